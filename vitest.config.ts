@@ -1,10 +1,16 @@
 import { defineConfig } from "vitest/config";
 
+process.env["TZ"] = "UTC"; // the workers inherit it
+
 export default defineConfig({
   test: {
     pool: "forks",
     maxWorkers: 2,
     testTimeout: 120_000,
+    hookTimeout: 120_000,
+    allowOnly: false,
+    reporters: ["default", "./tests/support/summary-reporter.mjs"],
+    setupFiles: ["./tests/support/pinned.ts"],
     projects: [
       {
         extends: true,

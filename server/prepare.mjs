@@ -1,0 +1,60 @@
+import { chmodSync, existsSync, lstatSync, mkdirSync, readdirSync, rmSync, statSync, symlinkSync } from "node:fs";
+import { join } from "node:path";
+import { installMissing, root } from "./install.mjs";
+
+const command = join(root, "dist", "wheelgram.js");
+const sources = [
+  "decoders",
+  "seeds",
+  "server",
+  "package.json",
+  "package-lock.json",
+  "vite.cli.config.ts",
+  "vite.decoders.config.ts",
+];
+
+/**
+ * Packages installed and the command built, whatever was there before.
+ *
+ * @param options.decodersPackage Builds decoders/dist as well, which only `npm run build` and the tests need.
+ * @param options.force Builds even if nothing has changed.
+ * @returns false if a step failed and has said why. A bundle that fails throws.
+ */
+export async function prepare({ decodersPackage = false, force = false } = {}) {
+  if (!installMissing()) return false;
+  const outputs = [command, ...(decodersPackage ? [join(root, "decoders", "dist", "analyse.js")] : [])];
+  if (force || outputs.some(isStale)) {
+    console.log("Building …");
+    // Not at the top: it needs a package, which may just have been installed.
+    const { bundle } = await import("./bundle.mjs");
+    if (!(await bundle({ decodersPackage }))) return false;
+  }
+  linkCommand();
+  return true;
+}
+
+/** Older than any source, or missing. */
+function isStale(output) {
+  if (!existsSync(output)) return true;
+  const builtMs = statSync(output).mtimeMs;
+  return sources.some((name) => newestMs(join(root, name)) > builtMs);
+}
+
+/** The last change in a file or folder; a folder's own time tells of files that went away. */
+function newestMs(path) {
+  const stats = statSync(path);
+  if (!stats.isDirectory()) return stats.mtimeMs;
+  const names = readdirSync(path).filter((name) => name !== "dist" && name !== "node_modules");
+  return Math.max(stats.mtimeMs, ...names.map((name) => newestMs(join(path, name))));
+}
+
+/** Lets `npx wheelgram` find this clone's own command. On Windows npx takes its longer way by package.json. */
+function linkCommand() {
+  if (process.platform === "win32") return;
+  chmodSync(command, 0o755);
+  const folder = join(root, "node_modules", ".bin");
+  const link = join(folder, "wheelgram");
+  if (lstatSync(link, { throwIfNoEntry: false })) rmSync(link);
+  mkdirSync(folder, { recursive: true });
+  symlinkSync(join("..", "..", "dist", "wheelgram.js"), link);
+}
