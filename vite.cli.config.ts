@@ -11,6 +11,8 @@ export default defineConfig({
     target: "node20",
     sourcemap: true,
     minify: false,
-    rolldownOptions: { output: { entryFileNames: "wheelgram.js", codeSplitting: false } },
+    rolldownOptions: {
+      output: { entryFileNames: "wheelgram.js", banner: "#!/usr/bin/env node", codeSplitting: false },
+    },
   },
 });

@@ -1,5 +1,5 @@
 import { spawnSync } from "node:child_process";
-import { copyFileSync } from "node:fs";
+import { chmodSync, copyFileSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "vite";
 import { root } from "./install.mjs";
@@ -16,6 +16,7 @@ export async function bundle({ decodersPackage }) {
     if (!writeTypes()) return false;
   }
   await build({ root, configFile: join(root, "vite.cli.config.ts") });
+  chmodSync(join(root, "dist", "wheelgram.js"), 0o755); // npx runs it as a program
   return true;
 }
 

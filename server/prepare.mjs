@@ -1,4 +1,4 @@
-import { chmodSync, existsSync, lstatSync, mkdirSync, readdirSync, rmSync, statSync, symlinkSync } from "node:fs";
+import { existsSync, readdirSync, statSync } from "node:fs";
 import { join } from "node:path";
 import { installMissing, root } from "./install.mjs";
 
@@ -29,7 +29,6 @@ export async function prepare({ decodersPackage = false, force = false } = {}) {
     const { bundle } = await import("./bundle.mjs");
     if (!(await bundle({ decodersPackage }))) return false;
   }
-  linkCommand();
   return true;
 }
 
@@ -46,15 +45,4 @@ function newestMs(path) {
   if (!stats.isDirectory()) return stats.mtimeMs;
   const names = readdirSync(path).filter((name) => name !== "dist" && name !== "node_modules");
   return Math.max(stats.mtimeMs, ...names.map((name) => newestMs(join(path, name))));
-}
-
-/** Lets `npx wheelgram` find this clone's own command. On Windows npx takes its longer way by package.json. */
-function linkCommand() {
-  if (process.platform === "win32") return;
-  chmodSync(command, 0o755);
-  const folder = join(root, "node_modules", ".bin");
-  const link = join(folder, "wheelgram");
-  if (lstatSync(link, { throwIfNoEntry: false })) rmSync(link);
-  mkdirSync(folder, { recursive: true });
-  symlinkSync(join("..", "..", "dist", "wheelgram.js"), link);
 }
