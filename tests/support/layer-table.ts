@@ -1,0 +1,68 @@
+/** Who may import whom. The first row whose `files` fit a file holds for it; what a row does not name is refused. */
+export interface Row {
+  /** Folders, ending in a slash, or single files, all from the top of the clone. */
+  readonly files: readonly string[];
+  /** Our own folders and files that may be imported. */
+  readonly may: readonly string[];
+  /** Exceptions from `may`. */
+  readonly not?: readonly string[];
+  /** Our own folders of which only types may be imported. */
+  readonly types?: readonly string[];
+  /** Packages from node_modules. */
+  readonly packages: "any" | readonly string[];
+  /** Packages of which only types may be imported. */
+  readonly packageTypes?: readonly string[];
+  /** Whether Node's own modules may be imported. */
+  readonly node: boolean;
+}
+
+const data = ["server/store/", "decoders/"];
+const devices = ["server/recordings/", "server/receivers/"];
+const domain = ["server/jobs/", "server/bench/", "server/class/"];
+const pure = { packages: [], node: false };
+const open = { packages: "any", node: true } as const;
+
+export const table: readonly Row[] = [
+  { files: ["decoders/layouts/schema.ts"], may: ["decoders/layouts/"], packages: ["zod"], node: false },
+  {
+    files: ["decoders/layouts/complaint.ts"],
+    may: ["decoders/layouts/"],
+    packages: [],
+    packageTypes: ["zod"],
+    node: false,
+  },
+  // The layouts know nothing of the decoding, or the seeds that share them would share it too.
+  { files: ["decoders/layouts/"], may: ["decoders/layouts/"], ...pure },
+  { files: ["decoders/"], may: ["decoders/"], ...pure },
+
+  { files: ["server/store/"], may: ["server/store/"], types: ["decoders/"], ...open },
+  { files: devices, may: [...devices, ...data], ...open },
+  { files: domain, may: [...domain, ...data], ...open },
+  { files: ["server/report/"], may: ["server/report/", "decoders/"], types: domain, ...pure },
+  { files: ["server/http/"], may: ["server/", "decoders/", "seeds/"], not: ["server/cli/"], ...open },
+  { files: ["server/cli/"], may: ["server/", "decoders/", "seeds/"], ...open },
+  // What installs, builds and starts the rest: it runs before there is a package or a bundle.
+  {
+    files: ["server/start.mjs", "server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/build.mjs"],
+    may: ["server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/bundle.mjs"],
+    packages: [],
+    node: true,
+  },
+  { files: ["server/bundle.mjs"], may: ["server/install.mjs"], packages: ["vite"], node: true },
+
+  {
+    files: ["web/model/"],
+    may: ["web/model/", "decoders/", "server/http/wire.ts"],
+    packages: "any",
+    node: false,
+  },
+  { files: ["web/"], may: ["web/", "decoders/", "server/http/wire.ts"], packages: "any", node: false },
+
+  // The modulator shares the layouts, but takes its own road from bits to symbols.
+  { files: ["seeds/"], may: ["seeds/", "decoders/layouts/"], not: ["decoders/layouts/whitening.ts"], ...open },
+
+  // Published values are checked without our own modulator, which might share a mistake with the decoders.
+  { files: ["tests/standards/"], may: ["tests/", "decoders/", "server/", "web/"], ...open },
+  { files: ["tests/"], may: [""], ...open },
+  { files: ["vite.cli.config.ts", "vite.decoders.config.ts", "vitest.config.ts"], may: [], ...open },
+];
