@@ -8,6 +8,8 @@ export default defineConfig({
     lib: {
       entry: {
         analyse: "decoders/analyse.ts",
+        records: "decoders/records.ts",
+        sources: "decoders/sources.ts",
         layouts: "decoders/layouts/builtin.ts",
         validate: "decoders/layouts/validate.ts",
       },
