@@ -2,10 +2,20 @@ import { xoroshiro128plus } from "pure-rand/generator/xoroshiro128plus";
 import type { RandomGenerator } from "pure-rand/types/RandomGenerator";
 import { ln } from "./arithmetic.ts";
 
-/** A stream of chance that is the same for the same whole number. */
-export function chance(seed: number): RandomGenerator {
-  return xoroshiro128plus(seed);
+/**
+ * A stream of chance that is the same for the same whole numbers.
+ *
+ * @param stream Which of the seed's streams, from 0; they do not overlap.
+ */
+export function chance(seed: number, stream = 0): RandomGenerator {
+  const random = xoroshiro128plus(seed);
+  // The generator's first numbers show their seed: neighbouring seeds would begin alike.
+  for (let i = 0; i < WARM_UP; i++) random.next();
+  for (let i = 0; i < stream; i++) random.jump();
+  return random;
 }
+
+const WARM_UP = 64;
 
 /** A number from 0 up to and without 1, in steps of 2^-32. */
 export function uniform(random: RandomGenerator): number {
