@@ -44,7 +44,9 @@ export function splitWords(words: Words, symbols: Uint8Array, bitCount: number):
     if (exact && k < limit) continue;
     for (let j = 0; j <= k; j++) {
       const cost = costs[j]! + (exact ? 0 : symbols.length - placeOf(k, j));
-      if (cost < best.cost) best = { k, j, cost };
+      // Where one word is the beginning of the other the last bit may be read both ways: take the longer.
+      const longer = exact && cost === best.cost && placeOf(k, j) > placeOf(best.k, best.j);
+      if (cost < best.cost || longer) best = { k, j, cost };
     }
   }
   return traced(best.k, best.j, cameBy, atZero, atOne, placeOf);
