@@ -1,17 +1,181 @@
+import { framePlan } from "./frames/frameChecks.ts";
+import { createInterferers } from "./frames/interferers.ts";
+import { readLine } from "./frames/readLine.ts";
+import { readSamples } from "./frames/readSamples.ts";
+import { createTimeline } from "./frames/timeline.ts";
+import { type FileFigures, fileLadder, height } from "./ladder/fileLadder.ts";
 import type { Layout } from "./layouts/schema.ts";
-import type { AnalysisRecord } from "./records.ts";
-import type { Source } from "./sources.ts";
+import type { AnalysisRecord, BurstRecord, Interferer, SummaryRecord, TelegramRecord } from "./records.ts";
+import { BURST_THRESHOLD_DB, captures } from "./signal/captures.ts";
+import { roundingNoise } from "./signal/samples.ts";
+import type { LineSource, SampleSource, Source } from "./sources.ts";
 
 export interface AnalyseOptions {
   /** Milliseconds of any steady clock, handed in for `samplesPerSecond`. */
   readonly now?: () => number;
 }
 
-/** Bursts, telegrams and a summary of one recording or of what a receiver said, in order of time. */
+/**
+ * Bursts, telegrams and a summary of one recording or of what a receiver said, in order of time.
+ *
+ * The main path: samples → bursts → keying and symbols → frames that obey a layout → telegrams with their copies
+ * merged; and for every burst the check ladder, which tells how far it came. Memory does not grow with the source,
+ * and how its bytes are cut into blocks changes nothing.
+ *
+ * @param layouts What is tried; ids must differ.
+ * @throws RangeError where two layouts share an id. Whatever the source throws comes through.
+ */
 export async function* analyse(
   source: Source,
   layouts: readonly Layout[],
   options: AnalyseOptions = {},
 ): AsyncGenerator<AnalysisRecord, void, undefined> {
-  throw new RangeError(`not there yet: ${source.file} ${layouts.length} ${options.now?.()}`);
+  const ids = new Set(layouts.map((layout) => layout.id));
+  if (ids.size !== layouts.length) throw new RangeError("two layouts share an id");
+  const tally = createTally(source.file, layouts);
+  const records =
+    source.kind === "samples" ? fromSamples(source, layouts, options, tally) : fromLines(source, layouts, tally);
+  for await (const record of records) {
+    tally.count(record);
+    yield record;
+  }
+  yield tally.summary();
+}
+
+type Told = BurstRecord | TelegramRecord;
+
+async function* fromSamples(
+  source: SampleSource,
+  layouts: readonly Layout[],
+  options: AnalyseOptions,
+  tally: Tally,
+): AsyncGenerator<Told, void, undefined> {
+  const plans = layouts.map(framePlan);
+  const timeline = createTimeline(source.file);
+  const interferers = createInterferers();
+  const began = options.now?.();
+  let figures: FileFigures | undefined;
+  let samples = 0;
+  for await (const heard of captures(source)) {
+    const { tuning } = heard;
+    for (const burst of heard.bursts) {
+      const reading = readSamples(burst, tuning, plans);
+      interferers.hear(reading);
+      if (!interferers.swallows(reading)) timeline.add(reading);
+    }
+    yield* timeline.settle(heard.settledSeconds);
+    if (!heard.quiet) continue;
+    samples += heard.quiet.samples;
+    interferers.tell(heard.quiet, tuning);
+    figures = combined(figures, {
+      clippedShare: heard.quiet.clippedSamples / Math.max(1, heard.quiet.samples),
+      noiseSteps: stepsOfNoise(source, heard.quiet.noisePower),
+      strongestDb: 10 * Math.log10(Math.max(heard.quiet.strongest, 1e-3)),
+      neededDb: BURST_THRESHOLD_DB,
+    });
+  }
+  yield* timeline.end();
+  const took = began === undefined ? undefined : (options.now?.() ?? began) - began;
+  tally.close({
+    seconds: samples / source.sampleRateHz,
+    samplesPerSecond: took === undefined ? null : Math.round(samples / Math.max(took / 1000, 1e-6)),
+    interferers: interferers.found(),
+    figures,
+  });
+}
+
+/** Lines may come a little late against each other; older ones are told where they come. */
+const LINE_SLACK_SECONDS = 5;
+
+async function* fromLines(
+  source: LineSource,
+  layouts: readonly Layout[],
+  tally: Tally,
+): AsyncGenerator<Told, void, undefined> {
+  const plans = layouts.map(framePlan);
+  const timeline = createTimeline(source.file);
+  let origin: number | undefined;
+  let latest = 0;
+  for await (const line of source.lines) {
+    if (!("atSeconds" in line)) continue;
+    origin ??= line.atSeconds;
+    latest = Math.max(latest, line.atSeconds - origin);
+    if (line.type !== "burst") continue;
+    const reading = readLine(line, origin, plans);
+    latest = Math.max(latest, reading.figures.atSeconds + reading.figures.durationSeconds);
+    timeline.add(reading);
+    yield* timeline.settle(latest - LINE_SLACK_SECONDS);
+  }
+  yield* timeline.end();
+  tally.close({ seconds: latest, samplesPerSecond: null, interferers: [], figures: undefined });
+}
+
+interface Closing {
+  readonly seconds: number;
+  readonly samplesPerSecond: number | null;
+  readonly interferers: readonly Interferer[];
+  readonly figures: FileFigures | undefined;
+}
+
+interface Tally {
+  count(record: Told): void;
+  close(closing: Closing): void;
+  summary(): SummaryRecord;
+}
+
+function createTally(file: string, layouts: readonly Layout[]): Tally {
+  const identityOf = new Map(
+    layouts.map((layout) => [layout.id, layout.fields.find((field) => field.type === "identity")?.name]),
+  );
+  let bursts = 0;
+  let telegrams = 0;
+  let best: BurstRecord | undefined;
+  const sensors = new Set<string>();
+  let closing: Closing = { seconds: 0, samplesPerSecond: null, interferers: [], figures: undefined };
+  return {
+    count(record) {
+      if (record.kind === "burst") {
+        bursts++;
+        if (!best || height(record) > height(best)) best = record;
+        return;
+      }
+      telegrams++;
+      if (!record.verified) return;
+      const identity = record.fields[identityOf.get(record.layout) ?? ""]?.value;
+      if (typeof identity === "string") sensors.add(identity);
+    },
+    close(last) {
+      closing = last;
+    },
+    summary() {
+      return {
+        kind: "summary",
+        file,
+        seconds: Number(closing.seconds.toFixed(6)),
+        bursts,
+        telegrams,
+        sensors: [...sensors],
+        samplesPerSecond: closing.samplesPerSecond,
+        interferers: closing.interferers,
+        rungs: fileLadder(best, closing.figures),
+      };
+    },
+  };
+}
+
+function stepsOfNoise(source: SampleSource, noisePower: number): number | undefined {
+  if (source.sampleType === "cf32_le") return undefined;
+  // Rounding noise of I and Q together is a sixth of a step squared.
+  const step = Math.sqrt(6 * roundingNoise(source.sampleType));
+  return Math.sqrt(noisePower / 2) / step;
+}
+
+function combined(before: FileFigures | undefined, now: FileFigures): FileFigures {
+  if (!before) return now;
+  return {
+    clippedShare: Math.max(before.clippedShare, now.clippedShare),
+    noiseSteps: before.noiseSteps === undefined ? undefined : Math.min(before.noiseSteps, now.noiseSteps ?? 0),
+    strongestDb: Math.max(before.strongestDb, now.strongestDb),
+    neededDb: now.neededDb,
+  };
 }

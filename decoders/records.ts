@@ -68,6 +68,8 @@ export interface FieldValue {
   readonly plausible: boolean;
   /** Pressure only, where it follows from the layout's reference. */
   readonly kPaGauge?: number;
+  /** The ambient pressure that was taken off an absolute reading: the standard atmosphere at sea level. */
+  readonly ambientKpa?: number;
 }
 
 export interface TelegramRecord {

@@ -1,0 +1,99 @@
+import type { Modulation } from "../records.ts";
+import type { FramePlan } from "./frameChecks.ts";
+import type { FrameReading } from "./readFrame.ts";
+
+/** What was measured of a burst, whoever heard it. `undefined`: cannot be known here. */
+export interface BurstFigures {
+  readonly atSeconds: number;
+  readonly durationSeconds: number;
+  readonly carrierHz: number;
+  /** False where the recording does not say where it was tuned: the carrier is then relative to the centre. */
+  readonly carrierKnown: boolean;
+  readonly modulation: Modulation | undefined;
+  readonly deviationHz: number | undefined;
+  readonly symbolRate: number | undefined;
+  readonly symbolRateSigma: number | undefined;
+  /** How far edges lie from a steady clock, as a share of a symbol. */
+  readonly jitter: number | undefined;
+  readonly snrDb: number | undefined;
+  readonly levelDbfs: number | undefined;
+  readonly clippedShare: number | undefined;
+  readonly cutByStart: boolean;
+  readonly cutByEnd: boolean;
+  /** One symbol each. */
+  readonly symbols: Uint8Array | undefined;
+}
+
+/** A frame whose checks agree and that is more likely right than wrong. */
+export interface AcceptedFrame {
+  readonly reading: FrameReading;
+  readonly falseAcceptProbability: number;
+  /** Start of the copy: its first preamble symbol. */
+  readonly atSeconds: number;
+  readonly durationSeconds: number;
+  readonly carrierHz: number;
+  readonly deviationHz: number | undefined;
+  readonly symbolRate: number | undefined;
+}
+
+/** A layout's best try at a burst that gave no frame. */
+export interface Attempt {
+  readonly plan: FramePlan;
+  readonly correlation: number;
+  readonly syncErrors: number;
+  /** `undefined` where the known start was not found well enough to go on. */
+  readonly reading: FrameReading | undefined;
+}
+
+/** All that is known of one burst: the input of the check ladder and of the records. */
+export interface BurstReading {
+  readonly figures: BurstFigures;
+  /** Ascending in time, none overlapping another. */
+  readonly accepted: readonly AcceptedFrame[];
+  readonly attempts: readonly Attempt[];
+  /** Every nominal carrier of the layouts that could have been tried. */
+  readonly shelfHz: readonly number[];
+  /** Layouts that have a carrier within reach of the burst's. */
+  readonly inBand: readonly FramePlan[];
+  /** Of these, the ones with its keying and, as far as it was measured, its symbol rate. */
+  readonly keyedSo: readonly FramePlan[];
+}
+
+/** A burst within this distance of a layout's nominal carrier is tried. */
+const CARRIER_REACH_HZ = 100_000;
+const RATE_TOLERANCE = 0.03;
+/** Beyond this an accepted frame is more likely wrong than right, and is no telegram. */
+export const ACCEPTED_AT = 0.5;
+
+/** The layouts that could have sent a burst. */
+export function fittingPlans(
+  plans: readonly FramePlan[],
+  figures: Pick<BurstFigures, "carrierHz" | "carrierKnown" | "modulation" | "symbolRate" | "symbolRateSigma">,
+): Pick<BurstReading, "shelfHz" | "inBand" | "keyedSo"> {
+  const shelfHz = [...new Set(plans.flatMap((plan) => plan.layout.carrierHz))];
+  const inBand = figures.carrierKnown
+    ? plans.filter((plan) => plan.layout.carrierHz.some((hz) => Math.abs(hz - figures.carrierHz) <= CARRIER_REACH_HZ))
+    : [...plans];
+  const keyedSo = inBand.filter((plan) => {
+    if (figures.modulation !== undefined && plan.layout.modulation !== figures.modulation) return false;
+    if (figures.symbolRate === undefined) return true;
+    const off = Math.abs(figures.symbolRate / plan.layout.symbolRate - 1);
+    return off <= RATE_TOLERANCE + (3 * (figures.symbolRateSigma ?? 0)) / plan.layout.symbolRate;
+  });
+  return { shelfHz, inBand, keyedSo };
+}
+
+/** The likeliest frames that do not overlap, ascending in time. */
+export function withoutOverlap(frames: readonly AcceptedFrame[]): AcceptedFrame[] {
+  const kept: AcceptedFrame[] = [];
+  for (const frame of [...frames].sort((a, b) => a.falseAcceptProbability - b.falseAcceptProbability)) {
+    const end = frame.atSeconds + frame.durationSeconds;
+    const free = kept.every((other) => {
+      const shared =
+        Math.min(end, other.atSeconds + other.durationSeconds) - Math.max(frame.atSeconds, other.atSeconds);
+      return shared < 0.25 * Math.min(frame.durationSeconds, other.durationSeconds);
+    });
+    if (free) kept.push(frame);
+  }
+  return kept.sort((a, b) => a.atSeconds - b.atSeconds);
+}

@@ -1,0 +1,69 @@
+import { computedValue, sentValue } from "../checks/value.ts";
+import { falseAcceptProbability } from "./falseAccept.ts";
+import { columnsAgree, constantErrors, type FramePlan } from "./frameChecks.ts";
+import { type LikeliestFrame, likeliestFrame } from "./likeliest.ts";
+
+/** What a layout makes of the symbols after its known start. */
+export interface FrameReading {
+  readonly plan: FramePlan;
+  /** The frame, whitening taken off. */
+  readonly bits: Uint8Array;
+  readonly likeliest: LikeliestFrame;
+  /** Whole bits of the frame that lie inside the burst. */
+  readonly bitsInside: number;
+  /** Bits, inside the burst, whose symbols as received are no word of the line code, ascending. */
+  readonly brokenAt: readonly number[];
+  readonly constantErrors: number;
+  /** Indices of the checks that do not agree. */
+  readonly failedChecks: readonly number[];
+  /** Only where all checks and constants agree. */
+  readonly falseAcceptProbability: number | undefined;
+}
+
+/**
+ * Reads one frame.
+ *
+ * @param evidence ln(P(1)/P(0)) of the symbols after the sync.
+ * @param inside How many of them lie inside the burst.
+ */
+export function readFrame(plan: FramePlan, evidence: Float64Array, inside: number): FrameReading {
+  const likeliest = likeliestFrame(evidence, plan.code, plan.level, plan.layout.bits);
+  const bits = likeliest.bits.map((bit, i) => bit ^ plan.whitening[i]!);
+  let bitsInside = plan.layout.bits;
+  while (bitsInside > 0 && likeliest.starts[bitsInside]! > inside) bitsInside--;
+  const wrongConstants = constantErrors(plan, bits);
+  const failedChecks = plan.columns.flatMap((columns, i) => (columnsAgree(columns, bits) ? [] : [i]));
+  return {
+    plan,
+    bits,
+    likeliest,
+    bitsInside,
+    brokenAt: brokenBits(likeliest, bitsInside),
+    constantErrors: wrongConstants,
+    failedChecks,
+    falseAcceptProbability:
+      wrongConstants === 0 && failedChecks.length === 0
+        ? falseAcceptProbability(plan, evidence, likeliest, bits)
+        : undefined,
+  };
+}
+
+/** What a check of the frame says and what it should say, as hex of its width. */
+export function checkFigures(reading: FrameReading, index: number): { sent: string; computed: string } {
+  const check = reading.plan.layout.checks[index];
+  if (!check) throw new RangeError(`the layout has no check ${index}`);
+  const digits = check.kind === "parity" ? 1 : Math.ceil(check.width / 4);
+  const hex = (value: bigint) => value.toString(16).toUpperCase().padStart(digits, "0");
+  return { sent: hex(sentValue(check, reading.bits)), computed: hex(computedValue(check, reading.bits)) };
+}
+
+function brokenBits(likeliest: LikeliestFrame, bitsInside: number): number[] {
+  const broken: number[] = [];
+  let k = 0;
+  for (const symbol of likeliest.against) {
+    while (k < bitsInside && likeliest.starts[k + 1]! <= symbol) k++;
+    if (k >= bitsInside) break;
+    if (broken.at(-1) !== k) broken.push(k);
+  }
+  return broken;
+}

@@ -1,0 +1,135 @@
+import { knownSymbols } from "../signal/matched.ts";
+import type { BurstLine } from "../sources.ts";
+import {
+  ACCEPTED_AT,
+  type AcceptedFrame,
+  type Attempt,
+  type BurstFigures,
+  type BurstReading,
+  fittingPlans,
+  withoutOverlap,
+} from "./burstReading.ts";
+import type { FramePlan } from "./frameChecks.ts";
+import { readFrame } from "./readFrame.ts";
+
+/** Sureness of a symbol whose receiver tells none: wrong with probability 1e-3. */
+const PLAIN_EVIDENCE = Math.log(999);
+const LEAST_CORRELATION = 0.6;
+
+/** Lets every layout that fits it try to read a burst that a receiver has already cut into symbols. */
+export function readLine(line: BurstLine, originSeconds: number, plans: readonly FramePlan[]): BurstReading {
+  const figures = figuresOf(line, originSeconds);
+  const fitting = fittingPlans(plans, figures);
+  const evidence = evidenceOf(line);
+  const accepted: AcceptedFrame[] = [];
+  const attempts: Attempt[] = [];
+  for (const plan of fitting.keyedSo) {
+    const known = knownSymbols(plan.layout);
+    let best: Attempt | undefined;
+    for (const place of knownPlaces(evidence, known, plan.layout.sync.symbols.length)) {
+      if (place.correlation < LEAST_CORRELATION) {
+        best ??= { plan, correlation: place.correlation, syncErrors: place.syncErrors, reading: undefined };
+        continue;
+      }
+      const following = evidence.subarray(place.end, place.end + plan.mostSymbols + 6);
+      const reading = readFrame(plan, padded(following, plan.mostSymbols), following.length);
+      const probability = reading.falseAcceptProbability;
+      if (probability !== undefined && probability <= ACCEPTED_AT) {
+        accepted.push(acceptedFrame(line, figures, plan, place.end, reading, probability));
+      }
+      if (!best?.reading || place.syncErrors < best.syncErrors) {
+        best = { plan, correlation: place.correlation, syncErrors: place.syncErrors, reading };
+      }
+    }
+    if (best) attempts.push(best);
+  }
+  return { figures, accepted: withoutOverlap(accepted), attempts, ...fitting };
+}
+
+function figuresOf(line: BurstLine, originSeconds: number): BurstFigures {
+  const known = line.rssiDbm !== undefined && line.noiseDbm !== undefined;
+  return {
+    atSeconds: line.atSeconds - originSeconds,
+    durationSeconds: line.symbols.length / line.symbolRate,
+    carrierHz: line.carrierHz + (line.offsetHz ?? 0),
+    carrierKnown: true,
+    modulation: line.modulation,
+    deviationHz: undefined,
+    symbolRate: line.symbolRate,
+    symbolRateSigma: undefined,
+    jitter: undefined,
+    snrDb: known ? line.rssiDbm - line.noiseDbm : undefined,
+    levelDbfs: undefined,
+    clippedShare: undefined,
+    cutByStart: false,
+    cutByEnd: false,
+    symbols: line.symbols,
+  };
+}
+
+function evidenceOf(line: BurstLine): Float64Array {
+  const { symbols, confidence } = line;
+  return Float64Array.from(symbols, (symbol, i) => {
+    const sure = confidence ? confidence[i]! / 16 : PLAIN_EVIDENCE;
+    return symbol === 1 ? sure : -sure;
+  });
+}
+
+interface Place {
+  /** Index after the last known symbol. */
+  readonly end: number;
+  readonly correlation: number;
+  readonly syncErrors: number;
+}
+
+/** Every place where the known start could end, best first; the preamble's beginning may be missing. */
+function knownPlaces(evidence: Float64Array, known: Int8Array, syncLength: number): Place[] {
+  const places: Place[] = [];
+  for (let end = syncLength; end <= evidence.length; end++) {
+    let sum = 0;
+    let square = 0;
+    let errors = 0;
+    const count = Math.min(known.length, end);
+    for (let j = 1; j <= count; j++) {
+      const e = evidence[end - j]!;
+      const agrees = e * known[known.length - j]! > 0;
+      sum += agrees ? Math.abs(e) : -Math.abs(e);
+      square += e * e;
+      if (j <= syncLength && !agrees) errors++;
+    }
+    places.push({ end, correlation: square > 0 ? sum / Math.sqrt(count * square) : 0, syncErrors: errors });
+  }
+  places.sort((a, b) => b.correlation - a.correlation);
+  // The best miss is kept for the ladder; of the hits, no more than a burst can hold.
+  const hits = places.filter((place) => place.correlation >= LEAST_CORRELATION).slice(0, 24);
+  return hits.length > 0 ? hits : places.slice(0, 1);
+}
+
+function padded(evidence: Float64Array, length: number): Float64Array {
+  if (evidence.length >= length) return evidence;
+  const out = new Float64Array(length);
+  out.set(evidence);
+  return out;
+}
+
+function acceptedFrame(
+  line: BurstLine,
+  figures: BurstFigures,
+  plan: FramePlan,
+  start: number,
+  reading: ReturnType<typeof readFrame>,
+  probability: number,
+): AcceptedFrame {
+  const { layout } = plan;
+  const before = layout.preamble.symbols.length * layout.preamble.repeat + layout.sync.symbols.length;
+  const first = Math.max(0, start - before);
+  return {
+    reading,
+    falseAcceptProbability: probability,
+    atSeconds: figures.atSeconds + first / line.symbolRate,
+    durationSeconds: (start - first + reading.likeliest.symbols.length) / line.symbolRate,
+    carrierHz: figures.carrierHz,
+    deviationHz: undefined,
+    symbolRate: line.symbolRate,
+  };
+}

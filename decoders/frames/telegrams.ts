@@ -1,0 +1,107 @@
+import type { TelegramRecord } from "../records.ts";
+import type { AcceptedFrame } from "./burstReading.ts";
+import { VERIFIED_AT } from "./falseAccept.ts";
+import { fieldValues } from "./fields.ts";
+import { hexOfBits } from "./hex.ts";
+
+/** A telegram that may still get copies. `K` stands for a burst. */
+export interface OpenTelegram<K> {
+  readonly first: AcceptedFrame;
+  /** No copy that starts later belongs to it. */
+  readonly untilSeconds: number;
+  readonly bits: string;
+  readonly snrDb: number | undefined;
+  /** Bursts that hold its copies, the first one's first, none twice. */
+  readonly bursts: K[];
+  /** The surest copy. */
+  best: AcceptedFrame;
+}
+
+/** Puts copies of one transmission together. */
+export interface TelegramMerger<K> {
+  /** Takes a frame and says whether it opens a telegram. Frames must come in order of time. */
+  take(frame: AcceptedFrame, burst: K, snrDb: number | undefined): { telegram: OpenTelegram<K>; opens: boolean };
+  /** Telegrams that no frame from this time on can belong to, in order of time; forgotten here. */
+  finished(settledSeconds: number): OpenTelegram<K>[];
+  /** Start of the earliest telegram that may still get copies. */
+  earliestOpen(): number;
+}
+
+/** Gaps between copies may be this much longer than the layout says. */
+const GAP_SLACK = 1.05;
+
+export function createMerger<K>(): TelegramMerger<K> {
+  let open: OpenTelegram<K>[] = [];
+  return {
+    take(frame, burst, snrDb) {
+      const bits = hexOfBits(frame.reading.bits);
+      const telegram = open.find(
+        (other) =>
+          other.first.reading.plan === frame.reading.plan &&
+          other.bits === bits &&
+          frame.atSeconds < other.untilSeconds,
+      );
+      if (telegram) {
+        if (!telegram.bursts.includes(burst)) telegram.bursts.push(burst);
+        if (frame.falseAcceptProbability < telegram.best.falseAcceptProbability) telegram.best = frame;
+        return { telegram, opens: false };
+      }
+      const opened: OpenTelegram<K> = {
+        first: frame,
+        untilSeconds: frame.atSeconds + transmissionSeconds(frame),
+        bits,
+        snrDb,
+        bursts: [burst],
+        best: frame,
+      };
+      open.push(opened);
+      return { telegram: opened, opens: true };
+    },
+    finished(settledSeconds) {
+      const done = open.filter((telegram) => telegram.untilSeconds <= settledSeconds);
+      open = open.filter((telegram) => telegram.untilSeconds > settledSeconds);
+      return done;
+    },
+    earliestOpen() {
+      return open.reduce((least, telegram) => Math.min(least, telegram.first.atSeconds), Number.POSITIVE_INFINITY);
+    },
+  };
+}
+
+/** How long one transmission with all its copies takes; just the frame where the layout repeats nothing. */
+function transmissionSeconds(frame: AcceptedFrame): number {
+  const repeats = frame.reading.plan.layout.repeats;
+  return repeats ? GAP_SLACK * repeats.count * (frame.durationSeconds + repeats.gapSeconds) : frame.durationSeconds;
+}
+
+/** The record of a finished telegram. @param indexOf Index of a burst's record. */
+export function telegramRecord<K>(
+  telegram: OpenTelegram<K>,
+  file: string,
+  indexOf: (burst: K) => number,
+): TelegramRecord {
+  const { first, best } = telegram;
+  const { plan, bits } = first.reading;
+  const repeats = telegram.bursts.map(indexOf);
+  return {
+    kind: "telegram",
+    file,
+    burst: repeats[0]!,
+    repeats,
+    layout: plan.layout.id,
+    atSeconds: round(first.atSeconds, 6),
+    carrierHz: round(best.carrierHz, 0),
+    bits: telegram.bits,
+    bitCount: plan.layout.bits,
+    verified: plan.layout.checks.length > 0 && best.falseAcceptProbability <= VERIFIED_AT,
+    repairedBits: 0,
+    falseAcceptProbability: Number(best.falseAcceptProbability.toPrecision(3)),
+    uncheckedBits: plan.covered.reduce((count, covered) => count + (covered ? 0 : 1), 0),
+    snrDb: telegram.snrDb === undefined ? null : round(telegram.snrDb, 1),
+    fields: fieldValues(plan.layout, bits),
+  };
+}
+
+export function round(value: number, digits: number): number {
+  return Number(value.toFixed(digits));
+}

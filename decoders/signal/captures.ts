@@ -1,0 +1,70 @@
+import type { SampleSource } from "../sources.ts";
+import { createEar, type Ear, type HeardBurst, type Quiet } from "./ear.ts";
+import { bytesPerSample } from "./samples.ts";
+
+/** Over the noise of its channel, about 2 ms long: what the tracker takes for a burst at the usual grid. */
+export const BURST_THRESHOLD_DB = 3.9;
+
+/** Where a capture was tuned, and when it began. */
+export interface Tuning {
+  readonly sampleRateHz: number;
+  /** `undefined`: the recording does not say. */
+  readonly centreHz: number | undefined;
+  /** Seconds from the recording's first sample to the capture's. */
+  readonly startSeconds: number;
+}
+
+/** What a stretch of a recording brought. */
+export interface Heard {
+  readonly tuning: Tuning;
+  readonly bursts: readonly HeardBurst[];
+  /** No burst that is still to come starts before this time. */
+  readonly settledSeconds: number;
+  /** Where the capture ended here: what it was like between the bursts. */
+  readonly quiet: Quiet | undefined;
+}
+
+/** Listens to every capture of a recording in turn. */
+export async function* captures(source: SampleSource): AsyncGenerator<Heard, void, undefined> {
+  const { sampleRateHz, sampleType } = source;
+  const size = bytesPerSample(sampleType);
+  const starts = source.captures.map((capture) => capture.sampleStart * size);
+  let position = 0;
+  let current = -1;
+  let ear: Ear | undefined;
+
+  const tuningOf = (index: number): Tuning => ({
+    sampleRateHz,
+    centreHz: source.captures[index]?.carrierHz,
+    startSeconds: (source.captures[index]?.sampleStart ?? 0) / sampleRateHz,
+  });
+  const closing = (last: Ear, index: number): Heard => {
+    const bursts = last.end();
+    const quiet = last.quiet();
+    const tuning = tuningOf(index);
+    return { tuning, bursts, settledSeconds: tuning.startSeconds + quiet.samples / sampleRateHz, quiet };
+  };
+
+  for await (const block of source.blocks) {
+    let at = 0;
+    while (at < block.length) {
+      const next = starts[current + 1];
+      if (next !== undefined && position >= next) {
+        if (ear) yield closing(ear, current);
+        current++;
+        ear = createEar(sampleType, sampleRateHz);
+        continue;
+      }
+      const count = Math.min(block.length - at, (next ?? Number.POSITIVE_INFINITY) - position);
+      const bytes = block.subarray(at, at + count);
+      at += count;
+      position += count;
+      if (!ear) continue; // before the first capture
+      const bursts = ear.push(bytes);
+      const tuning = tuningOf(current);
+      const settledSeconds = tuning.startSeconds + ear.settledSample() / sampleRateHz;
+      if (bursts.length > 0) yield { tuning, bursts, settledSeconds, quiet: undefined };
+    }
+  }
+  if (ear) yield closing(ear, current);
+}

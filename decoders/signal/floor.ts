@@ -1,0 +1,79 @@
+/** The noise of one stretch of steps, channel by channel. */
+export interface Floor {
+  /** Mean noise power per channel. */
+  readonly level: Float32Array;
+  /** Channels whose level stands out from their neighbours all the time: a carrier without keying. */
+  readonly steady: readonly number[];
+  /** What the neighbours of each channel have. */
+  readonly around: Float32Array;
+}
+
+/** A channel is steady when its quiet level lies this much over its neighbours'. */
+const STEADY_RATIO = 4;
+const QUIET_SHARE = 0.25;
+/** Neighbours on each side that tell a channel's usual level. */
+const REACH = 24;
+
+/**
+ * Estimates the noise of each channel from the quietest quarter of its steps, so that bursts in up to three quarters
+ * of the stretch do not lift it.
+ *
+ * @param power Row by row, one row of `channels` values a step.
+ * @param steps Number of rows, at least 1.
+ * @param averages Transforms averaged in each value: tells how far the quiet quarter lies under the mean.
+ * @param least No level is lower than this: rounding leaves at least that much.
+ * @param settled False where the stretch is too short to tell a steady carrier from a burst that fills it.
+ */
+export function estimateFloor(
+  power: Float32Array,
+  steps: number,
+  channels: number,
+  averages: number,
+  least: number,
+  settled: boolean,
+): Floor {
+  const level = new Float32Array(channels);
+  const column = new Float32Array(steps);
+  const toMean = 1 / gammaQuantileOverMean(averages, QUIET_Z);
+  for (let c = 0; c < channels; c++) {
+    for (let s = 0; s < steps; s++) column[s] = power[s * channels + c]!;
+    column.sort();
+    level[c] = Math.max(least, column[Math.floor(QUIET_SHARE * (steps - 1))]! * toMean);
+  }
+  const around = localMedian(level, Math.min(REACH, (channels >> 1) - 1));
+  const steady: number[] = [];
+  for (let c = 0; c < channels; c++) {
+    if (level[c]! <= STEADY_RATIO * around[c]!) continue;
+    if (settled) steady.push(c);
+    else level[c] = around[c]!;
+  }
+  return { level, steady, around };
+}
+
+/** Standard normal quantile of the quiet share, 0.25. */
+const QUIET_Z = -0.6745;
+
+/**
+ * Quantile of a mean of `shape` exponentials over its expectation.
+ *
+ * @param z Standard normal quantile of the wanted probability.
+ * @source Wilson and Hilferty 1931, cube-root approximation of chi-square (from memory).
+ */
+export function gammaQuantileOverMean(shape: number, z: number): number {
+  // For a single exponential the quarter quantile is −ln 0.75; the cube root is 3 % low there, which is harmless.
+  const a = 1 / (9 * shape);
+  return Math.max(1e-3, (1 - a + z * Math.sqrt(a)) ** 3);
+}
+
+function localMedian(values: Float32Array, reach: number): Float32Array {
+  const out = new Float32Array(values.length);
+  const near = new Float32Array(2 * reach + 1);
+  for (let c = 0; c < values.length; c++) {
+    // At the band's edges the window is shifted inwards, so that it always holds as many neighbours.
+    const first = Math.min(Math.max(0, c - reach), values.length - near.length);
+    near.set(values.subarray(first, first + near.length));
+    near.sort();
+    out[c] = near[reach]!;
+  }
+  return out;
+}
