@@ -15,8 +15,8 @@ export async function firstRun() {
   if (run.status !== 0) return;
   console.log(`
 Where to go next:
-  npx wheelgram layouts                                   the frame layouts that it reads
-  npx wheelgram analyse --json ${sample}    the same as records, one a line
-  npx wheelgram --help                                    everything else
+  npx wheelgram analyse samples/unknown-layout.sigmf-meta      sensors that send but cannot be read, and why
+  npx wheelgram analyse --json ${sample}    the telegrams above as records, one a line
+  npx wheelgram --help                                         everything else
 `);
 }

@@ -40,7 +40,8 @@ export const table: readonly Row[] = [
   { files: domain, may: [...domain, ...data], ...open },
   { files: ["server/report/"], may: ["server/report/", "decoders/"], types: domain, ...pure },
   { files: ["server/http/"], may: ["server/", "decoders/", "seeds/"], not: ["server/cli/"], ...open },
-  { files: ["server/cli/"], may: ["server/", "decoders/", "seeds/"], ...open },
+  // The command says its version, which package.json holds.
+  { files: ["server/cli/"], may: ["server/", "decoders/", "seeds/", "package.json"], ...open },
   // What installs, builds and starts the rest: it runs before there is a package or a bundle.
   {
     files: ["server/start.mjs", "server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/build.mjs"],

@@ -23,6 +23,15 @@ describe("every page", () => {
     expect(named.filter((name) => !Object.hasOwn(scripts, String(name)))).toEqual([]);
   });
 
+  it.each(pages)("%s names only commands that wheelgram has", (page) => {
+    const folder = "server/cli";
+    const code = readdirSync(join(top, folder)).map((file) => textOf(`${folder}/${file}`));
+    const commands = code.flatMap((text) => [...text.matchAll(/\.command\("([a-z]+)/g)].map(([, name]) => name));
+    expect(commands).toContain("analyse");
+    const named = [...textOf(page).matchAll(/\bnpx wheelgram ([a-z]+)/g)].map(([, name]) => name);
+    expect(named.filter((name) => !commands.includes(name))).toEqual([]);
+  });
+
   it("is seen by these tests, with links and commands in it", () => {
     expect(pages).toContain("README.md");
     expect(pages).toContain("DEVELOPERS.md");
