@@ -1,0 +1,142 @@
+import { analyse } from "../../decoders/analyse.ts";
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { LineSource, SampleType } from "../../decoders/sources.ts";
+import { openLineFile } from "../receivers/lineFile.ts";
+import { annotationCollector } from "../recordings/annotations.ts";
+import { InputError } from "../recordings/inputError.ts";
+import { openRecording } from "../recordings/openRecording.ts";
+import type { Recording } from "../recordings/recording.ts";
+import { fail, type Result } from "../recordings/result.ts";
+import { writeAnnotated } from "../recordings/writeAnnotated.ts";
+import { answer } from "../report/answer.ts";
+import { failureSentence } from "../report/failureSentence.ts";
+import { hear, newHeard } from "../report/heard.ts";
+import { sensorId, telegramCells } from "../report/telegramCells.ts";
+import type { Desk, Status } from "./desk.ts";
+import { readLayouts } from "./readLayouts.ts";
+import { untilInterrupted } from "./untilInterrupted.ts";
+import { VERSION } from "./version.ts";
+
+export interface AnalyseArguments {
+  readonly layouts: readonly string[];
+  readonly onlyLayouts: boolean;
+  readonly json: boolean;
+  readonly annotate: boolean;
+  readonly type?: SampleType;
+  readonly rate?: number;
+  readonly carrier?: number;
+}
+
+/**
+ * `wheelgram analyse FILE...`: every file in turn, also after one that cannot be read.
+ *
+ * @returns 130 if interrupted; else 2 if a file could not be read; else 1 if a line could not; else 0.
+ */
+export async function analyseFiles(desk: Desk, files: readonly string[], given: AnalyseArguments): Promise<Status> {
+  if (given.onlyLayouts && given.layouts.length === 0) {
+    desk.complain(
+      "wheelgram: --only-layouts: found no --layouts, allowed with at least one; see wheelgram analyse --help",
+    );
+    return 2;
+  }
+  const layouts = await readLayouts(given.layouts, given.onlyLayouts);
+  if (!layouts.ok) {
+    desk.complain(layouts.error.message);
+    return 2;
+  }
+  let worst: Status = 0;
+  for (const [i, file] of files.entries()) {
+    const heading = files.length > 1 ? { file, isFirst: i === 0 } : undefined;
+    const status = await analyseFile(desk, file, given, layouts.value, heading);
+    if (status === 130) return status;
+    if (status > worst) worst = status;
+  }
+  return worst;
+}
+
+interface Heading {
+  readonly file: string;
+  readonly isFirst: boolean;
+}
+
+async function analyseFile(
+  desk: Desk,
+  path: string,
+  given: AnalyseArguments,
+  layouts: readonly Layout[],
+  heading: Heading | undefined,
+): Promise<Status> {
+  let status: Status = 0;
+  const source = await openSource(desk, path, given, () => {
+    status = 1;
+  });
+  if (!source.ok) {
+    desk.complain(source.error.message);
+    return 2;
+  }
+  const heard = newHeard(layouts);
+  const marks = given.annotate && source.value.kind === "samples" ? collectorFor(source.value, layouts) : undefined;
+  let stopped = false;
+  try {
+    const records = analyse(source.value, layouts, { now: () => performance.now() });
+    for await (const record of untilInterrupted(records, desk.streams.interrupted)) {
+      if (record === "interrupted") {
+        stopped = true;
+        status = 130;
+        break;
+      }
+      if (given.json) await desk.write(jsonLine(record));
+      else hear(heard, record);
+      if (record.kind !== "summary") marks?.take(record);
+    }
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    desk.complain(error.message);
+    stopped = true;
+    status = 2;
+    if (heard.burstCount === 0) return status;
+  }
+  if (!given.json) {
+    const gap = heading && !heading.isFirst ? "\n" : "";
+    await desk.write(gap + answer(heard, { file: heading?.file, stopped }));
+  }
+  if (stopped || !marks || source.value.kind !== "samples") return status;
+  const written = await writeAnnotated(source.value, marks.done(), given.carrier);
+  desk.complain(written.ok ? `annotated: ${written.value}` : written.error.message);
+  return written.ok ? status : 1;
+}
+
+async function openSource(
+  desk: Desk,
+  path: string,
+  given: AnalyseArguments,
+  onBadLine: () => void,
+): Promise<Result<Recording | LineSource, InputError>> {
+  const isLines = path.toLowerCase().endsWith(".ndjson");
+  if (given.annotate && (isLines || path === "-")) {
+    return fail(new InputError(path, "--annotate", isLines ? "receiver lines" : "a stream", "a recording in a file"));
+  }
+  if (!isLines) {
+    const hints = { type: given.type, rateHz: given.rate, carrierHz: given.carrier };
+    return openRecording(path, hints, desk.streams.stdin);
+  }
+  return openLineFile(path, (line) => {
+    desk.complain(line);
+    onBadLine();
+  });
+}
+
+function collectorFor(recording: Recording, layouts: readonly Layout[]) {
+  const byId = new Map(layouts.map((layout) => [layout.id, layout]));
+  return annotationCollector(recording, {
+    sensorId: (telegram) => sensorId(telegram, byId.get(telegram.layout)),
+    ofTelegram: (telegram) => telegramCells(telegram, byId.get(telegram.layout)).filter(Boolean).join(", "),
+    ofFailure: failureSentence,
+    generator: `wheelgram ${VERSION}`,
+  });
+}
+
+function jsonLine(record: AnalysisRecord): string {
+  return `${JSON.stringify(record)}\n`;
+}

@@ -1,0 +1,135 @@
+import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
+import { SAMPLE_TYPES, type SampleType } from "../../decoders/sources.ts";
+import { InputError, printable } from "../recordings/inputError.ts";
+import { analyseFiles } from "./analyseFiles.ts";
+import type { Desk, Status } from "./desk.ts";
+import { checkLayoutFiles, listLayouts } from "./layouts.ts";
+import { ReaderGone, type Streams, writerTo } from "./streams.ts";
+import { synthesise } from "./synthesise.ts";
+import { VERSION } from "./version.ts";
+
+/**
+ * Runs one command line and gives back its exit status. Results go to standard output, everything else to standard
+ * error; nothing is thrown that a user could have caused.
+ *
+ * @param args Without the names of the runtime and of the program.
+ */
+export async function run(args: readonly string[], streams: Streams): Promise<Status> {
+  const write = writerTo(streams.stdout);
+  const complain = (line: string) => void streams.stderr.write(`${line}\n`);
+  let status: Status = 0;
+  const help: string[] = [];
+  const program = commands((task) => async (...given) => {
+    status = await task({ write, complain, streams }, ...given);
+  });
+  forAll(program, (command) =>
+    command.exitOverride().configureOutput({
+      writeOut: (text) => void help.push(text),
+      writeErr: (text) => void streams.stderr.write(text),
+      outputError: (text) => complain(oneLine(text, command)),
+      getOutHasColors: () => false,
+      getErrHasColors: () => false,
+    }),
+  );
+  try {
+    if (args.length === 0) program.help({ error: true });
+    await program.parseAsync(args, { from: "user" });
+  } catch (error) {
+    if (error instanceof ReaderGone) return 0;
+    if (error instanceof InputError) {
+      complain(error.message);
+      return 2;
+    }
+    if (!(error instanceof CommanderError)) throw error;
+    if (error.exitCode !== 0) return 2;
+  }
+  try {
+    if (help.length > 0) await write(help.join(""));
+  } catch (error) {
+    if (!(error instanceof ReaderGone)) throw error;
+  }
+  return status;
+}
+
+type Task<Given extends unknown[]> = (desk: Desk, ...given: Given) => Promise<Status>;
+type Bind = <Given extends unknown[]>(task: Task<Given>) => (...given: Given) => Promise<void>;
+
+function commands(bind: Bind): Command {
+  const program = new Command("wheelgram")
+    .description("Listens to tyre-pressure sensors: recordings in, telegrams and explanations out.")
+    .version(VERSION, "--version", "print the version")
+    .addHelpText("beforeAll", EXAMPLES)
+    .helpCommand(false);
+
+  program
+    .command("analyse")
+    .description("tell what sensors a recording holds, and why the rest cannot be read")
+    .argument("<FILE...>", "recordings (.sigmf-meta, .sigmf, .wav, raw samples, - for standard input) or .ndjson")
+    .option("--layouts <DIR_OR_FILE>", "add frame layouts (may be given more than once)", gather, [])
+    .option("--only-layouts", "use the added layouts alone", false)
+    .option("--json", "one JSON record a line", false)
+    .option("--annotate", "write annotated metadata to a new file", false)
+    .addOption(new Option("--type <TYPE>", "type of raw samples").choices(SAMPLE_TYPES).argParser(sampleType))
+    .option("--rate <HZ>", "samples per second of raw samples", positive)
+    .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
+    .action(bind(analyseFiles));
+
+  program
+    .command("synthesise")
+    .description("make a recording from a scenario: the same bytes for the same file")
+    .argument("<SCENARIO>", "scenario file")
+    .requiredOption("-o, --output <OUT>", "base name of what is written")
+    .action(bind(synthesise));
+
+  const layouts = program.command("layouts").description("list the frame layouts that come with Wheelgram");
+  layouts.action(bind(listLayouts));
+  layouts
+    .command("check")
+    .description("tell what is wrong with layout files")
+    .argument("<FILE...>", "layout files, or folders of them")
+    .action(bind(checkLayoutFiles));
+  return program;
+}
+
+const EXAMPLES = `Examples:
+  wheelgram analyse bay3.sigmf-meta
+  wheelgram analyse --json lot7.sigmf | head
+  wheelgram analyse --type ci16_le --rate 1000000 --carrier 433920000 -
+  wheelgram layouts check my-layout.json
+`;
+
+function gather(value: string, earlier: readonly string[]): string[] {
+  return [...earlier, value];
+}
+
+function sampleType(value: string): SampleType {
+  const found = SAMPLE_TYPES.find((type) => type === value);
+  if (!found) throw new InvalidArgumentError(`allowed: ${SAMPLE_TYPES.join(", ")}`);
+  return found;
+}
+
+function positive(value: string): number {
+  const number = Number(value);
+  if (!/^[0-9.]+(e[0-9]+)?$/i.test(value) || !(number > 0 && number <= 1e12)) {
+    throw new InvalidArgumentError("a number of Hz above 0, such as 433920000");
+  }
+  return number;
+}
+
+function forAll(command: Command, change: (command: Command) => void): void {
+  change(command);
+  for (const child of command.commands) forAll(child, change);
+}
+
+/** The parser's complaint in one line, with where to look next. */
+function oneLine(text: string, command: Command): string {
+  const said = printable(
+    text
+      .trim()
+      .replace(/^error: /, "")
+      .replace(/\s*\n\s*/g, " "),
+  );
+  const names: string[] = [];
+  for (let at: Command | null = command; at; at = at.parent) names.unshift(at.name());
+  return `wheelgram: ${said}; see ${names.join(" ")} --help`;
+}
