@@ -18,7 +18,7 @@ const sources = [
  *
  * @param options.decodersPackage Builds decoders/dist as well, which only `npm run build` and the tests need.
  * @param options.force Builds even if nothing has changed.
- * @returns false if a step failed and has said why. A bundle that fails throws.
+ * @returns false if a step failed; it has then said why.
  */
 export async function prepare({ decodersPackage = false, force = false } = {}) {
   if (!installMissing()) return false;
@@ -27,7 +27,12 @@ export async function prepare({ decodersPackage = false, force = false } = {}) {
     console.log("Building …");
     // Not at the top: it needs a package, which may just have been installed.
     const { bundle } = await import("./bundle.mjs");
-    if (!(await bundle({ decodersPackage }))) return false;
+    try {
+      if (!(await bundle({ decodersPackage }))) return false;
+    } catch (error) {
+      console.error(`The build failed. ${error.message}`);
+      return false;
+    }
   }
   return true;
 }
