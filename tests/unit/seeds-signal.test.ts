@@ -157,6 +157,32 @@ describe("the modulator", () => {
     expect(levels.slice(9, 41)).toEqual([0, 0.125, ...on, 0.375, ...off, 0.125, ...on, 0.375]);
   });
 
+  it("sends shorter symbols by a fast clock, and drifts as it was told", () => {
+    const sampleRateHz = 100_000;
+    const copy: Copy = {
+      layout: { modulation: "ask", symbolRate: 1000 },
+      symbols: new Uint8Array(1000).fill(1),
+      atSeconds: 0,
+      offsetHz: 500,
+      driftHzPerSecond: 2000,
+      clockPpm: 10_000,
+      phaseTurns: 0.1,
+      amplitude: 1,
+    };
+    expect(onAirSeconds(copy)).toBeCloseTo(1 / 1.01, 12);
+    const iq = new Float64Array(2 * 100_000);
+    addCopy(iq, 0, sampleRateHz, copy);
+    const frequencyHz = (n: number) => {
+      const re = iq[2 * n + 2]! * iq[2 * n]! + iq[2 * n + 3]! * iq[2 * n + 1]!;
+      const im = iq[2 * n + 3]! * iq[2 * n]! - iq[2 * n + 2]! * iq[2 * n + 1]!;
+      return (Math.atan2(im, re) / (2 * Math.PI)) * sampleRateHz;
+    };
+    expect(frequencyHz(10)).toBeCloseTo(500 + 2000 * 10.5e-5, 6);
+    expect(frequencyHz(90_000)).toBeCloseTo(500 + 2000 * 0.900005, 6);
+    expect(Math.hypot(iq[2 * 99_000]!, iq[2 * 99_000 + 1]!)).toBeCloseTo(1, 9);
+    expect(iq.subarray(2 * 99_012).every((x) => x === 0)).toBe(true); // 1 / 1.01 s are 99,009.9 samples
+  });
+
   it("gives the same samples whatever the blocks", () => {
     const { copy } = copyOf("chandlers-van", 250e3, 20, 0.001);
     const whole = new Float64Array(2 * 4000);
