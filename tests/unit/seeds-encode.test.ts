@@ -136,6 +136,11 @@ describe("the whitening", () => {
     expect(textOf(sent)).toBe(textOf(bytesToBits([0xf5, 0xe1, 0x1c, 0x98])));
   });
 
+  it("takes the seed's lowest bit first", () => {
+    // s[9] = s[5] + s[0] = 1, s[13] = s[9] + s[4] = 1; all others up to there are 0.
+    expect(textOf(whiteningBits({ poly: "0x211", seed: "0x001" }, 14))).toBe("10000000010001");
+  });
+
   it("repeats after 511 bits, 256 of them ones", () => {
     const bits = whiteningBits({ poly: "0x211", seed: "0x1ff" }, 1022);
     expect(bits.subarray(511)).toEqual(bits.subarray(0, 511));

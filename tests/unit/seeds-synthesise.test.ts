@@ -4,11 +4,14 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { chance } from "../../seeds/noise.ts";
+import { planOf } from "../../seeds/plan.ts";
 import { quantise, roundingPower } from "../../seeds/quantise.ts";
 import { parseScenario, type Scenario } from "../../seeds/scenario.ts";
 import { drawSoftSymbols, lnBesselI0 } from "../../seeds/soft-symbols.ts";
+import { symbolEnergies } from "../../seeds/symbol-energies.ts";
 import { synthesise } from "../../seeds/synthesise.ts";
 import { timeOfDay } from "../../seeds/time-of-day.ts";
+import { tuningsOf } from "../../seeds/tunings.ts";
 import { writeScenario } from "../../seeds/write.ts";
 
 const folder = new URL("../../seeds/", import.meta.url);
@@ -108,6 +111,18 @@ describe("a synthesised scenario", () => {
     expect(spare.map(({ mayBeMissed, because }) => [mayBeMissed, because])).toEqual([
       [false, undefined],
       [true, "weak"],
+    ]);
+  });
+
+  it("lets telegrams that collide be missed, unless a copy stays clean", () => {
+    const { telegrams } = synthesise(scenarioOf("two-sensors-colliding")).truth;
+    expect(telegrams.map(({ sensor, cleanCopies, because }) => [sensor, cleanCopies.length, because])).toEqual([
+      ["front", 1, undefined],
+      ["rear", 1, undefined],
+      ["front", 0, "collision"],
+      ["rear", 0, "collision"],
+      ["front", 0, "collision"],
+      ["rear", 0, "collision"],
     ]);
   });
 
@@ -270,6 +285,29 @@ describe("soft symbols", () => {
     for (const { wrong, expected, variance } of wrongIn.values()) {
       expect(Math.abs(wrong - expected)).toBeLessThan(4.5 * Math.sqrt(variance) + 0.01 * expected);
     }
+  });
+
+  it("get half a bit's energy each with a Manchester code, and less beside a stronger sender", () => {
+    const scenario = scenarioOf("sound-car", (file) => {
+      file.events = [
+        {
+          kind: "pulsed-carrier",
+          carrierHz: 433_912_000,
+          dbfs: -16,
+          fromSeconds: 0.2137,
+          toSeconds: 0.2187,
+          onSeconds: 1,
+          offSeconds: 1,
+        },
+      ];
+    });
+    const plan = planOf(scenario);
+    const [first] = plan.sendings[0]!.copies;
+    const energies = symbolEnergies(scenario, plan, first!, tuningsOf(scenario)[0]!);
+    expect(energies[191]).toBeCloseTo(1000 / 2 / (1 + 35e-6), 6); // 30 dB; a fast clock's symbol is a little shorter
+    // As noise, -16 dBFS over a symbol of 250000 / 19200 samples stand beside -36 dBFS over the whole band.
+    const symbolSamples = 250_000 / (19_200 * (1 + 35e-6));
+    expect(energies[0]).toBeCloseTo(energies[191]! / (1 + 100 * symbolSamples), 6);
   });
 
   it("of FSK are wrong with half of exp(-E/2N0), as published", () => {
