@@ -44,7 +44,7 @@ export function hearingsOf(scenario: Scenario, plan: Plan, sending: Sending): He
 }
 
 /** Copies that overlap in time this close in frequency are a collision. */
-export const COLLISION_HZ = 150_000;
+const COLLISION_HZ = 150_000;
 
 /** Whether another sending's copy is on air at the same time and nearby. */
 export function collides(copy: AirCopy, other: AirCopy): boolean {

@@ -110,7 +110,7 @@ export function ebN0DbAt(copy: AirCopy, amplitude: number, noisePower: number, s
 
 /** Streams of a scenario's chance: the noise, the plan, the lines. */
 export const NOISE_STREAM = 0;
-export const PLAN_STREAM = 1;
+const PLAN_STREAM = 1;
 export const LINES_STREAM = 2;
 
 /** Index of the first entry at or after a moment. */
