@@ -19,10 +19,10 @@ import { untilInterrupted } from "./untilInterrupted.ts";
 import { VERSION } from "./version.ts";
 
 export interface AnalyseArguments {
-  readonly layouts: readonly string[];
-  readonly onlyLayouts: boolean;
-  readonly json: boolean;
-  readonly annotate: boolean;
+  readonly layouts?: readonly string[];
+  readonly onlyLayouts?: boolean;
+  readonly json?: boolean;
+  readonly annotate?: boolean;
   readonly type?: SampleType;
   readonly rate?: number;
   readonly carrier?: number;
@@ -34,13 +34,14 @@ export interface AnalyseArguments {
  * @returns 130 if interrupted; else 2 if a file could not be read; else 1 if a line could not; else 0.
  */
 export async function analyseFiles(desk: Desk, files: readonly string[], given: AnalyseArguments): Promise<Status> {
-  if (given.onlyLayouts && given.layouts.length === 0) {
+  const { layouts: paths = [], onlyLayouts = false } = given;
+  if (onlyLayouts && paths.length === 0) {
     desk.complain(
       "wheelgram: --only-layouts: found no --layouts, allowed with at least one; see wheelgram analyse --help",
     );
     return 2;
   }
-  const layouts = await readLayouts(given.layouts, given.onlyLayouts);
+  const layouts = await readLayouts(paths, onlyLayouts);
   if (!layouts.ok) {
     desk.complain(layouts.error.message);
     return 2;
@@ -115,7 +116,14 @@ async function openSource(
 ): Promise<Result<Recording | LineSource, InputError>> {
   const isLines = path.toLowerCase().endsWith(".ndjson");
   if (given.annotate && (isLines || path === "-")) {
-    return fail(new InputError(path, "--annotate", isLines ? "receiver lines" : "a stream", "a recording in a file"));
+    return fail(
+      new InputError(
+        path === "-" ? "standard input" : path,
+        "--annotate",
+        isLines ? "receiver lines" : "a stream",
+        "a recording in a file",
+      ),
+    );
   }
   if (!isLines) {
     const hints = { type: given.type, rateHz: given.rate, carrierHz: given.carrier };

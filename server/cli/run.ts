@@ -65,10 +65,10 @@ function commands(bind: Bind): Command {
     .command("analyse")
     .description("tell what sensors a recording holds, and why the rest cannot be read")
     .argument("<FILE...>", "recordings (.sigmf-meta, .sigmf, .wav, raw samples, - for standard input) or .ndjson")
-    .option("--layouts <DIR_OR_FILE>", "add frame layouts (may be given more than once)", gather, [])
-    .option("--only-layouts", "use the added layouts alone", false)
-    .option("--json", "one JSON record a line", false)
-    .option("--annotate", "write annotated metadata to a new file", false)
+    .option("--layouts <DIR_OR_FILE>", "add frame layouts (may be given more than once)", gather)
+    .option("--only-layouts", "use the added layouts alone")
+    .option("--json", "one JSON record a line")
+    .option("--annotate", "write annotated metadata to a new file")
     .addOption(new Option("--type <TYPE>", "type of raw samples").choices(SAMPLE_TYPES).argParser(sampleType))
     .option("--rate <HZ>", "samples per second of raw samples", positive)
     .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
@@ -98,7 +98,7 @@ const EXAMPLES = `Examples:
   wheelgram layouts check my-layout.json
 `;
 
-function gather(value: string, earlier: readonly string[]): string[] {
+function gather(value: string, earlier: readonly string[] = []): string[] {
   return [...earlier, value];
 }
 

@@ -72,12 +72,20 @@ function readLine(line: Line): LineJson | string | undefined {
     const found = `${line.byteCount} bytes`;
     return complaintLine({ path: "the whole", found, allowed: `at most ${MAX_LINE_BYTES} bytes a line` });
   }
-  if (line.bytes.every((byte) => byte === 0x20 || byte === 0x09 || byte === 0x0d)) return undefined;
+  if (isBlank(line.number === 1 ? withoutMark(line.bytes) : line.bytes)) return undefined;
   const parsed = parseLine(line.bytes);
   if (parsed.ok) return parsed.value;
   const [first, ...more] = parsed.error;
   if (!first) throw new RangeError("a line was refused without a complaint");
   return complaintLine(first) + (more.length > 0 ? ` (and ${more.length} more like it)` : "");
+}
+
+function isBlank(bytes: Uint8Array): boolean {
+  return bytes.every((byte) => byte === 0x20 || byte === 0x09 || byte === 0x0d);
+}
+
+function withoutMark(bytes: Uint8Array): Uint8Array {
+  return bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf ? bytes.subarray(3) : bytes;
 }
 
 function empty(path: string): InputError {

@@ -114,7 +114,7 @@ function failurePart({ first, atSeconds, count }: Alike): string {
 
 function interfererSentence({ carrierHz, overNoiseDb, share }: Interferer): string {
   const time = share > 0.99 ? "all the time" : `${figure(share * 100)} % of the time`;
-  return `Something else sends without a pause on ${inMhz(carrierHz)}, ${time}, ${figure(overNoiseDb)} dB above the noise; a sensor close to that frequency may be drowned.`;
+  return `Something else sends on ${inMhz(carrierHz)} ${time}, ${figure(overNoiseDb)} dB above the noise; a sensor close to that frequency may be drowned.`;
 }
 
 function withStop(text: string): string {

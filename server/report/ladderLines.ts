@@ -1,5 +1,5 @@
 import type { Rung } from "../../decoders/records.ts";
-import { figure, RUNG_ASKS } from "./words.ts";
+import { figure, inMhz, RUNG_ASKS } from "./words.ts";
 
 /**
  * A check ladder as lines of text: each rung with what was measured and what was needed, the missed one with its
@@ -19,7 +19,8 @@ export function ladderLines(rungs: readonly Rung[]): string[] {
 }
 
 function measuredNeeded({ measured, needed, unit }: Rung): string {
-  const inUnit = (value: number) => (unit === null ? figure(value) : `${figure(value)} ${unit}`);
+  const inUnit = (value: number) =>
+    unit === null ? figure(value) : unit === "MHz" ? inMhz(1e6 * value) : `${figure(value)} ${unit}`;
   if (measured === null) return needed === null ? "" : `needed ${inUnit(needed)}`;
   return needed === null ? `measured ${inUnit(measured)}` : `measured ${inUnit(measured)} – needed ${inUnit(needed)}`;
 }

@@ -1,6 +1,6 @@
 import type { Field, Layout } from "../../decoders/layouts/schema.ts";
 import type { FieldValue, TelegramRecord } from "../../decoders/records.ts";
-import { inMhz, inSeconds } from "./words.ts";
+import { inBits, inMhz, inSeconds } from "./words.ts";
 
 /**
  * A telegram as the cells of one line: time, sensor ID, frequency, layout, pressure, temperature, battery, whether it
@@ -35,9 +35,9 @@ export function sensorId(telegram: TelegramRecord, layout: Layout | undefined): 
 export function belief(telegram: TelegramRecord): string {
   const { falseAcceptProbability: chance, repairedBits, uncheckedBits } = telegram;
   const words = [telegram.verified ? "verified" : "not verified"];
-  if (repairedBits > 0) words.push(`${repairedBits} ${repairedBits === 1 ? "bit" : "bits"} repaired`);
+  if (repairedBits > 0) words.push(`${inBits(repairedBits)} repaired`);
   if (!telegram.verified || repairedBits > 0) words.push(odds(chance));
-  if (uncheckedBits > 0) words.push(`${uncheckedBits} ${uncheckedBits === 1 ? "bit" : "bits"} no check covers`);
+  if (uncheckedBits > 0) words.push(`${inBits(uncheckedBits)} no check covers`);
   return words.join(", ");
 }
 
@@ -83,7 +83,8 @@ function battery(telegram: TelegramRecord, layout: Layout | undefined): string {
 }
 
 function plain({ value, unit }: FieldValue): string {
-  const text = typeof value === "number" ? (Number.isInteger(value) ? String(value) : value.toFixed(1)) : String(value);
+  const decimals = unit === "bar" || unit === "V" ? 2 : Number.isInteger(value) ? 0 : 1;
+  const text = typeof value === "number" ? value.toFixed(decimals) : String(value);
   return unit === null ? text : `${text} ${UNIT_WORDS[unit] ?? unit}`;
 }
 

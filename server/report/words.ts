@@ -19,6 +19,11 @@ export function inMhz(carrierHz: number): string {
   return `${(carrierHz / 1e6).toFixed(3)} MHz`;
 }
 
+/** Bits and the like, where a figure is better than a word. */
+export function inBits(count: number): string {
+  return `${count} ${count === 1 ? "bit" : "bits"}`;
+}
+
 export function inSeconds(seconds: number): string {
   return `${seconds.toFixed(3)} s`;
 }
@@ -46,7 +51,7 @@ export const RUNG_ASKS: Readonly<Record<RungName, string>> = {
 /** What is wrong where a rung is missed, in words of the trade. */
 export const RUNG_MISSED: Readonly<Record<RungName, string>> = {
   receiver: "our receiver could not hear it",
-  burst: "nothing was sent",
+  burst: "too weak to make out",
   band: "outside the frequencies we know",
   symbols: "the signal is not steady",
   sync: "no known start",
