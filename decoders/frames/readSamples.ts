@@ -3,6 +3,7 @@ import type { Tuning } from "../signal/captures.ts";
 import type { HeardBurst } from "../signal/ear.ts";
 import { type Keying, measureKeying } from "../signal/keying.ts";
 import { type BurstSignal, findFrames, type SoftFrame } from "../signal/matched.ts";
+import { trimBurst } from "../signal/trim.ts";
 import {
   ACCEPTED_AT,
   type AcceptedFrame,
@@ -25,15 +26,23 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
   const middleHz = (burst.lowHz + burst.highHz) / 2;
   const base = toBaseband(burst.iq, burst.firstSample, sampleRateHz, middleHz);
   const element = (sample: number) => (sample - burst.firstSample) / base.decimation;
-  const from = Math.max(0, Math.floor(element(burst.startSample)));
-  const to = Math.min(base.re.length, Math.ceil(element(burst.endSample)));
-  const keying = measureKeying(base, from, to, burst.lowHz - middleHz, burst.highHz - middleHz, burst.noiseDensity);
-  const figures = figuresOf(burst, tuning, keying, middleHz);
+  const lowHz = burst.lowHz - middleHz;
+  const highHz = burst.highHz - middleHz;
+  const { from, to } = trimBurst(
+    base,
+    Math.max(0, Math.floor(element(burst.startSample))),
+    Math.min(base.re.length, Math.ceil(element(burst.endSample))),
+    lowHz,
+    highHz,
+    burst.noiseDensity,
+  );
+  const secondsAt = (at: number) => tuning.startSeconds + (burst.firstSample + at * base.decimation) / sampleRateHz;
+  const keying = measureKeying(base, from, to, lowHz, highHz, burst.noiseDensity);
+  const figures = figuresOf(burst, tuning, keying, middleHz, secondsAt(from), secondsAt(to));
   const fitting = fittingPlans(plans, steadyFigures(figures, keying));
   if (keying.modulation === undefined) return { figures, accepted: [], attempts: [], ...fitting };
 
   const signal: BurstSignal = { base, keying, from, to, noiseDensity: burst.noiseDensity };
-  const secondsAt = (at: number) => tuning.startSeconds + (burst.firstSample + at * base.decimation) / sampleRateHz;
   const accepted: AcceptedFrame[] = [];
   const attempts: Attempt[] = [];
   for (const plan of fitting.keyedSo) {
@@ -79,11 +88,17 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
   }
 }
 
-function figuresOf(burst: HeardBurst, tuning: Tuning, keying: Keying, middleHz: number): BurstFigures {
-  const { sampleRateHz } = tuning;
+function figuresOf(
+  burst: HeardBurst,
+  tuning: Tuning,
+  keying: Keying,
+  middleHz: number,
+  atSeconds: number,
+  endSeconds: number,
+): BurstFigures {
   return {
-    atSeconds: tuning.startSeconds + burst.startSample / sampleRateHz,
-    durationSeconds: (burst.endSample - burst.startSample) / sampleRateHz,
+    atSeconds,
+    durationSeconds: endSeconds - atSeconds,
     carrierHz: (tuning.centreHz ?? 0) + middleHz + keying.centreHz,
     carrierKnown: tuning.centreHz !== undefined,
     modulation: keying.modulation,
@@ -103,11 +118,10 @@ function figuresOf(burst: HeardBurst, tuning: Tuning, keying: Keying, middleHz: 
 /** A rate that was not measured well must not keep a layout from trying. */
 function steadyFigures(figures: BurstFigures, keying: Keying): BurstFigures {
   const steady = (keying.symbols?.jitter ?? 1) < STEADY_JITTER && (keying.symbols?.edges ?? 0) >= STEADY_EDGES;
-  const sure = (figures.snrDb ?? 0) >= 6;
   return {
     ...figures,
-    modulation: sure ? figures.modulation : undefined,
-    symbolRate: steady && sure ? figures.symbolRate : undefined,
+    modulation: keying.sure ? figures.modulation : undefined,
+    symbolRate: steady && keying.sure ? figures.symbolRate : undefined,
   };
 }
 

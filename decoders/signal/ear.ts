@@ -60,7 +60,7 @@ const STRETCH_SECONDS = 0.5;
 const SETTLED_SECONDS = 0.3;
 const KEPT_SECONDS = 0.9;
 const MARGIN_BEFORE_SECONDS = 0.003;
-const MARGIN_AFTER_SECONDS = 0.02;
+const MARGIN_AFTER_SECONDS = 0.06;
 const MOST_CELLS = 2_000_000;
 const MOST_HISTORY_BYTES = 96 * 2 ** 20;
 
@@ -148,13 +148,12 @@ export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
     const inside = bytes.subarray(from * size, (endSample - firstSample) * size);
     const scratch = new Float32Array((2 * inside.length) / size);
     const clipped = toFloats(sampleType, inside, scratch);
-    const channelsWide = track.highChannel - track.lowChannel;
     return {
       startSample,
       endSample,
       lowHz: (track.lowChannel - grid.channels / 2 - 0.5) * grid.channelHz,
       highHz: (track.highChannel - grid.channels / 2 - 0.5) * grid.channelHz,
-      noiseDensity: track.noise / channelsWide / sampleRateHz,
+      noiseDensity: track.noise / sampleRateHz,
       peakOverNoise: track.peak,
       iq: burstIq,
       firstSample,

@@ -7,6 +7,8 @@ import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
 export interface Keying {
   /** `undefined`: a carrier without keying. */
   readonly modulation: Modulation | undefined;
+  /** False where the level is neither steady nor clearly switched: it may be the other modulation. */
+  readonly sure: boolean;
   readonly centreHz: number;
   /** FSK only. */
   readonly deviationHz: number | undefined;
@@ -25,7 +27,9 @@ export interface Keying {
 
 const MOST_POINTS = 2 ** 17;
 /** Fourth moment over the square of the second: 1 where the level is constant, 2 for on and off alike. */
-const ASK_MOMENT = 1.3;
+const ASK_MOMENT = 1.35;
+/** Between these it is not clear which. */
+const UNSURE_MOMENTS = [1.15, 1.6] as const;
 
 /**
  * Measures keying, carrier, deviation and symbols of a burst.
@@ -60,7 +64,9 @@ export function measureKeying(
   for (let k = 0; k < size; k++) spectrum[k] = spectrum[k]! - noiseDensity;
 
   const guardHz = 12_000;
-  const band = occupied(spectrum, binHz, lowHz - guardHz, highHz + guardHz, noiseDensity);
+  const broad = smoothed(density, Math.max(1, Math.round(Math.max(1500, (20 * base.rateHz) / count) / binHz)));
+  for (let k = 0; k < size; k++) broad[k] = broad[k]! - noiseDensity;
+  const band = occupied(broad, binHz, lowHz - guardHz, highHz + guardHz, noiseDensity);
   const power = band.power;
   const bandHz = Math.max(binHz, band.highHz - band.lowHz);
   const snr = power / Math.max(1e-30, noiseDensity * bandHz);
@@ -73,7 +79,8 @@ export function measureKeying(
   for (let i = 0; i < count; i++) level[i] = Math.hypot(re[i]!, im[i]!);
   const moment = levelMoment(level, noiseDensity * passed * binHz);
 
-  const shape = { lowHz: band.lowHz, highHz: band.highHz, power, snr, spectrum, binHz };
+  const sure = snr > 2 && (moment < UNSURE_MOMENTS[0] || moment > UNSURE_MOMENTS[1]);
+  const shape = { sure, lowHz: band.lowHz, highHz: band.highHz, power, snr, spectrum, binHz };
   const unkeyedHz = Math.max(1500, (6 * base.rateHz) / count);
   if (moment < ASK_MOMENT && bandHz < unkeyedHz) {
     return {
@@ -131,7 +138,7 @@ function occupied(spectrum: Float64Array, binHz: number, lowHz: number, highHz: 
   let power = 0;
   let counted = 0;
   // Noise that pokes out of its mean must not widen the band of a weak burst.
-  const own = (k: number) => (spectrum[k]! > 0.5 * noise ? spectrum[k]! : 0);
+  const own = (k: number) => (spectrum[k]! > noise ? spectrum[k]! : 0);
   for (let k = first; k <= last; k++) {
     power += spectrum[k]! * binHz;
     counted += own(k);

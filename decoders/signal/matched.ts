@@ -138,7 +138,7 @@ function twoTones(keying: Keying, nominalHz: number, symbolRate: number): { cent
       const high = through(centre + factor * nominalHz);
       // The smaller of the two counts double: one strong line alone is not FSK.
       const value = Math.min(low, high) * Math.sqrt(Math.max(low, high));
-      if (value > most * (factor === 1 ? 1 : 1.02)) {
+      if (value > most * (factor === 1 ? 1 : 1.1)) {
         most = value;
         best = { centreHz: centre, deviationHz: factor * nominalHz };
       }
@@ -147,13 +147,23 @@ function twoTones(keying: Keying, nominalHz: number, symbolRate: number): { cent
   return best;
 }
 
-/** Clock errors to try, as shares of the layout's rate. A rate that was measured well narrows them. */
-function clockRange(keying: Keying, symbolRate: number): number[] {
+/** The clock's error where it was measured well, as a share of the layout's rate. */
+function measuredOff(keying: Keying, symbolRate: number): number | undefined {
   const measured = keying.symbols;
-  if (measured && measured.jitter < 0.12 && measured.edges >= 24) {
-    const off = measured.rateHz / symbolRate - 1;
-    if (Math.abs(off) <= RATE_TOLERANCE + 0.005) return [off - 0.002, off, off + 0.002];
-  }
+  if (!measured || measured.jitter >= 0.12 || measured.edges < 24) return undefined;
+  const off = measured.rateHz / symbolRate - 1;
+  return Math.abs(off) <= RATE_TOLERANCE + 0.005 ? off : undefined;
+}
+
+/** How far the known start alone may have mistaken the clock. */
+function clockReach(keying: Keying, symbolRate: number): number {
+  return measuredOff(keying, symbolRate) === undefined ? 0.015 : 0.003;
+}
+
+/** Clock errors to try. */
+function clockRange(keying: Keying, symbolRate: number): number[] {
+  const off = measuredOff(keying, symbolRate);
+  if (off !== undefined) return [off - 0.002, off, off + 0.002];
   const range: number[] = [];
   for (let off = -RATE_TOLERANCE; off <= RATE_TOLERANCE + 1e-9; off += 0.005) range.push(off);
   return range;
@@ -256,7 +266,7 @@ function refine(
   };
   // The clock first, turned about the known start's middle, so that the end slips by less than a tenth of a symbol.
   const clockStep = 0.15 / (inBurst + pivot);
-  const clockSteps = Math.min(30, Math.ceil(0.004 / clockStep));
+  const clockSteps = Math.min(80, Math.ceil(clockReach(signal.keying, layout.symbolRate) / clockStep));
   for (let k = -clockSteps; k <= clockSteps; k++) consider(middle, peak.period * (1 + k * clockStep));
   for (const fraction of [-0.3, -0.2, -0.1, -0.05, 0.05, 0.1, 0.2, 0.3]) {
     consider(best.start + pivot * best.period + fraction * best.period, best.period);

@@ -121,7 +121,8 @@ function fitClock(edges: readonly number[], rough: number): Clock {
   let period = rough;
   let phase = edges[0]!;
   let periodSigma = 0;
-  let rms = 0;
+  // Until a line fits, the edges keep no clock at all.
+  let rms = rough;
   const ticks = new Float64Array(edges.length);
   for (let round = 0; round < 4; round++) {
     if (round === 0) {

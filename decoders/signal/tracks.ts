@@ -10,8 +10,7 @@ export interface Track {
   readonly highChannel: number;
   /** Largest power over the noise of one cell, as a ratio. */
   readonly peak: number;
-  /** Mean power over all its channels while it lasted, and the noise under it. */
-  readonly power: number;
+  /** Mean noise of a channel under it. */
   readonly noise: number;
 }
 
@@ -34,19 +33,27 @@ interface Open {
   peak: number;
   power: number;
   noise: number;
+  /** Cells added up in `power` and `noise`. */
+  steps: number;
 }
 
 /** Steps added up for one decision: about 2 ms, the shortest burst that is looked for. */
 const SUM_STEPS = 4;
 /** Of these, so many must be hot by themselves: an impulse heats one or two. */
 const NEEDED_STEPS = 3;
-/** Normal quantiles: of the summed decision (about 1e-9 a cell) and of a single step. */
-const SUM_Z = 6;
-const STEP_Z = 2;
+/** Normal quantiles of the summed decision that opens a track (about 1e-9 a cell), and of one that carries it on. */
+const OPEN_Z = 6;
+const CARRY_Z = 3;
+/** The same for a single step, which by itself decides nothing. */
+const STEP_Z = 1.3;
+/** Channels added up for one decision: a carrier between two channels shows in the pair. */
+const WIDTHS = [1, 2, 4];
 /** A silence shorter than this does not end a burst. */
 const GAP_SECONDS = 0.003;
 /** What lasts longer is closed and begun anew. */
 const LONGEST_SECONDS = 0.4;
+/** How far back a new track looks for its beginning. */
+const LOOK_BACK_STEPS = 16;
 
 /**
  * Follows what rises over the noise through time and band.
@@ -54,30 +61,73 @@ const LONGEST_SECONDS = 0.4;
  * @param averages Transforms averaged in a step's value.
  */
 export function createTracker(channels: number, averages: number, stepSeconds: number): Tracker {
-  const sumThreshold = gammaQuantileOverMean(averages * SUM_STEPS, SUM_Z);
-  const stepThreshold = gammaQuantileOverMean(averages, STEP_Z);
+  const openAt = WIDTHS.map((width) => width * SUM_STEPS * gammaQuantileOverMean(averages * SUM_STEPS * width, OPEN_Z));
+  const carryAt = WIDTHS.map((width) => width * SUM_STEPS * gammaQuantileOverMean(averages * SUM_STEPS * width, CARRY_Z));
+  const stepAt = WIDTHS.map((width) => width * gammaQuantileOverMean(averages * width, STEP_Z));
   const gapSteps = Math.max(2, Math.ceil(GAP_SECONDS / stepSeconds));
   const longest = Math.ceil(LONGEST_SECONDS / stepSeconds);
-  // The last SUM_STEPS rows of power over noise, and which of their cells belong to something.
-  const ratios = Array.from({ length: SUM_STEPS }, () => new Float32Array(channels));
-  const powers = Array.from({ length: SUM_STEPS }, () => new Float32Array(channels));
-  const noises = Array.from({ length: SUM_STEPS }, () => new Float32Array(channels));
-  const hot = Array.from({ length: SUM_STEPS }, () => new Uint8Array(channels));
+  const rows = LOOK_BACK_STEPS + SUM_STEPS;
+  const ring = (make: () => Float32Array | Uint8Array) => Array.from({ length: rows }, make);
+  const floats = () => ring(() => new Float32Array(channels)) as Float32Array[];
+  const ratios = floats();
+  const powers = floats();
+  const noises = floats();
+  // By cell: 0 nothing, 1 carries a track on, 2 opens one.
+  const heat = ring(() => new Uint8Array(channels)) as Uint8Array[];
+  const sums = new Float32Array(channels);
   let seen = 0;
   let strongest = 0;
   let open: Open[] = [];
   let closed: Open[] = [];
 
-  const row = (step: number) => step % SUM_STEPS;
+  const row = (step: number) => step % rows;
 
-  /** All decisions about this step have fallen: its runs of hot cells go to the tracks. */
+  /** Decides about the four steps up to the newest one. */
+  function decide(newest: number): void {
+    sums.fill(0);
+    for (let k = 0; k < SUM_STEPS; k++) {
+      const ratio = ratios[row(newest - k)]!;
+      for (let c = 0; c < channels; c++) sums[c] = sums[c]! + ratio[c]!;
+    }
+    for (let c = 0; c < channels; c++) if (sums[c]! > strongest) strongest = sums[c]!;
+    WIDTHS.forEach((width, w) => {
+      for (let c = 0; c + width <= channels; c++) {
+        let sum = 0;
+        for (let i = 0; i < width; i++) sum += sums[c + i]!;
+        if (sum > carryAt[w]!) mark(newest, c, width, sum > openAt[w]! ? 2 : 1, stepAt[w]!);
+      }
+    });
+  }
+
+  function mark(newest: number, channel: number, width: number, value: number, least: number): void {
+    let hot = 0;
+    for (let k = 0; k < SUM_STEPS; k++) if (stepSum(newest - k, channel, width) > least) hot++;
+    if (hot < NEEDED_STEPS) return;
+    for (let k = 0; k < SUM_STEPS; k++) {
+      if (stepSum(newest - k, channel, width) <= least) continue;
+      const cells = heat[row(newest - k)]!;
+      const ratio = ratios[row(newest - k)]!;
+      // Of a wide sum only the channels that carry it are meant.
+      for (let c = channel; c < channel + width; c++) if (ratio[c]! > 1 && cells[c]! < value) cells[c] = value;
+    }
+  }
+
+  function stepSum(step: number, channel: number, width: number): number {
+    const ratio = ratios[row(step)]!;
+    let sum = 0;
+    for (let c = channel; c < channel + width; c++) sum += ratio[c]!;
+    return sum;
+  }
+
+  /** All decisions about this step have fallen: its hot cells go to the tracks. */
   function settle(step: number): void {
-    const cells = hot[row(step)]!;
+    const cells = heat[row(step)]!;
+    for (const track of open) carryOn(track, step);
     for (let c = 0; c < channels; c++) {
-      if (!cells[c]) continue;
+      if (cells[c] !== 2) continue;
       const low = c;
       let end = c + 1;
-      while (end < channels && (cells[end] || (end + 1 < channels && cells[end + 1]))) end++;
+      while (end < channels && (cells[end] === 2 || (end + 1 < channels && cells[end + 1] === 2))) end++;
       c = end;
       take(step, low, end);
     }
@@ -89,45 +139,52 @@ export function createTracker(channels: number, averages: number, stepSeconds: n
     open = still;
   }
 
+  /** A cell that would not open a track is enough to show that one goes on. */
+  function carryOn(track: Open, step: number): void {
+    const cells = heat[row(step)]!;
+    for (let c = track.low; c < track.high; c++) if (cells[c]) track.last = step;
+  }
+
   function take(step: number, low: number, high: number): void {
-    const r = ratios[row(step)]!;
-    const p = powers[row(step)]!;
-    const n = noises[row(step)]!;
-    let peak = 0;
-    let power = 0;
-    let noise = 0;
-    for (let c = low; c < high; c++) {
-      peak = Math.max(peak, r[c]!);
-      power += p[c]!;
-      noise += n[c]!;
-    }
     let best: Open | undefined;
     for (const track of open) {
       if (track.low > high + 1 || track.high < low - 1) continue;
       if (!best || overlap(track, low, high) > overlap(best, low, high)) best = track;
     }
     if (!best) {
-      open.push({ first: step, last: step, low, high, peak, power, noise });
-      return;
+      best = { first: beginning(step, low, high), last: step, low, high, peak: 0, power: 0, noise: 0, steps: 0 };
+      open.push(best);
     }
     best.last = step;
     best.low = Math.min(best.low, low);
     best.high = Math.max(best.high, high);
-    best.peak = Math.max(best.peak, peak);
-    best.power += power;
-    best.noise += noise;
+    const at = row(step);
+    for (let c = low; c < high; c++) {
+      best.peak = Math.max(best.peak, ratios[at]![c]!);
+      best.power += powers[at]![c]!;
+      best.noise += noises[at]![c]!;
+    }
+    best.steps += high - low;
+  }
+
+  /** Where a track that opens here began: back over cells that carry on, with gaps no longer than a burst may have. */
+  function beginning(step: number, low: number, high: number): number {
+    let first = step;
+    const oldest = Math.max(0, step - LOOK_BACK_STEPS + 1);
+    for (let s = step - 1; s >= oldest && first - s <= gapSteps; s--) {
+      const cells = heat[row(s)]!;
+      for (let c = low; c < high; c++) if (cells[c]) first = s;
+    }
+    return first;
   }
 
   function release(all: boolean): Track[] {
     // A closed track waits until nothing that runs beside it can still turn out to be the other half of it.
     const ready: Open[] = [];
     const wait: Open[] = [];
-    const merged = all ? mergeRelated([...closed, ...open]) : mergeRelated(closed);
+    const merged = mergeRelated(all ? [...closed, ...open] : closed);
     if (all) open = [];
-    for (const track of merged) {
-      const partner = !all && open.some((other) => mayJoin(other, track));
-      (partner ? wait : ready).push(track);
-    }
+    for (const track of merged) (!all && open.some((other) => mayJoin(other, track)) ? wait : ready).push(track);
     closed = wait;
     return ready
       .filter((track) => track.last - track.first + 1 >= NEEDED_STEPS)
@@ -138,31 +195,21 @@ export function createTracker(channels: number, averages: number, stepSeconds: n
         lowChannel: track.low,
         highChannel: track.high,
         peak: track.peak,
-        power: track.power / (track.last - track.first + 1),
-        noise: track.noise / (track.last - track.first + 1),
+        noise: track.noise / track.steps,
       }));
   }
 
   return {
     step(power, level) {
       const here = row(seen);
-      hot[here]!.fill(0);
+      heat[here]!.fill(0);
       powers[here]!.set(power);
       noises[here]!.set(level);
       const ratio = ratios[here]!;
       for (let c = 0; c < channels; c++) ratio[c] = power[c]! / level[c]!;
       seen++;
       if (seen < SUM_STEPS) return [];
-      const [a, b, c3, d] = ratios as [Float32Array, Float32Array, Float32Array, Float32Array];
-      for (let c = 0; c < channels; c++) {
-        const sum = a[c]! + b[c]! + c3[c]! + d[c]!;
-        if (sum > strongest) strongest = sum;
-        if (sum < SUM_STEPS * sumThreshold) continue;
-        let count = 0;
-        for (const r of ratios) if (r[c]! > stepThreshold) count++;
-        if (count < NEEDED_STEPS) continue;
-        for (let k = 0; k < SUM_STEPS; k++) if (ratios[k]![c]! > stepThreshold) hot[k]![c] = 1;
-      }
+      decide(seen - 1);
       settle(seen - SUM_STEPS);
       return closed.length > 0 ? release(false) : [];
     },
@@ -171,7 +218,7 @@ export function createTracker(channels: number, averages: number, stepSeconds: n
       return release(true);
     },
     settledStep() {
-      let step = Math.max(0, seen - SUM_STEPS + 1);
+      let step = Math.max(0, seen - rows);
       for (const track of [...open, ...closed]) step = Math.min(step, track.first);
       return step;
     },
@@ -185,11 +232,11 @@ function overlap(track: Open, low: number, high: number): number {
   return Math.min(track.high, high) - Math.max(track.low, low);
 }
 
-/** Tracks that begin and end together are the two frequencies of one sender; a far weaker one inside is its skirt. */
+/** Tracks that run together are the two frequencies of one sender; a far weaker one inside another is its skirt. */
 function mergeRelated(tracks: readonly Open[]): Open[] {
   const kept: Open[] = [];
-  for (const track of [...tracks].sort((a, b) => b.peak - a.peak)) {
-    const sender = kept.find((main) => together(main, track) || skirtOf(main, track));
+  for (const track of [...tracks].sort((a, b) => b.peak * length(b) - a.peak * length(a))) {
+    const sender = kept.find((main) => near(main, track) && (together(main, track) || skirtOf(main, track)));
     if (!sender) {
       kept.push(track);
       continue;
@@ -201,6 +248,7 @@ function mergeRelated(tracks: readonly Open[]): Open[] {
     sender.high = Math.max(sender.high, track.high);
     sender.power += track.power;
     sender.noise += track.noise;
+    sender.steps += track.steps;
   }
   return kept;
 }
@@ -211,29 +259,25 @@ const TOGETHER_CHANNELS = 20;
 const TOGETHER_RATIO = 30;
 const SKIRT_RATIO = 100;
 
-/** Could this open track turn out to be the closed one's other frequency, or what it is the skirt of? */
-function mayJoin(open: Open, closed: Open): boolean {
-  return open.first <= closed.first + TOGETHER_STEPS && apart(open, closed) <= TOGETHER_CHANNELS;
+function length(track: Open): number {
+  return track.last - track.first + 1;
 }
 
-function together(a: Open, b: Open): boolean {
-  return (
-    Math.abs(a.first - b.first) <= TOGETHER_STEPS &&
-    Math.abs(a.last - b.last) <= TOGETHER_STEPS &&
-    apart(a, b) <= TOGETHER_CHANNELS &&
-    a.peak / b.peak < TOGETHER_RATIO
-  );
+function near(a: Open, b: Open): boolean {
+  return Math.max(0, Math.max(a.low, b.low) - Math.min(a.high, b.high)) <= TOGETHER_CHANNELS;
+}
+
+/** Could this open track turn out to be the closed one's other frequency, or what it is the skirt of? */
+function mayJoin(open: Open, closed: Open): boolean {
+  return open.first <= closed.first + TOGETHER_STEPS && near(open, closed);
+}
+
+/** The weaker of two frequencies may have been noticed late or lost early, but it does not outlast the other. */
+function together(main: Open, track: Open): boolean {
+  const inside = track.first >= main.first - TOGETHER_STEPS && track.last <= main.last + TOGETHER_STEPS;
+  return inside && main.peak / track.peak < TOGETHER_RATIO;
 }
 
 function skirtOf(main: Open, track: Open): boolean {
-  return (
-    track.first >= main.first - 1 &&
-    track.last <= main.last + 1 &&
-    apart(main, track) <= TOGETHER_CHANNELS &&
-    main.peak / track.peak > SKIRT_RATIO
-  );
-}
-
-function apart(a: Open, b: Open): number {
-  return Math.max(0, Math.max(a.low, b.low) - Math.min(a.high, b.high));
+  return track.first >= main.first - 1 && track.last <= main.last + 1 && main.peak / track.peak > SKIRT_RATIO;
 }
