@@ -2,7 +2,7 @@ import { execFileSync } from "node:child_process";
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { describe, expect, it } from "vitest";
+import { beforeAll, describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { importLines } from "../support/import-lines.ts";
 
@@ -10,6 +10,11 @@ import { importLines } from "../support/import-lines.ts";
 const top = fileURLToPath(new URL("../..", import.meta.url));
 const manifest = JSON.parse(readFileSync(join(top, "decoders", "package.json"), "utf8"));
 const entries: { types: string; default: string }[] = Object.values(manifest.exports);
+
+beforeAll(() => {
+  const built = ["dist/wheelgram.js", "decoders/dist/analyse.js"].every((file) => existsSync(join(top, file)));
+  if (!built) throw new Error("run `npm run build` first; `npm test` does so itself");
+});
 
 describe("the built command", () => {
   it("says that Node is to run it, and runs", () => {

@@ -1,22 +1,19 @@
-import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
-import { fileURLToPath } from "node:url";
 import { expect, it } from "vitest";
 import { analyse } from "../../decoders/analyse.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { TelegramRecord } from "../../decoders/records.ts";
 import { parseLine, receiverLine } from "../../server/receivers/line.ts";
+import { runCommand } from "../support/run-command.ts";
 
 const page = readFileSync(new URL("../../README.md", import.meta.url), "utf8");
 const block = /^```ndjson\n([\s\S]*?)^```/m.exec(page)?.[1] ?? "";
 const lines = block.split("\n").filter((line) => line !== "");
 
-it("the command that the README shows says what the README says it does", () => {
+it("the command that the README shows says what the README says it does", async () => {
   const [, args, shown] = /^npx wheelgram (analyse .+)\n```\n\n```text\n([\s\S]*?)^```/m.exec(page) ?? [];
   expect(args).toBe("analyse samples/sound-car.sigmf-meta");
-  const top = fileURLToPath(new URL("../..", import.meta.url));
-  const said = execFileSync(process.execPath, ["dist/wheelgram.js", ...String(args).split(" ")], { cwd: top });
-  expect(said.toString("utf8")).toBe(shown);
+  expect(await runCommand(String(args).split(" "))).toEqual({ status: 0, stdout: shown, stderr: "" });
 });
 
 it("the receiver lines that the README shows are of every kind but lost, and sound", () => {
