@@ -1,4 +1,5 @@
 import type { Modulation } from "../records.ts";
+import { amongRivals } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import type { FrameReading } from "./readFrame.ts";
 
@@ -81,6 +82,39 @@ export function fittingPlans(
     return off <= RATE_TOLERANCE + (3 * (figures.symbolRateSigma ?? 0)) / plan.layout.symbolRate;
   });
   return { shelfHz, inBand, keyedSo };
+}
+
+/** A place where a layout's known start was found, and what was read from there. */
+export interface Candidate {
+  readonly reading: FrameReading;
+  readonly syncErrors: number;
+  readonly correlation: number;
+  /** Place of the frame's first symbol and length of its symbols, in any one unit. */
+  readonly start: number;
+  readonly length: number;
+  readonly symbol: number;
+}
+
+/** Each candidate's false-accept probability, with the other starts it overlaps as rivals; `undefined`: no frame. */
+export function judged(plan: FramePlan, candidates: readonly Candidate[]): (number | undefined)[] {
+  return candidates.map((one) => {
+    const probability = one.reading.falseAcceptProbability;
+    if (probability === undefined) return undefined;
+    const rivals = candidates
+      .filter((other) => {
+        const apart = Math.abs(other.start - one.start);
+        // Nearer than about half a symbol it is the same start, found twice.
+        return other !== one && apart > 0.6 * one.symbol && apart < one.length;
+      })
+      .map((other) => other.reading.logLikelihood);
+    return amongRivals(probability, plan.guardBits, one.reading.logLikelihood, rivals);
+  });
+}
+
+/** The try that tells most: of those with the fewest wrong symbols in the sync, the most like the known start. */
+export function bestAttempt(plan: FramePlan, candidates: readonly Candidate[]): Attempt | undefined {
+  const best = [...candidates].sort((a, b) => a.syncErrors - b.syncErrors || b.correlation - a.correlation)[0];
+  return best && { plan, correlation: best.correlation, syncErrors: best.syncErrors, reading: best.reading };
 }
 
 /** The likeliest frames that do not overlap, ascending in time. */

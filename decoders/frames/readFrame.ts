@@ -1,5 +1,5 @@
 import { computedValue, sentValue } from "../checks/value.ts";
-import { falseAcceptProbability } from "./falseAccept.ts";
+import { falseAcceptProbability, logP } from "./falseAccept.ts";
 import { columnsAgree, constantErrors, type FramePlan } from "./frameChecks.ts";
 import { type LikeliestFrame, likeliestFrame } from "./likeliest.ts";
 
@@ -16,6 +16,8 @@ export interface FrameReading {
   readonly constantErrors: number;
   /** Indices of the checks that do not agree. */
   readonly failedChecks: readonly number[];
+  /** ln of the product of P(symbol right) over the sync and the frame. */
+  readonly logLikelihood: number;
   /** Only where all checks and constants agree. */
   readonly falseAcceptProbability: number | undefined;
 }
@@ -25,8 +27,9 @@ export interface FrameReading {
  *
  * @param evidence ln(P(1)/P(0)) of the symbols after the sync.
  * @param inside How many of them lie inside the burst.
+ * @param syncLog ln of the product of P(symbol right) over the sync.
  */
-export function readFrame(plan: FramePlan, evidence: Float64Array, inside: number): FrameReading {
+export function readFrame(plan: FramePlan, evidence: Float64Array, inside: number, syncLog: number): FrameReading {
   const likeliest = likeliestFrame(evidence, plan.code, plan.level, plan.layout.bits);
   const bits = likeliest.bits.map((bit, i) => bit ^ plan.whitening[i]!);
   let bitsInside = plan.layout.bits;
@@ -41,11 +44,19 @@ export function readFrame(plan: FramePlan, evidence: Float64Array, inside: numbe
     brokenAt: brokenBits(likeliest, bitsInside),
     constantErrors: wrongConstants,
     failedChecks,
+    logLikelihood: likeliest.symbols.reduce((sum, symbol, j) => sum + logP(evidence[j] ?? 0, symbol), syncLog),
     falseAcceptProbability:
       wrongConstants === 0 && failedChecks.length === 0
         ? falseAcceptProbability(plan, evidence, likeliest, bits)
         : undefined,
   };
+}
+
+/** ln of the product of P(symbol right) over symbols that must be these. */
+export function knownLog(evidence: Float64Array, symbols: string): number {
+  let sum = 0;
+  for (let j = 0; j < symbols.length; j++) sum += logP(evidence[j] ?? 0, symbols[j] === "1" ? 1 : 0);
+  return sum;
 }
 
 /** What a check of the frame says and what it should say, as hex of its width. */

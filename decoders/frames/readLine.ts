@@ -6,11 +6,14 @@ import {
   type Attempt,
   type BurstFigures,
   type BurstReading,
+  bestAttempt,
+  type Candidate,
   fittingPlans,
+  judged,
   withoutOverlap,
 } from "./burstReading.ts";
 import type { FramePlan } from "./frameChecks.ts";
-import { readFrame } from "./readFrame.ts";
+import { knownLog, readFrame } from "./readFrame.ts";
 
 /** Sureness of a symbol whose receiver tells none: wrong with probability 1e-3. */
 const PLAIN_EVIDENCE = Math.log(999);
@@ -25,23 +28,26 @@ export function readLine(line: BurstLine, originSeconds: number, plans: readonly
   const attempts: Attempt[] = [];
   for (const plan of fitting.keyedSo) {
     const known = knownSymbols(plan.layout);
-    let best: Attempt | undefined;
-    for (const place of knownPlaces(evidence, known, plan.layout.sync.symbols.length)) {
-      if (place.correlation < LEAST_CORRELATION) {
-        best ??= { plan, correlation: place.correlation, syncErrors: place.syncErrors, reading: undefined };
-        continue;
-      }
-      const following = evidence.subarray(place.end, place.end + plan.mostSymbols + 6);
-      const reading = readFrame(plan, padded(following, plan.mostSymbols), following.length);
-      const probability = reading.falseAcceptProbability;
-      if (probability !== undefined && probability <= ACCEPTED_AT) {
-        accepted.push(acceptedFrame(line, figures, plan, place.end, reading, probability));
-      }
-      if (!best?.reading || place.syncErrors < best.syncErrors) {
-        best = { plan, correlation: place.correlation, syncErrors: place.syncErrors, reading };
-      }
-    }
-    if (best) attempts.push(best);
+    const { symbols: sync } = plan.layout.sync;
+    const places = knownPlaces(evidence, known, sync.length);
+    const candidates = places
+      .filter((place) => place.correlation >= LEAST_CORRELATION)
+      .map((place): Candidate => {
+        const following = evidence.subarray(place.end, place.end + plan.mostSymbols + 6);
+        const syncLog = knownLog(evidence.subarray(place.end - sync.length, place.end), sync);
+        const reading = readFrame(plan, padded(following, plan.mostSymbols), following.length, syncLog);
+        return { ...place, reading, start: place.end, length: reading.likeliest.symbols.length, symbol: 1 };
+      });
+    judged(plan, candidates).forEach((probability, i) => {
+      if (probability === undefined || probability > ACCEPTED_AT) return;
+      const { start, reading } = candidates[i]!;
+      accepted.push(acceptedFrame(line, figures, plan, start, reading, probability));
+    });
+    const miss = places[0];
+    const attempt =
+      bestAttempt(plan, candidates) ??
+      (miss && { plan, correlation: miss.correlation, syncErrors: miss.syncErrors, reading: undefined });
+    if (attempt) attempts.push(attempt);
   }
   return { figures, accepted: withoutOverlap(accepted), attempts, ...fitting };
 }

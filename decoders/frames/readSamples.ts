@@ -10,11 +10,14 @@ import {
   type Attempt,
   type BurstFigures,
   type BurstReading,
+  bestAttempt,
+  type Candidate,
   fittingPlans,
+  judged,
   withoutOverlap,
 } from "./burstReading.ts";
 import type { FramePlan } from "./frameChecks.ts";
-import { readFrame } from "./readFrame.ts";
+import { knownLog, readFrame } from "./readFrame.ts";
 
 /** A clock found with less than this scatter, over enough edges, is the burst's. */
 const STEADY_JITTER = 0.15;
@@ -47,22 +50,25 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
   const attempts: Attempt[] = [];
   for (const plan of fitting.keyedSo) {
     const search = findFrames(signal, plan.layout, plan.mostSymbols);
-    let best: Attempt = {
-      plan,
-      correlation: search.bestCorrelation,
-      syncErrors: search.bestSyncErrors,
-      reading: undefined,
-    };
-    for (const soft of search.frames) {
-      const reading = readFrame(plan, soft.evidence, soft.inside);
-      const probability = reading.falseAcceptProbability;
-      if (probability !== undefined && probability <= ACCEPTED_AT) {
-        accepted.push(acceptedFrame(plan, soft, reading, probability));
-      }
-      const attempt = { plan, correlation: soft.correlation, syncErrors: soft.syncErrors, reading };
-      if (!best.reading || attempt.syncErrors < best.syncErrors) best = attempt;
-    }
-    attempts.push(best);
+    const softs = search.frames;
+    const candidates = softs.map((soft): Candidate => {
+      const syncLog = knownLog(soft.syncEvidence, plan.layout.sync.symbols);
+      const reading = readFrame(plan, soft.evidence, soft.inside, syncLog);
+      const length = reading.likeliest.symbols.length * soft.period;
+      return { ...soft, reading, length, symbol: soft.period };
+    });
+    judged(plan, candidates).forEach((probability, i) => {
+      if (probability === undefined || probability > ACCEPTED_AT) return;
+      accepted.push(acceptedFrame(plan, softs[i]!, candidates[i]!.reading, probability));
+    });
+    attempts.push(
+      bestAttempt(plan, candidates) ?? {
+        plan,
+        correlation: search.bestCorrelation,
+        syncErrors: search.bestSyncErrors,
+        reading: undefined,
+      },
+    );
   }
   return { figures: refined(figures, accepted), accepted: withoutOverlap(accepted), attempts, ...fitting };
 

@@ -135,14 +135,10 @@ function occupied(spectrum: Float64Array, binHz: number, lowHz: number, highHz: 
   const size = spectrum.length;
   const first = Math.max(0, Math.round(lowHz / binHz) + size / 2);
   const last = Math.min(size - 1, Math.round(highHz / binHz) + size / 2);
-  let power = 0;
   let counted = 0;
   // Noise that pokes out of its mean must not widen the band of a weak burst.
   const own = (k: number) => (spectrum[k]! > noise ? spectrum[k]! : 0);
-  for (let k = first; k <= last; k++) {
-    power += spectrum[k]! * binHz;
-    counted += own(k);
-  }
+  for (let k = first; k <= last; k++) counted += own(k);
   let low = first;
   let high = last;
   for (let sum = 0; low < high; low++) {
@@ -153,6 +149,8 @@ function occupied(spectrum: Float64Array, binHz: number, lowHz: number, highHz: 
     sum += own(high);
     if (sum > 0.005 * counted) break;
   }
+  let power = 0;
+  for (let k = low; k <= high; k++) power += spectrum[k]! * binHz;
   return {
     lowHz: (low - size / 2 - 0.5) * binHz,
     highHz: (high - size / 2 + 0.5) * binHz,

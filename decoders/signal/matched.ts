@@ -15,6 +15,8 @@ export interface SoftFrame {
   readonly correlation: number;
   /** Known symbols before the frame, and how many of those of the sync were received otherwise. */
   readonly syncErrors: number;
+  /** ln(P(1)/P(0)) of each symbol of the sync. */
+  readonly syncEvidence: Float64Array;
   /** ln(P(1)/P(0)) of each symbol of the frame, and of as many after it as a longer frame might need. */
   readonly evidence: Float64Array;
   /** How many of them lie inside the burst; the rest is what came after it. */
@@ -303,6 +305,7 @@ function refine(
     period: best.period,
     correlation: peak.correlation,
     syncErrors: errors,
+    syncEvidence: weighed.evidence.slice(known.length - syncLength, known.length),
     evidence,
     inside,
     carrierHz: detector.low ? (detector.high.hz + detector.low.hz) / 2 : detector.high.hz,

@@ -47,7 +47,9 @@ const CARRY_Z = 3;
 /** The same for a single step, which by itself decides nothing. */
 const STEP_Z = 1.3;
 /** Channels added up for one decision: a carrier between two channels shows in the pair. */
-const WIDTHS = [1, 2, 4];
+const WIDTHS = [1, 2, 4] as const;
+/** Under a Hann window neighbouring channels share 4/9 of their noise and the next 1/36, so a sum of them is worth less. */
+const WORTH = [1, 2 / (1 + 4 / 9), 4 / (1 + (6 / 4) * (4 / 9) + 1 / 36)] as const;
 /** A silence shorter than this does not end a burst. */
 const GAP_SECONDS = 0.003;
 /** What lasts longer is closed and begun anew. */
@@ -61,9 +63,11 @@ const LOOK_BACK_STEPS = 16;
  * @param averages Transforms averaged in a step's value.
  */
 export function createTracker(channels: number, averages: number, stepSeconds: number): Tracker {
-  const openAt = WIDTHS.map((width) => width * SUM_STEPS * gammaQuantileOverMean(averages * SUM_STEPS * width, OPEN_Z));
-  const carryAt = WIDTHS.map((width) => width * SUM_STEPS * gammaQuantileOverMean(averages * SUM_STEPS * width, CARRY_Z));
-  const stepAt = WIDTHS.map((width) => width * gammaQuantileOverMean(averages * width, STEP_Z));
+  const thresholds = (steps: number, z: number) =>
+    WIDTHS.map((width, w) => width * steps * gammaQuantileOverMean(averages * steps * WORTH[w]!, z));
+  const openAt = thresholds(SUM_STEPS, OPEN_Z);
+  const carryAt = thresholds(SUM_STEPS, CARRY_Z);
+  const stepAt = thresholds(1, STEP_Z);
   const gapSteps = Math.max(2, Math.ceil(GAP_SECONDS / stepSeconds));
   const longest = Math.ceil(LONGEST_SECONDS / stepSeconds);
   const rows = LOOK_BACK_STEPS + SUM_STEPS;
