@@ -1,9 +1,10 @@
-import { toBaseband } from "../signal/baseband.ts";
+import { keepBand } from "../signal/band.ts";
+import { type Baseband, toBaseband } from "../signal/baseband.ts";
 import type { Tuning } from "../signal/captures.ts";
 import type { HeardBurst } from "../signal/ear.ts";
 import { type Keying, measureKeying } from "../signal/keying.ts";
 import { type BurstSignal, findFrames, type SoftFrame } from "../signal/matched.ts";
-import { trimBurst } from "../signal/trim.ts";
+import { partsOf, type Stretch, trimBurst } from "../signal/trim.ts";
 import {
   ACCEPTED_AT,
   type AcceptedFrame,
@@ -22,33 +23,98 @@ import { knownLog, readFrame } from "./readFrame.ts";
 /** A clock found with less than this scatter, over enough edges, is the burst's. */
 const STEADY_JITTER = 0.15;
 const STEADY_EDGES = 24;
+/** Kept on both sides of the band in which a burst was found. */
+const GUARD_HZ = 30_000;
+/** A part of a burst that no frame explains is looked at by itself if it is at least this long. */
+const LEAST_PART_SECONDS = 0.004;
+
+/** A burst in its own baseband, and how to get from there to the recording's time and frequency. */
+interface Scene {
+  readonly burst: HeardBurst;
+  readonly tuning: Tuning;
+  readonly base: Baseband;
+  /** The burst's band, relative to the baseband's zero. */
+  readonly lowHz: number;
+  readonly highHz: number;
+}
 
 /** Measures a burst of samples, then lets every layout that fits it try to read it. */
 export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[]): BurstReading {
-  const { sampleRateHz } = tuning;
-  const middleHz = (burst.lowHz + burst.highHz) / 2;
-  const base = toBaseband(burst.iq, burst.firstSample, sampleRateHz, middleHz);
-  const element = (sample: number) => (sample - burst.firstSample) / base.decimation;
-  const lowHz = burst.lowHz - middleHz;
-  const highHz = burst.highHz - middleHz;
-  const { from, to } = trimBurst(
-    base,
-    Math.max(0, Math.floor(element(burst.startSample))),
-    Math.min(base.re.length, Math.ceil(element(burst.endSample))),
-    lowHz,
-    highHz,
-    burst.noiseDensity,
-  );
-  const secondsAt = (at: number) => tuning.startSeconds + (burst.firstSample + at * base.decimation) / sampleRateHz;
-  const keying = measureKeying(base, from, to, lowHz, highHz, burst.noiseDensity);
-  const figures = figuresOf(burst, tuning, keying, middleHz, secondsAt(from), secondsAt(to));
+  const scene = sceneOf(burst, tuning);
+  const { base, lowHz, highHz } = scene;
+  const whole = trimBurst(base, elementsOf(scene), lowHz, highHz, burst.noiseDensity);
+  const keying = measureKeying(base, whole, lowHz, highHz, burst.noiseDensity);
+  const figures = figuresOf(scene, whole, keying);
   const fitting = fittingPlans(plans, steadyFigures(figures, keying));
-  if (keying.modulation === undefined) return { figures, accepted: [], attempts: [], ...fitting };
+  const { accepted, attempts } = readStretch(scene, whole, keying, fitting.keyedSo);
 
-  const signal: BurstSignal = { base, keying, from, to, noiseDensity: burst.noiseDensity };
+  // Two senders with less than a burst's silence between them may differ in keying: the parts one by one.
+  const parts = partsOf(base, whole, lowHz, highHz, burst.noiseDensity);
+  if (parts.length > 1) {
+    for (const part of parts) {
+      if ((part.to - part.from) / base.rateHz < LEAST_PART_SECONDS || explained(scene, part, accepted)) continue;
+      const own = measureKeying(base, part, lowHz, highHz, burst.noiseDensity);
+      const keyedSo = fittingPlans(plans, steadyFigures(figuresOf(scene, part, own), own)).keyedSo;
+      const read = readStretch(scene, part, own, keyedSo);
+      accepted.push(...read.accepted);
+      attempts.push(...read.attempts);
+    }
+  }
+  const best = withoutOverlap(accepted);
+  return { figures: refined(figures, best[0]), accepted: best, attempts, ...fitting };
+}
+
+function sceneOf(burst: HeardBurst, tuning: Tuning): Scene {
+  const middleHz = (burst.lowHz + burst.highHz) / 2;
+  const halfHz = (burst.highHz - burst.lowHz) / 2;
+  const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz);
+  return {
+    burst,
+    tuning,
+    base: keepBand(base, -halfHz - GUARD_HZ, halfHz + GUARD_HZ),
+    lowHz: -halfHz,
+    highHz: halfHz,
+  };
+}
+
+function elementsOf({ burst, base }: Scene): Stretch {
+  const element = (sample: number) => (sample - burst.firstSample) / base.decimation;
+  return {
+    from: Math.max(0, Math.floor(element(burst.startSample))),
+    to: Math.min(base.re.length, Math.ceil(element(burst.endSample))),
+  };
+}
+
+function secondsAt({ burst, tuning, base }: Scene, element: number): number {
+  return tuning.startSeconds + (burst.firstSample + element * base.decimation) / tuning.sampleRateHz;
+}
+
+/** Carrier of something at `hz` in the burst's baseband. */
+function carrierAt({ tuning, base }: Scene, hz: number): number {
+  return (tuning.centreHz ?? 0) + base.centreHz + hz;
+}
+
+function explained(scene: Scene, part: Stretch, accepted: readonly AcceptedFrame[]): boolean {
+  const from = secondsAt(scene, part.from);
+  const to = secondsAt(scene, part.to);
+  let shared = 0;
+  for (const frame of accepted) {
+    shared += Math.max(0, Math.min(to, frame.atSeconds + frame.durationSeconds) - Math.max(from, frame.atSeconds));
+  }
+  return shared > 0.5 * (to - from);
+}
+
+function readStretch(
+  scene: Scene,
+  stretch: Stretch,
+  keying: Keying,
+  plans: readonly FramePlan[],
+): { accepted: AcceptedFrame[]; attempts: Attempt[] } {
   const accepted: AcceptedFrame[] = [];
   const attempts: Attempt[] = [];
-  for (const plan of fitting.keyedSo) {
+  if (keying.modulation === undefined) return { accepted, attempts };
+  const signal: BurstSignal = { base: scene.base, keying, ...stretch, noiseDensity: scene.burst.noiseDensity };
+  for (const plan of plans) {
     const search = findFrames(signal, plan.layout, plan.mostSymbols);
     const softs = search.frames;
     const candidates = softs.map((soft): Candidate => {
@@ -59,7 +125,7 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
     });
     judged(plan, candidates).forEach((probability, i) => {
       if (probability === undefined || probability > ACCEPTED_AT) return;
-      accepted.push(acceptedFrame(plan, softs[i]!, candidates[i]!.reading, probability));
+      accepted.push(acceptedFrame(scene, softs[i]!, candidates[i]!, probability));
     });
     attempts.push(
       bestAttempt(plan, candidates) ?? {
@@ -70,49 +136,41 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
       },
     );
   }
-  return { figures: refined(figures, accepted), accepted: withoutOverlap(accepted), attempts, ...fitting };
-
-  function acceptedFrame(
-    plan: FramePlan,
-    soft: SoftFrame,
-    reading: ReturnType<typeof readFrame>,
-    probability: number,
-  ): AcceptedFrame {
-    const { layout } = plan;
-    const before = layout.preamble.symbols.length * layout.preamble.repeat + layout.sync.symbols.length;
-    const symbols = before + reading.likeliest.symbols.length;
-    const start = Math.max(soft.start - before * soft.period, -burst.firstSample / base.decimation);
-    return {
-      reading,
-      falseAcceptProbability: probability,
-      atSeconds: secondsAt(start),
-      durationSeconds: (symbols * soft.period * base.decimation) / sampleRateHz,
-      carrierHz: (tuning.centreHz ?? 0) + middleHz + soft.carrierHz,
-      deviationHz: soft.deviationHz,
-      symbolRate: base.rateHz / soft.period,
-    };
-  }
+  return { accepted, attempts };
 }
 
-function figuresOf(
-  burst: HeardBurst,
-  tuning: Tuning,
-  keying: Keying,
-  middleHz: number,
-  atSeconds: number,
-  endSeconds: number,
-): BurstFigures {
+function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, probability: number): AcceptedFrame {
+  const { base, burst, tuning } = scene;
+  const { preamble, sync } = reading.plan.layout;
+  const before = preamble.symbols.length * preamble.repeat + sync.symbols.length;
+  const symbols = before + reading.likeliest.symbols.length;
+  // A copy that the recording cut into began, for us, with the first sample.
+  const start = Math.max(soft.start - before * soft.period, -burst.firstSample / base.decimation);
+  return {
+    reading,
+    falseAcceptProbability: probability,
+    atSeconds: secondsAt(scene, start),
+    durationSeconds: (symbols * soft.period * base.decimation) / tuning.sampleRateHz,
+    carrierHz: carrierAt(scene, soft.carrierHz),
+    deviationHz: soft.deviationHz,
+    symbolRate: base.rateHz / soft.period,
+  };
+}
+
+function figuresOf(scene: Scene, stretch: Stretch, keying: Keying): BurstFigures {
+  const { burst, tuning } = scene;
+  const atSeconds = secondsAt(scene, stretch.from);
   return {
     atSeconds,
-    durationSeconds: endSeconds - atSeconds,
-    carrierHz: (tuning.centreHz ?? 0) + middleHz + keying.centreHz,
+    durationSeconds: secondsAt(scene, stretch.to) - atSeconds,
+    carrierHz: carrierAt(scene, keying.centreHz),
     carrierKnown: tuning.centreHz !== undefined,
     modulation: keying.modulation,
     deviationHz: keying.deviationHz,
     symbolRate: keying.symbols?.rateHz,
     symbolRateSigma: keying.symbols?.rateSigmaHz,
     jitter: keying.symbols?.jitter,
-    snrDb: 10 * Math.log10(Math.max(keying.snr, 1e-6)),
+    snrDb: 10 * Math.log10(Math.max(keying.snr, 1e-2)),
     levelDbfs: 10 * Math.log10(keying.power),
     clippedShare: burst.clippedShare,
     cutByStart: burst.cutByStart,
@@ -132,8 +190,7 @@ function steadyFigures(figures: BurstFigures, keying: Keying): BurstFigures {
 }
 
 /** A frame that was read tells carrier, deviation and rate better than the blind measure. */
-function refined(figures: BurstFigures, accepted: readonly AcceptedFrame[]): BurstFigures {
-  const best = withoutOverlap(accepted)[0];
+function refined(figures: BurstFigures, best: AcceptedFrame | undefined): BurstFigures {
   if (!best) return figures;
   return {
     ...figures,

@@ -77,7 +77,7 @@ export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
   const keptSteps = stretchSteps + Math.ceil(KEPT_SECONDS / grid.stepSeconds);
   const history = createHistory(Math.min(keptSteps * stepBytes, mostBytes));
   const channelise = createChanneliser(grid);
-  const tracker = createTracker(grid.channels, grid.averages, grid.stepSeconds);
+  const tracker = createTracker(grid);
   const least = Math.max(roundingNoise(sampleType) / 20, 1e-15);
 
   const pending = new Uint8Array(stepBytes);

@@ -1,6 +1,8 @@
 import type { Modulation } from "../records.ts";
 import type { Baseband } from "./baseband.ts";
+import { clearOutside } from "./band.ts";
 import { createFft, inverse } from "./fft.ts";
+import type { Stretch } from "./trim.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
 
 /** What a burst is, measured without any layout. Frequencies are relative to the baseband's zero. */
@@ -34,15 +36,13 @@ const UNSURE_MOMENTS = [1.15, 1.6] as const;
 /**
  * Measures keying, carrier, deviation and symbols of a burst.
  *
- * @param from First element of the burst in the baseband.
- * @param to Half open.
+ * @param stretch The burst's elements in the baseband.
  * @param lowHz Where the burst was found, relative to the baseband's zero.
  * @param noiseDensity Noise power per hertz, full scale 1.
  */
 export function measureKeying(
   base: Baseband,
-  from: number,
-  to: number,
+  { from, to }: Stretch,
   lowHz: number,
   highHz: number,
   noiseDensity: number,
@@ -73,15 +73,16 @@ export function measureKeying(
 
   // Only the burst's own band, so that the level and the frequency can be read from sample to sample.
   const marginHz = 0.2 * bandHz + 500;
-  const passed = keepBand(re, im, binHz, band.lowHz - marginHz, band.highHz + marginHz);
+  const passedHz = clearOutside(re, im, base.rateHz, band.lowHz - marginHz, band.highHz + marginHz);
   inverse(fft, re, im);
   const level = new Float64Array(count);
   for (let i = 0; i < count; i++) level[i] = Math.hypot(re[i]!, im[i]!);
-  const moment = levelMoment(level, noiseDensity * passed * binHz);
+  const moment = levelMoment(level, noiseDensity * passedHz);
 
   const sure = snr > 2 && (moment < UNSURE_MOMENTS[0] || moment > UNSURE_MOMENTS[1]);
   const shape = { sure, lowHz: band.lowHz, highHz: band.highHz, power, snr, spectrum, binHz };
-  const unkeyedHz = Math.max(1500, (6 * base.rateHz) / count);
+  // A single pulse fills about twenty times the inverse of its length; a telegram has many symbols in that time.
+  const unkeyedHz = Math.max(1500, (40 * base.rateHz) / count);
   if (moment < ASK_MOMENT && bandHz < unkeyedHz) {
     return {
       ...shape,
@@ -156,21 +157,6 @@ function occupied(spectrum: Float64Array, binHz: number, lowHz: number, highHz: 
     highHz: (high - size / 2 + 0.5) * binHz,
     power: Math.max(power, 1e-30),
   };
-}
-
-/** Clears all transform bins outside the band; returns how many were kept. */
-function keepBand(re: Float64Array, im: Float64Array, binHz: number, lowHz: number, highHz: number): number {
-  const size = re.length;
-  let kept = 0;
-  for (let k = 0; k < size; k++) {
-    const hz = (k < size / 2 ? k : k - size) * binHz;
-    if (hz >= lowHz && hz <= highHz) kept++;
-    else {
-      re[k] = 0;
-      im[k] = 0;
-    }
-  }
-  return kept;
 }
 
 /** E|s|⁴/(E|s|²)² of the signal, with complex Gaussian noise of the given power taken out. */

@@ -50,6 +50,8 @@ const RATE_TOLERANCE = 0.03;
 const STEPS_A_SYMBOL = 8;
 const MOST_PREAMBLE_SYMBOLS = 24;
 const LEAST_CORRELATION = 0.6;
+/** So like the known start that no other pair of frequencies needs to be tried. */
+const SURE_CORRELATION = 0.85;
 const MOST_FRAMES = 24;
 
 /**
@@ -58,16 +60,21 @@ const MOST_FRAMES = 24;
  * @param frameSymbols Most symbols a frame of this layout can have.
  */
 export function findFrames(signal: BurstSignal, layout: Layout, frameSymbols: number): FrameSearch {
-  const detector = detectorFor(signal, layout);
   const nominal = signal.base.rateHz / layout.symbolRate;
   const known = knownSymbols(layout);
-  const coarse = coarseSearch(detector, nominal, known, signal, clockRange(signal.keying, layout.symbolRate));
-  const frames = coarse.peaks.map((peak) => refine(detector, peak, known, frameSymbols, signal, layout));
-  return {
-    frames,
-    bestCorrelation: coarse.best?.correlation ?? 0,
-    bestSyncErrors: coarse.best ? syncErrors(detector, coarse.best, layout) : layout.sync.symbols.length,
-  };
+  const offs = clockRange(signal.keying, layout.symbolRate);
+  let search: FrameSearch = { frames: [], bestCorrelation: 0, bestSyncErrors: layout.sync.symbols.length };
+  for (const detector of detectors(signal, layout)) {
+    const coarse = coarseSearch(detector, nominal, known, signal, offs);
+    if (!coarse.best || coarse.best.correlation <= search.bestCorrelation) continue;
+    search = {
+      frames: coarse.peaks.map((peak) => refine(detector, peak, known, frameSymbols, signal, layout)),
+      bestCorrelation: coarse.best.correlation,
+      bestSyncErrors: syncErrors(detector, coarse.best, layout),
+    };
+    if (search.bestCorrelation >= SURE_CORRELATION) break;
+  }
+  return search;
 }
 
 /** The end of the preamble and the sync, which every receiver should have heard. */
@@ -94,30 +101,43 @@ function lean(detector: Detector, at: number): number {
     : high - detector.threshold;
 }
 
-function detectorFor(signal: BurstSignal, layout: Layout): Detector {
+/** Detectors to try, the likeliest first. */
+function* detectors(signal: BurstSignal, layout: Layout): Generator<Detector, void, undefined> {
   const { base, keying } = signal;
   const period = base.rateHz / layout.symbolRate;
   if (layout.modulation === "ask" || layout.deviationHz === undefined) {
     const high = toneSums(base, keying.centreHz);
-    const steps = Math.max(2, Math.floor((2 * (signal.to - signal.from)) / period));
-    const roots = new Float64Array(steps);
-    for (let i = 0; i < steps; i++) {
-      const at = signal.from + (i * period) / 2;
-      roots[i] = Math.sqrt(energyBetween(high, at, at + period));
-    }
-    return { high, low: undefined, threshold: twoLevels(roots).middle, period };
+    yield { high, low: undefined, threshold: onOffThreshold(high, signal, period), period };
+    return;
   }
-  const { centreHz, deviationHz } = twoTones(keying, layout.deviationHz, layout.symbolRate);
-  return {
-    high: toneSums(base, centreHz + deviationHz),
-    low: toneSums(base, centreHz - deviationHz),
-    threshold: 0,
-    period,
-  };
+  for (const { centreHz, deviationHz } of twoTones(keying, layout.deviationHz, layout.symbolRate)) {
+    const high = toneSums(base, centreHz + deviationHz);
+    const low = toneSums(base, centreHz - deviationHz);
+    yield { high, low, threshold: 0, period };
+  }
 }
 
-/** Centre and deviation at which both matched filters get most: the spectrum, seen through a symbol's own width. */
-function twoTones(keying: Keying, nominalHz: number, symbolRate: number): { centreHz: number; deviationHz: number } {
+/** Between the root energies of off and on. */
+function onOffThreshold(tone: Tone, signal: BurstSignal, period: number): number {
+  const steps = Math.max(2, Math.floor((2 * (signal.to - signal.from)) / period));
+  const roots = new Float64Array(steps);
+  for (let i = 0; i < steps; i++) {
+    const at = signal.from + (i * period) / 2;
+    roots[i] = Math.sqrt(energyBetween(tone, at, at + period));
+  }
+  return twoLevels(roots).middle;
+}
+
+interface TonePair {
+  readonly centreHz: number;
+  readonly deviationHz: number;
+}
+
+/** Pairs of frequencies tried at most: a strong neighbour may outshine the right one, but seldom twice. */
+const MOST_PAIRS = 3;
+
+/** Centres and deviations at which both matched filters get most: the spectrum, seen through a symbol's own width. */
+function twoTones(keying: Keying, nominalHz: number, symbolRate: number): TonePair[] {
   const { spectrum, binHz } = keying;
   const size = spectrum.length;
   const sums = new Float64Array(size + 1);
@@ -132,21 +152,26 @@ function twoTones(keying: Keying, nominalHz: number, symbolRate: number): { cent
   const middle = (keying.lowHz + keying.highHz) / 2;
   const reach = Math.max(symbolRate, (keying.highHz - keying.lowHz) / 2);
   const step = Math.max(binHz, symbolRate / 24);
-  let best = { centreHz: middle, deviationHz: nominalHz };
-  let most = -1;
-  for (const factor of [1, 0.95, 1.05, 0.9, 1.1, 0.85, 1.15, 0.8, 1.2]) {
-    for (let centre = middle - reach; centre <= middle + reach; centre += step) {
-      const low = through(centre - factor * nominalHz);
-      const high = through(centre + factor * nominalHz);
+  const found: (TonePair & { value: number })[] = [];
+  for (let centreHz = middle - reach; centreHz <= middle + reach; centreHz += step) {
+    let best = { centreHz, deviationHz: nominalHz, value: 0 };
+    for (const factor of [1, 0.95, 1.05, 0.9, 1.1, 0.85, 1.15, 0.8, 1.2]) {
+      const low = through(centreHz - factor * nominalHz);
+      const high = through(centreHz + factor * nominalHz);
       // The smaller of the two counts double: one strong line alone is not FSK.
       const value = Math.min(low, high) * Math.sqrt(Math.max(low, high));
-      if (value > most * (factor === 1 ? 1 : 1.1)) {
-        most = value;
-        best = { centreHz: centre, deviationHz: factor * nominalHz };
-      }
+      // The layout's own deviation is left only where another one gets clearly more.
+      if (value > best.value * (factor === 1 ? 1 : 1.1)) best = { centreHz, deviationHz: factor * nominalHz, value };
     }
+    found.push(best);
   }
-  return best;
+  found.sort((a, b) => b.value - a.value);
+  const pairs: TonePair[] = [];
+  for (const pair of found) {
+    if (pairs.length >= MOST_PAIRS) break;
+    if (pairs.every((other) => Math.abs(other.centreHz - pair.centreHz) > 0.6 * symbolRate)) pairs.push(pair);
+  }
+  return pairs;
 }
 
 /** The clock's error where it was measured well, as a share of the layout's rate. */

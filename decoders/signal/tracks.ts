@@ -1,3 +1,4 @@
+import type { Grid } from "./channeliser.ts";
 import { gammaQuantileOverMean } from "./floor.ts";
 
 /** A stretch of time and band in which something was sent. Steps count from the start of the capture. */
@@ -54,15 +55,14 @@ const WORTH = [1, 2 / (1 + 4 / 9), 4 / (1 + (6 / 4) * (4 / 9) + 1 / 36)] as cons
 const GAP_SECONDS = 0.003;
 /** What lasts longer is closed and begun anew. */
 const LONGEST_SECONDS = 0.4;
+/** A valley this deep between two peaks parts them. */
+const VALLEY_RATIO = 4;
 /** How far back a new track looks for its beginning. */
 const LOOK_BACK_STEPS = 16;
 
-/**
- * Follows what rises over the noise through time and band.
- *
- * @param averages Transforms averaged in a step's value.
- */
-export function createTracker(channels: number, averages: number, stepSeconds: number): Tracker {
+/** Follows what rises over the noise through time and band. */
+export function createTracker({ channels, averages, stepSeconds, channelHz }: Grid): Tracker {
+  const reach = Math.ceil(TOGETHER_HZ / channelHz);
   const thresholds = (steps: number, z: number) =>
     WIDTHS.map((width, w) => width * steps * gammaQuantileOverMean(averages * steps * WORTH[w]!, z));
   const openAt = thresholds(SUM_STEPS, OPEN_Z);
@@ -112,7 +112,8 @@ export function createTracker(channels: number, averages: number, stepSeconds: n
       const cells = heat[row(newest - k)]!;
       const ratio = ratios[row(newest - k)]!;
       // Of a wide sum only the channels that carry it are meant.
-      for (let c = channel; c < channel + width; c++) if (ratio[c]! > 1 && cells[c]! < value) cells[c] = value;
+      const share = Math.max(1, (0.5 * stepSum(newest - k, channel, width)) / width);
+      for (let c = channel; c < channel + width; c++) if (ratio[c]! > share && cells[c]! < value) cells[c] = value;
     }
   }
 
@@ -133,7 +134,7 @@ export function createTracker(channels: number, averages: number, stepSeconds: n
       let end = c + 1;
       while (end < channels && (cells[end] === 2 || (end + 1 < channels && cells[end + 1] === 2))) end++;
       c = end;
-      take(step, low, end);
+      takeParts(step, low, end);
     }
     const still: Open[] = [];
     for (const track of open) {
@@ -141,6 +142,29 @@ export function createTracker(channels: number, averages: number, stepSeconds: n
       else still.push(track);
     }
     open = still;
+  }
+
+  /** A run of channels with a deep valley in it is two senders, or the two frequencies of one, which join again later. */
+  function takeParts(step: number, low: number, high: number): void {
+    const ratio = ratios[row(step)]!;
+    let valley = -1;
+    let deepest = VALLEY_RATIO;
+    for (let v = low + 1; v < high - 1; v++) {
+      let left = 0;
+      let right = 0;
+      for (let c = low; c < v; c++) left = Math.max(left, ratio[c]!);
+      for (let c = v + 1; c < high; c++) right = Math.max(right, ratio[c]!);
+      const depth = Math.min(left, right) / Math.max(1, ratio[v]!);
+      if (depth > deepest) {
+        deepest = depth;
+        valley = v;
+      }
+    }
+    if (valley < 0) take(step, low, high);
+    else {
+      takeParts(step, low, valley);
+      takeParts(step, valley + 1, high);
+    }
   }
 
   /** A cell that would not open a track is enough to show that one goes on. */
@@ -186,9 +210,9 @@ export function createTracker(channels: number, averages: number, stepSeconds: n
     // A closed track waits until nothing that runs beside it can still turn out to be the other half of it.
     const ready: Open[] = [];
     const wait: Open[] = [];
-    const merged = mergeRelated(all ? [...closed, ...open] : closed);
+    const merged = mergeRelated(all ? [...closed, ...open] : closed, reach);
     if (all) open = [];
-    for (const track of merged) (!all && open.some((other) => mayJoin(other, track)) ? wait : ready).push(track);
+    for (const track of merged) (!all && open.some((other) => mayJoin(other, track, reach)) ? wait : ready).push(track);
     closed = wait;
     return ready
       .filter((track) => track.last - track.first + 1 >= NEEDED_STEPS)
@@ -237,15 +261,14 @@ function overlap(track: Open, low: number, high: number): number {
 }
 
 /** Tracks that run together are the two frequencies of one sender; a far weaker one inside another is its skirt. */
-function mergeRelated(tracks: readonly Open[]): Open[] {
+function mergeRelated(tracks: readonly Open[], reach: number): Open[] {
   const kept: Open[] = [];
   for (const track of [...tracks].sort((a, b) => b.peak * length(b) - a.peak * length(a))) {
-    const sender = kept.find((main) => near(main, track) && (together(main, track) || skirtOf(main, track)));
+    const sender = kept.find((main) => near(main, track, reach) && together(main, track));
     if (!sender) {
       kept.push(track);
       continue;
     }
-    if (!together(sender, track)) continue;
     sender.first = Math.min(sender.first, track.first);
     sender.last = Math.max(sender.last, track.last);
     sender.low = Math.min(sender.low, track.low);
@@ -254,34 +277,46 @@ function mergeRelated(tracks: readonly Open[]): Open[] {
     sender.noise += track.noise;
     sender.steps += track.steps;
   }
-  return kept;
+  return kept.filter((track) => !kept.some((main) => main !== track && near(main, track, reach) && skirtOf(main, track)));
 }
 
-const TOGETHER_STEPS = 3;
-/** Two frequencies of one sender lie no further apart than this many channels of about 12 kHz. */
-const TOGETHER_CHANNELS = 20;
+/** Two frequencies of one sender lie no further apart than this. */
+const TOGETHER_HZ = 160_000;
 const TOGETHER_RATIO = 30;
+/** Of two frequencies of one sender the weaker may be noticed late and lost early, but not by more than this. */
+const SHARED_OF_SHORTER = 0.75;
+const SHARED_OF_LONGER = 0.6;
+/** So much weaker than what it runs beside, a track is its skirt; less is enough within its own channels. */
 const SKIRT_RATIO = 100;
+const INSIDE_RATIO = 8;
 
 function length(track: Open): number {
   return track.last - track.first + 1;
 }
 
-function near(a: Open, b: Open): boolean {
-  return Math.max(0, Math.max(a.low, b.low) - Math.min(a.high, b.high)) <= TOGETHER_CHANNELS;
-}
-
 /** Could this open track turn out to be the closed one's other frequency, or what it is the skirt of? */
-function mayJoin(open: Open, closed: Open): boolean {
-  return open.first <= closed.first + TOGETHER_STEPS && near(open, closed);
+function mayJoin(open: Open, closed: Open, reach: number): boolean {
+  return open.first <= closed.last && near(open, closed, reach);
 }
 
-/** The weaker of two frequencies may have been noticed late or lost early, but it does not outlast the other. */
+function near(a: Open, b: Open, reach: number): boolean {
+  return Math.max(0, Math.max(a.low, b.low) - Math.min(a.high, b.high)) <= reach;
+}
+
 function together(main: Open, track: Open): boolean {
-  const inside = track.first >= main.first - TOGETHER_STEPS && track.last <= main.last + TOGETHER_STEPS;
-  return inside && main.peak / track.peak < TOGETHER_RATIO;
+  const shared = Math.min(main.last, track.last) - Math.max(main.first, track.first) + 1;
+  const shorter = Math.min(length(main), length(track));
+  const longer = Math.max(length(main), length(track));
+  return (
+    shared >= SHARED_OF_SHORTER * shorter &&
+    shared >= SHARED_OF_LONGER * longer &&
+    main.peak / track.peak < TOGETHER_RATIO &&
+    track.peak / main.peak < TOGETHER_RATIO
+  );
 }
 
 function skirtOf(main: Open, track: Open): boolean {
-  return track.first >= main.first - 1 && track.last <= main.last + 1 && main.peak / track.peak > SKIRT_RATIO;
+  if (track.first < main.first - 2 || track.last > main.last + 2) return false;
+  const inside = track.low >= main.low - 1 && track.high <= main.high + 1;
+  return main.peak / track.peak > (inside ? INSIDE_RATIO : SKIRT_RATIO);
 }
