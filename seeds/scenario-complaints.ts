@@ -134,6 +134,9 @@ function sendComplaints(scenario: Scenario, sensor: Sensor, layout: Layout, path
     if (send.atSeconds < freeFrom) {
       complaints.push(complaint(`${at}.atSeconds`, send.atSeconds, `a time after the send before, ${freeFrom}`));
     }
+    if ((send.copies ?? 1) > 1 && !layout.repeats) {
+      complaints.push(complaint(`${at}.copies`, send.copies, "1, since this layout repeats nothing"));
+    }
     freeFrom = send.atSeconds + sendSeconds(layout, sensor, send);
     for (const fault of fieldValues(layout, sensor, send, i, scenario.ambientKpa).faults) {
       if (fault.key === "identity") continue; // said once already
