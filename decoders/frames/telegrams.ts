@@ -13,14 +13,19 @@ export interface OpenTelegram<K> {
   readonly snrDb: number | undefined;
   /** Bursts that hold its copies, the first one's first, none twice. */
   readonly bursts: K[];
+  /** When each copy began. */
+  readonly copies: number[];
   /** The surest copy. */
   best: AcceptedFrame;
 }
 
 /** Puts copies of one transmission together. */
 export interface TelegramMerger<K> {
-  /** Takes a frame and says whether it opens a telegram. Frames must come in order of time. */
-  take(frame: AcceptedFrame, burst: K, snrDb: number | undefined): { telegram: OpenTelegram<K>; opens: boolean };
+  /**
+   * Takes a frame; frames must come in order of time. Says whether it opens a telegram, is a copy, or is a copy that
+   * was read already, from another burst that holds the other half of the same signal.
+   */
+  take(frame: AcceptedFrame, burst: K, snrDb: number | undefined): "opens" | "copy" | "known";
   /** Telegrams that no frame from this time on can belong to, in order of time; forgotten here. */
   finished(settledSeconds: number): OpenTelegram<K>[];
   /** Start of the earliest telegram that may still get copies. */
@@ -42,20 +47,22 @@ export function createMerger<K>(): TelegramMerger<K> {
           frame.atSeconds < other.untilSeconds,
       );
       if (telegram) {
+        if (telegram.copies.some((at) => Math.abs(at - frame.atSeconds) < frame.durationSeconds / 2)) return "known";
+        telegram.copies.push(frame.atSeconds);
         if (!telegram.bursts.includes(burst)) telegram.bursts.push(burst);
         if (frame.falseAcceptProbability < telegram.best.falseAcceptProbability) telegram.best = frame;
-        return { telegram, opens: false };
+        return "copy";
       }
-      const opened: OpenTelegram<K> = {
+      open.push({
         first: frame,
         untilSeconds: frame.atSeconds + transmissionSeconds(frame),
         bits,
         snrDb,
         bursts: [burst],
+        copies: [frame.atSeconds],
         best: frame,
-      };
-      open.push(opened);
-      return { telegram: opened, opens: true };
+      });
+      return "opens";
     },
     finished(settledSeconds) {
       const done = open.filter((telegram) => telegram.untilSeconds <= settledSeconds);

@@ -34,13 +34,15 @@ export function createTimeline(file: string): Timeline {
     if (due.length === 0) return;
     waiting = waiting.filter((entry) => entry.reading.figures.atSeconds >= untilSeconds);
     due.sort((a, b) => a.reading.figures.atSeconds - b.reading.figures.atSeconds);
+    const around = [...ordered, ...due];
     for (const entry of due) {
+      if (isShadow(entry.reading, around)) continue;
+      const taken = entry.reading.accepted.map((frame) => merger.take(frame, entry, entry.reading.figures.snrDb));
+      // All of it was read already from the other half of the same signal.
+      if (taken.length > 0 && taken.every((one) => one === "known")) continue;
+      if (taken.includes("opens")) entry.role = "telegram";
+      else if (taken.includes("copy")) entry.role = "repeat";
       entry.index = nextIndex++;
-      for (const frame of entry.reading.accepted) {
-        const { opens } = merger.take(frame, entry, entry.reading.figures.snrDb);
-        if (opens) entry.role = "telegram";
-        else entry.role ??= "repeat";
-      }
       ordered.push(entry);
     }
   }
@@ -88,6 +90,25 @@ export function createTimeline(file: string): Timeline {
     },
   };
 }
+
+/** A weak trace beside a burst that was read, and no longer than that, is its shadow and no burst of its own. */
+function isShadow({ figures, accepted }: BurstReading, others: readonly Entry[]): boolean {
+  if (accepted.length > 0 || figures.snrDb === undefined || figures.snrDb >= SHADOW_DB) return false;
+  const end = figures.atSeconds + figures.durationSeconds;
+  return others.some(({ reading }) => {
+    const other = reading.figures;
+    return (
+      reading.accepted.length > 0 &&
+      figures.atSeconds > other.atSeconds - SHADOW_SECONDS &&
+      end < other.atSeconds + other.durationSeconds + SHADOW_SECONDS &&
+      Math.abs(figures.carrierHz - other.carrierHz) < SHADOW_HZ
+    );
+  });
+}
+
+const SHADOW_DB = 6;
+const SHADOW_SECONDS = 0.002;
+const SHADOW_HZ = 160_000;
 
 function burstRecord(entry: Entry, file: string): BurstRecord {
   const { figures } = entry.reading;
