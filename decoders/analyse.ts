@@ -53,10 +53,11 @@ async function* fromSamples(
   const plans = layouts.map(framePlan);
   const timeline = createTimeline(source.file);
   const interferers = createInterferers();
+  const widestHz = Math.max(0, ...layouts.map((layout) => 2 * (layout.deviationHz ?? 0)));
   const began = options.now?.();
   let figures: FileFigures | undefined;
   let samples = 0;
-  for await (const heard of captures(source)) {
+  for await (const heard of captures(source, widestHz)) {
     const { tuning } = heard;
     for (const burst of heard.bursts) {
       const reading = readSamples(burst, tuning, plans);

@@ -8,6 +8,8 @@ export const VERIFIED_AT = 1e-3;
 const STRANGER = 0.1;
 const NOISE = 0.1;
 const MOST_REMAINDER_BITS = 16;
+/** Fewer bits are followed in frames so long that the sum would take too long. */
+const MOST_CELLS = 2 ** 23;
 /** Where all other frames together weigh less than this, which of them pass the check does not matter. */
 const SURE = 1e-8;
 
@@ -68,8 +70,9 @@ function remainderOf(plan: FramePlan): Remainder {
   let xorBits = 0;
   let addBits = 0;
   let restBits = 0;
+  const most = Math.min(MOST_REMAINDER_BITS, Math.floor(Math.log2(MOST_CELLS / length)));
   for (const columns of plan.columns) {
-    const room = MOST_REMAINDER_BITS - xorBits - addBits;
+    const room = most - xorBits - addBits;
     // Only one sum is followed; a second one counts as bits left out.
     const take = columns.group === "add" && addBits > 0 ? 0 : Math.min(columns.width, room);
     restBits += columns.width - take;

@@ -12,8 +12,8 @@ export interface LikeliestFrame {
   readonly against: readonly number[];
 }
 
-/** Past this many cells the words' lengths are taken greedily; only huge frames of pulses of two lengths get there. */
-const MOST_CELLS = 4_000_000;
+/** Cells of the search at most; past that only frames near the best one so far are followed. */
+const MOST_CELLS = 16_000_000;
 
 /**
  * The most likely frame of `bitCount` bits by dynamic programming over position and level.
@@ -27,35 +27,34 @@ export function likeliestFrame(evidence: Float64Array, code: LineCode, level: 0 
   const lengths = words.flat().map((word) => word.length);
   const shortest = Math.min(...lengths);
   const longest = Math.max(...lengths);
+  // State after k bits: how many symbols beyond the least were used, counted from `offset[k]`, and the last symbol.
   const spread = (longest - shortest) * bitCount + 1;
-  if (spread * bitCount > MOST_CELLS)
-    throw new RangeError(`a frame of ${bitCount} bits of ${shortest} to ${longest} symbols is too long`);
-
-  // State after k bits: how many symbols beyond the least were used, and the last symbol.
-  const states = 2 * spread;
+  const width = Math.min(spread, Math.max(64, Math.floor(MOST_CELLS / bitCount)));
+  const states = 2 * width;
   let score = new Float64Array(states).fill(Number.NEGATIVE_INFINITY);
   let next = new Float64Array(states);
   score[level] = 0;
-  // For each bit and state: the bit and the level before it, or 255 where it cannot be reached.
-  const back = new Uint8Array(states * bitCount).fill(255);
+  // For each bit and state: the bit and the level before it.
+  const back = new Uint8Array(states * bitCount);
+  const offset = new Int32Array(bitCount + 1);
   for (let k = 0; k < bitCount; k++) {
     next.fill(Number.NEGATIVE_INFINITY);
-    const reach = Math.min(spread, (longest - shortest) * k + 1);
-    for (let extra = 0; extra < reach; extra++) {
-      const at = k * shortest + extra;
+    const here = offset[k]!;
+    const there = width === spread ? 0 : Math.max(0, here + (bestState(score) >> 1) - (width >> 1));
+    offset[k + 1] = there;
+    for (let cell = 0; cell < width; cell++) {
+      const at = k * shortest + here + cell;
       for (let before = 0; before < 2; before++) {
-        const here = score[2 * extra + before]!;
-        if (here === Number.NEGATIVE_INFINITY) continue;
+        const value = score[2 * cell + before]!;
+        if (value === Number.NEGATIVE_INFINITY) continue;
         for (let bit = 0; bit < 2; bit++) {
           const word = words[before]![bit]!;
-          let value = here;
-          for (let j = 0; j < word.length; j++) {
-            const e = at + j < evidence.length ? evidence[at + j]! : 0;
-            value += word[j] ? e / 2 : -e / 2;
-          }
-          const state = 2 * (extra + word.length - shortest) + word[word.length - 1]!;
-          if (value > next[state]!) {
-            next[state] = value;
+          const target = here + cell + word.length - shortest - there;
+          if (target < 0 || target >= width) continue;
+          const state = 2 * target + word[word.length - 1]!;
+          const reached = value + wordScore(evidence, at, word);
+          if (reached > next[state]!) {
+            next[state] = reached;
             back[k * states + state] = 2 * before + bit;
           }
         }
@@ -63,33 +62,46 @@ export function likeliestFrame(evidence: Float64Array, code: LineCode, level: 0 
     }
     [score, next] = [next, score];
   }
-
-  const endsEarly = longest > shortest;
-  let best = 0;
-  let most = Number.NEGATIVE_INFINITY;
-  for (let state = 0; state < states; state++) {
-    if (score[state] === Number.NEGATIVE_INFINITY) continue;
+  const last = offset[bitCount]!;
+  if (longest > shortest) {
     // Frames of different length must answer for the same symbols: what follows the shorter ones is silence.
-    const value = score[state]! + (endsEarly ? silence(evidence, bitCount * shortest + (state >> 1)) : 0);
-    if (value > most) {
-      most = value;
-      best = state;
-    }
+    const quiet = silences(evidence, bitCount * shortest + last, width);
+    for (let state = 0; state < states; state++) score[state] = score[state]! + quiet[state >> 1]!;
   }
-  return trace(evidence, words, back, states, shortest, bitCount, best);
+  return trace(evidence, words, back, offset, states, shortest, bitCount, bestState(score));
 }
 
-/** Evidence that nothing is sent from here on. */
-function silence(evidence: Float64Array, from: number): number {
+function bestState(score: Float64Array): number {
+  let best = 0;
+  for (let state = 1; state < score.length; state++) if (score[state]! > score[best]!) best = state;
+  return best;
+}
+
+function wordScore(evidence: Float64Array, at: number, word: Uint8Array): number {
   let sum = 0;
-  for (let j = from; j < evidence.length; j++) sum -= evidence[j]! / 2;
+  for (let j = 0; j < word.length; j++) {
+    const e = at + j < evidence.length ? evidence[at + j]! : 0;
+    sum += word[j] ? e / 2 : -e / 2;
+  }
   return sum;
+}
+
+/** Evidence that nothing is sent from `first`, `first` + 1, … on. */
+function silences(evidence: Float64Array, first: number, count: number): Float64Array {
+  const out = new Float64Array(count);
+  let sum = 0;
+  for (let j = evidence.length - 1; j >= first; j--) {
+    sum -= evidence[j]! / 2;
+    if (j - first < count) out[j - first] = sum;
+  }
+  return out;
 }
 
 function trace(
   evidence: Float64Array,
   words: readonly (readonly Uint8Array[])[],
   back: Uint8Array,
+  offset: Int32Array,
   states: number,
   shortest: number,
   bitCount: number,
@@ -97,7 +109,7 @@ function trace(
 ): LikeliestFrame {
   const bits = new Uint8Array(bitCount);
   const starts = new Uint32Array(bitCount + 1);
-  const end = bitCount * shortest + (last >> 1);
+  const end = bitCount * shortest + offset[bitCount]! + (last >> 1);
   const symbols = new Uint8Array(end);
   starts[bitCount] = end;
   let state = last;
@@ -109,7 +121,7 @@ function trace(
     const at = starts[k + 1]! - word.length;
     starts[k] = at;
     symbols.set(word, at);
-    state = 2 * (at - k * shortest) + before;
+    state = 2 * (at - k * shortest - offset[k]!) + before;
   }
   const against: number[] = [];
   for (let j = 0; j < end; j++) {

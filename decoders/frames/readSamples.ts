@@ -28,6 +28,9 @@ const GUARD_HZ = 30_000;
 /** A part of a burst that no frame explains is looked at by itself if it is at least this long. */
 const LEAST_PART_SECONDS = 0.004;
 
+/** Fewer samples a symbol than this tell nothing of its keying. */
+const LEAST_SAMPLES_A_SYMBOL = 2;
+
 /** A burst in its own baseband, and how to get from there to the recording's time and frequency. */
 interface Scene {
   readonly burst: HeardBurst;
@@ -40,12 +43,14 @@ interface Scene {
 
 /** Measures a burst of samples, then lets every layout that fits it try to read it. */
 export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[]): BurstReading {
-  const scene = sceneOf(burst, tuning);
+  // A layout too fast for the recording's rate cannot be read from it.
+  const slowEnough = plans.filter((plan) => plan.layout.symbolRate * LEAST_SAMPLES_A_SYMBOL <= tuning.sampleRateHz);
+  const scene = sceneOf(burst, tuning, Math.max(0, ...slowEnough.map((plan) => plan.layout.symbolRate)));
   const { base, lowHz, highHz } = scene;
   const whole = trimBurst(base, elementsOf(scene), lowHz, highHz, burst.noiseDensity);
   const keying = measureKeying(base, whole, lowHz, highHz, burst.noiseDensity);
   const figures = figuresOf(scene, whole, keying);
-  const fitting = fittingPlans(plans, steadyFigures(figures, keying));
+  const fitting = fittingPlans(slowEnough, steadyFigures(figures, keying));
   const { accepted, attempts } = readStretch(scene, whole, keying, fitting.keyedSo);
 
   // Two senders with less than a burst's silence between them may differ in keying: the parts one by one.
@@ -54,7 +59,7 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
     for (const part of parts) {
       if ((part.to - part.from) / base.rateHz < LEAST_PART_SECONDS || explained(scene, part, accepted)) continue;
       const own = measureKeying(base, part, lowHz, highHz, burst.noiseDensity);
-      const keyedSo = fittingPlans(plans, steadyFigures(figuresOf(scene, part, own), own)).keyedSo;
+      const keyedSo = fittingPlans(slowEnough, steadyFigures(figuresOf(scene, part, own), own)).keyedSo;
       const read = readStretch(scene, part, own, keyedSo);
       accepted.push(...read.accepted);
       attempts.push(...read.attempts);
@@ -64,10 +69,10 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
   return { figures: refined(figures, best[0]), accepted: best, attempts, ...fitting };
 }
 
-function sceneOf(burst: HeardBurst, tuning: Tuning): Scene {
+function sceneOf(burst: HeardBurst, tuning: Tuning, symbolRate: number): Scene {
   const middleHz = (burst.lowHz + burst.highHz) / 2;
   const halfHz = (burst.highHz - burst.lowHz) / 2;
-  const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz);
+  const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz, symbolRate);
   return {
     burst,
     tuning,

@@ -21,7 +21,13 @@ export function keepBand(base: Baseband, lowHz: number, highHz: number): Baseban
 }
 
 /** Clears the bins of a transform outside a band, in place. Returns the width in hertz that is left. */
-export function clearOutside(re: Float64Array, im: Float64Array, rateHz: number, lowHz: number, highHz: number): number {
+export function clearOutside(
+  re: Float64Array,
+  im: Float64Array,
+  rateHz: number,
+  lowHz: number,
+  highHz: number,
+): number {
   const size = re.length;
   let kept = 0;
   for (let k = 0; k < size; k++) {

@@ -11,7 +11,9 @@ export interface Baseband {
   readonly decimation: number;
 }
 
-const WANTED_RATE_HZ = 500_000;
+const LEAST_RATE_HZ = 500_000;
+/** Samples a symbol that the fastest layout is left. */
+const SAMPLES_A_SYMBOL = 6;
 /** Taps on each side of the low-pass per decimated sample. */
 const REACH = 4;
 
@@ -21,9 +23,17 @@ const REACH = 4;
  * @param iq Interleaved samples. Not modified.
  * @param firstSample Sample index of `iq[0]` in the capture.
  * @param centreHz Frequency that becomes zero, relative to the tuned centre.
+ * @param symbolRate The fastest that may be looked for.
  */
-export function toBaseband(iq: Float32Array, firstSample: number, sampleRateHz: number, centreHz: number): Baseband {
-  const decimation = Math.max(1, Math.floor(sampleRateHz / WANTED_RATE_HZ));
+export function toBaseband(
+  iq: Float32Array,
+  firstSample: number,
+  sampleRateHz: number,
+  centreHz: number,
+  symbolRate: number,
+): Baseband {
+  const wantedHz = Math.max(LEAST_RATE_HZ, SAMPLES_A_SYMBOL * symbolRate);
+  const decimation = Math.max(1, Math.floor(sampleRateHz / wantedHz));
   const count = iq.length >> 1;
   const mixedRe = new Float64Array(count);
   const mixedIm = new Float64Array(count);

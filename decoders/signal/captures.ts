@@ -24,8 +24,12 @@ export interface Heard {
   readonly quiet: Quiet | undefined;
 }
 
-/** Listens to every capture of a recording in turn. */
-export async function* captures(source: SampleSource): AsyncGenerator<Heard, void, undefined> {
+/**
+ * Listens to every capture of a recording in turn.
+ *
+ * @param widestHz How far apart the two frequencies of one sender may be.
+ */
+export async function* captures(source: SampleSource, widestHz: number): AsyncGenerator<Heard, void, undefined> {
   const { sampleRateHz, sampleType } = source;
   const size = bytesPerSample(sampleType);
   const starts = source.captures.map((capture) => capture.sampleStart * size);
@@ -52,7 +56,7 @@ export async function* captures(source: SampleSource): AsyncGenerator<Heard, voi
       if (next !== undefined && position >= next) {
         if (ear) yield closing(ear, current);
         current++;
-        ear = createEar(sampleType, sampleRateHz);
+        ear = createEar(sampleType, sampleRateHz, widestHz);
         continue;
       }
       const count = Math.min(block.length - at, (next ?? Number.POSITIVE_INFINITY) - position);

@@ -64,7 +64,8 @@ const MARGIN_AFTER_SECONDS = 0.06;
 const MOST_CELLS = 2_000_000;
 const MOST_HISTORY_BYTES = 96 * 2 ** 20;
 
-export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
+/** @param widestHz How far apart the two frequencies of one sender may be. */
+export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz: number): Ear {
   const grid = gridFor(sampleRateHz);
   const size = bytesPerSample(sampleType);
   const stepBytes = grid.stepSamples * size;
@@ -77,7 +78,7 @@ export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
   const keptSteps = stretchSteps + Math.ceil(KEPT_SECONDS / grid.stepSeconds);
   const history = createHistory(Math.min(keptSteps * stepBytes, mostBytes));
   const channelise = createChanneliser(grid);
-  const tracker = createTracker(grid);
+  const tracker = createTracker(grid, widestHz);
   const least = Math.max(roundingNoise(sampleType) / 20, 1e-15);
 
   const pending = new Uint8Array(stepBytes);
@@ -132,15 +133,17 @@ export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
     [before, power] = [power, before];
     stepsBefore = steps;
     steps = 0;
-    return tracks.map(toBurst);
+    return tracks.flatMap(toBursts);
   }
 
-  function toBurst(track: Track): HeardBurst {
+  function toBursts(track: Track): HeardBurst[] {
     const startSample = track.firstStep * grid.stepSamples;
     const endSample = track.endStep * grid.stepSamples;
     const oldest = Math.ceil(history.start / size);
     const firstSample = Math.max(oldest, startSample - Math.round(MARGIN_BEFORE_SECONDS * sampleRateHz));
     const lastSample = Math.min(samples, endSample + Math.round(MARGIN_AFTER_SECONDS * sampleRateHz));
+    // Only at rates of hundreds of megasamples can a burst have left the history before its end was known.
+    if (endSample <= firstSample) return [];
     const bytes = history.copy(firstSample * size, lastSample * size);
     const burstIq = new Float32Array(2 * (lastSample - firstSample));
     toFloats(sampleType, bytes, burstIq);
@@ -148,7 +151,7 @@ export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
     const inside = bytes.subarray(from * size, (endSample - firstSample) * size);
     const scratch = new Float32Array((2 * inside.length) / size);
     const clipped = toFloats(sampleType, inside, scratch);
-    return {
+    const burst: HeardBurst = {
       startSample,
       endSample,
       lowHz: (track.lowChannel - grid.channels / 2 - 0.5) * grid.channelHz,
@@ -161,6 +164,7 @@ export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
       cutByStart: track.firstStep <= 1,
       cutByEnd: false,
     };
+    return [burst];
   }
 
   return {
@@ -180,7 +184,7 @@ export function createEar(sampleType: SampleType, sampleRateHz: number): Ear {
     end() {
       const bursts = finishStretch();
       // What the tracker still holds may run on to the very end.
-      const last = tracker.end().map(toBurst);
+      const last = tracker.end().flatMap(toBursts);
       return [
         ...bursts,
         ...last.map((burst) => ({ ...burst, cutByEnd: samples - burst.endSample <= grid.stepSamples })),

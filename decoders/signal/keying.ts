@@ -1,9 +1,9 @@
 import type { Modulation } from "../records.ts";
-import type { Baseband } from "./baseband.ts";
 import { clearOutside } from "./band.ts";
+import type { Baseband } from "./baseband.ts";
 import { createFft, inverse } from "./fft.ts";
-import type { Stretch } from "./trim.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
+import type { Stretch } from "./trim.ts";
 
 /** What a burst is, measured without any layout. Frequencies are relative to the baseband's zero. */
 export interface Keying {

@@ -60,9 +60,14 @@ const VALLEY_RATIO = 4;
 /** How far back a new track looks for its beginning. */
 const LOOK_BACK_STEPS = 16;
 
-/** Follows what rises over the noise through time and band. */
-export function createTracker({ channels, averages, stepSeconds, channelHz }: Grid): Tracker {
-  const reach = Math.ceil(TOGETHER_HZ / channelHz);
+/**
+ * Follows what rises over the noise through time and band.
+ *
+ * @param widestHz How far apart the two frequencies of one sender may be.
+ */
+export function createTracker(grid: Grid, widestHz: number): Tracker {
+  const { channels, averages, stepSeconds } = grid;
+  const reach = Math.ceil(Math.max(TOGETHER_HZ, widestHz) / grid.channelHz);
   const thresholds = (steps: number, z: number) =>
     WIDTHS.map((width, w) => width * steps * gammaQuantileOverMean(averages * steps * WORTH[w]!, z));
   const openAt = thresholds(SUM_STEPS, OPEN_Z);
@@ -277,10 +282,12 @@ function mergeRelated(tracks: readonly Open[], reach: number): Open[] {
     sender.noise += track.noise;
     sender.steps += track.steps;
   }
-  return kept.filter((track) => !kept.some((main) => main !== track && near(main, track, reach) && skirtOf(main, track)));
+  return kept.filter(
+    (track) => !kept.some((main) => main !== track && near(main, track, reach) && skirtOf(main, track)),
+  );
 }
 
-/** Two frequencies of one sender lie no further apart than this. */
+/** Two frequencies of one sender may lie this far apart, or further if a layout says so. */
 const TOGETHER_HZ = 160_000;
 const TOGETHER_RATIO = 30;
 /** Of two frequencies of one sender the weaker may be noticed late and lost early, but not by more than this. */

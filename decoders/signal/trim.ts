@@ -1,5 +1,5 @@
-import type { Baseband } from "./baseband.ts";
 import { clearOutside } from "./band.ts";
+import type { Baseband } from "./baseband.ts";
 import { createFft, inverse } from "./fft.ts";
 
 /** Time in which the level is averaged before it is compared: a few symbols. */
