@@ -52,6 +52,8 @@ export interface BurstReading {
   /** Ascending in time, none overlapping another. */
   readonly accepted: readonly AcceptedFrame[];
   readonly attempts: readonly Attempt[];
+  /** Where a silence seemed to end the burst, though a frame went on through it. */
+  readonly goesOnFrom?: number;
   /** Every nominal carrier of the layouts that could have been tried. */
   readonly shelfHz: readonly number[];
   /** Layouts that have a carrier within reach of the burst's. */

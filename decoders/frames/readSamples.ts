@@ -1,9 +1,12 @@
 import { keepBand } from "../signal/band.ts";
 import { type Baseband, toBaseband } from "../signal/baseband.ts";
 import type { Tuning } from "../signal/captures.ts";
+import type { BurstSignal } from "../signal/detector.ts";
 import type { HeardBurst } from "../signal/ear.ts";
 import { type Keying, measureKeying } from "../signal/keying.ts";
-import { type BurstSignal, findFrames, type SoftFrame } from "../signal/matched.ts";
+import { findFrames } from "../signal/matched.ts";
+import { measureTones } from "../signal/measureTones.ts";
+import type { SoftFrame } from "../signal/refine.ts";
 import { partsOf, type Stretch, trimBurst } from "../signal/trim.ts";
 import {
   ACCEPTED_AT,
@@ -66,7 +69,8 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
     }
   }
   const best = withoutOverlap(accepted);
-  return { figures: refined(figures, best[0]), accepted: best, attempts, ...fitting };
+  const goesOnFrom = figures.atSeconds + figures.durationSeconds;
+  return { figures: refined(figures, best), accepted: best, attempts, goesOnFrom, ...fitting };
 }
 
 function sceneOf(burst: HeardBurst, tuning: Tuning, symbolRate: number): Scene {
@@ -156,10 +160,24 @@ function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, pr
     falseAcceptProbability: probability,
     atSeconds: secondsAt(scene, start),
     durationSeconds: (symbols * soft.period * base.decimation) / tuning.sampleRateHz,
-    carrierHz: carrierAt(scene, soft.carrierHz),
-    deviationHz: soft.deviationHz,
+    ...tonesOf(scene, soft, reading.likeliest.symbols),
     symbolRate: base.rateHz / soft.period,
   };
+}
+
+/** What the detector used is as near as it needed; the symbols that were read tell it better. */
+function tonesOf(scene: Scene, soft: SoftFrame, symbols: Uint8Array): Pick<AcceptedFrame, "carrierHz" | "deviationHz"> {
+  const { carrierHz, deviationHz } = soft;
+  if (deviationHz === undefined) return { carrierHz: carrierAt(scene, carrierHz), deviationHz };
+  const { highHz, lowHz } = measureTones(
+    scene.base,
+    soft.start,
+    soft.period,
+    symbols,
+    carrierHz + deviationHz,
+    carrierHz - deviationHz,
+  );
+  return { carrierHz: carrierAt(scene, (highHz + lowHz) / 2), deviationHz: (highHz - lowHz) / 2 };
 }
 
 function figuresOf(scene: Scene, stretch: Stretch, keying: Keying): BurstFigures {
@@ -194,11 +212,17 @@ function steadyFigures(figures: BurstFigures, keying: Keying): BurstFigures {
   };
 }
 
-/** A frame that was read tells carrier, deviation and rate better than the blind measure. */
-function refined(figures: BurstFigures, best: AcceptedFrame | undefined): BurstFigures {
+/**
+ * A frame that was read tells carrier, deviation and rate better than the blind measure, and it may go on through a
+ * silence that seemed to end the burst.
+ */
+function refined(figures: BurstFigures, frames: readonly AcceptedFrame[]): BurstFigures {
+  const best = frames[0];
   if (!best) return figures;
+  const ends = frames.map((frame) => frame.atSeconds + frame.durationSeconds - figures.atSeconds);
   return {
     ...figures,
+    durationSeconds: figures.cutByEnd ? figures.durationSeconds : Math.max(figures.durationSeconds, ...ends),
     carrierHz: best.carrierHz,
     modulation: best.reading.plan.layout.modulation,
     deviationHz: best.deviationHz,

@@ -91,14 +91,19 @@ export function createTimeline(file: string): Timeline {
   };
 }
 
-/** A weak trace beside a burst that was read, and no longer than that, is its shadow and no burst of its own. */
+/**
+ * A weak trace beside a burst that was read, and no longer than that, is its shadow and no burst of its own. So is what
+ * comes after a silence in which a frame that was read went on.
+ */
 function isShadow({ figures, accepted }: BurstReading, others: readonly Entry[]): boolean {
-  if (accepted.length > 0 || figures.snrDb === undefined || figures.snrDb >= SHADOW_DB) return false;
+  if (accepted.length > 0 || figures.snrDb === undefined) return false;
   const end = figures.atSeconds + figures.durationSeconds;
   return others.some(({ reading }) => {
     const other = reading.figures;
+    const within = reading.goesOnFrom !== undefined && figures.atSeconds > reading.goesOnFrom;
     return (
       reading.accepted.length > 0 &&
+      (within || figures.snrDb! < SHADOW_DB) &&
       figures.atSeconds > other.atSeconds - SHADOW_SECONDS &&
       end < other.atSeconds + other.durationSeconds + SHADOW_SECONDS &&
       Math.abs(figures.carrierHz - other.carrierHz) < SHADOW_HZ

@@ -1,0 +1,151 @@
+import type { Layout } from "../layouts/schema.ts";
+import { type BurstSignal, type Detector, lean } from "./detector.ts";
+import type { Keying } from "./keying.ts";
+import { symbolEvidence } from "./symbolEvidence.ts";
+import { energyBetween } from "./tones.ts";
+
+/** A clock may be off by this share of the layout's rate. */
+export const RATE_TOLERANCE = 0.03;
+
+/** A place in a burst where a layout's known start was found, and the symbols that follow it. */
+export interface SoftFrame {
+  /** Element of the baseband at which the frame's first symbol starts; may lie between elements. */
+  readonly start: number;
+  /** Elements a symbol. */
+  readonly period: number;
+  /** Likeness of what stands there to the known start, −1 to 1. */
+  readonly correlation: number;
+  /** Known symbols before the frame, and how many of those of the sync were received otherwise. */
+  readonly syncErrors: number;
+  /** ln(P(1)/P(0)) of each symbol of the sync. */
+  readonly syncEvidence: Float64Array;
+  /** ln(P(1)/P(0)) of each symbol of the frame, and of as many after it as a longer frame might need. */
+  readonly evidence: Float64Array;
+  /** How many of them lie inside the burst; the rest is what came after it. */
+  readonly inside: number;
+  readonly carrierHz: number;
+  readonly deviationHz: number | undefined;
+  /** Signal over noise of one symbol's matched energy, as a ratio. */
+  readonly symbolSnr: number;
+}
+
+/** Where the known start seems to be. */
+export interface Peak {
+  readonly correlation: number;
+  /** Element at which the first known symbol starts. */
+  readonly at: number;
+  readonly period: number;
+}
+
+/** Start and clock that fit the known start and lean furthest over the whole frame; then the frame's evidence. */
+export function refine(
+  detector: Detector,
+  peak: Peak,
+  known: Int8Array,
+  frameSymbols: number,
+  signal: BurstSignal,
+  layout: Layout,
+): SoftFrame {
+  const inBurst = Math.max(0, Math.min(frameSymbols, Math.floor((signal.to - peak.at) / peak.period) - known.length));
+  const best = fitClock(detector, peak, known, inBurst, clockReach(signal.keying, layout.symbolRate));
+  const start = best.start + known.length * best.period;
+  // A few symbols more than the frame: where words differ in length, what follows tells where it ended.
+  const count = frameSymbols + 6;
+  const total = known.length + count;
+  const highs = new Float64Array(total);
+  const lows = new Float64Array(total);
+  for (let j = 0; j < total; j++) {
+    const at = best.start + j * best.period;
+    highs[j] = energyBetween(detector.high, at, at + best.period);
+    if (detector.low) lows[j] = energyBetween(detector.low, at, at + best.period);
+  }
+  const inside = Math.max(0, Math.min(frameSymbols, Math.round((signal.to - start) / best.period)));
+  const noise = signal.noiseDensity * signal.base.rateHz * best.period;
+  const weighed = symbolEvidence(highs, detector.low ? lows : undefined, known.length + inside, noise, known);
+  let errors = 0;
+  const syncLength = layout.sync.symbols.length;
+  for (let j = known.length - syncLength; j < known.length; j++) {
+    if (weighed.evidence[j]! > 0 !== known[j]! > 0) errors++;
+  }
+  // Past the data there is no evidence either way.
+  const evidence = weighed.evidence.slice(known.length);
+  for (let j = 0; j < count; j++) if (start + (j + 1) * best.period > signal.base.re.length) evidence[j] = 0;
+  return {
+    start,
+    period: best.period,
+    correlation: peak.correlation,
+    syncErrors: errors,
+    syncEvidence: weighed.evidence.slice(known.length - syncLength, known.length),
+    evidence,
+    inside,
+    carrierHz: detector.low ? (detector.high.hz + detector.low.hz) / 2 : detector.high.hz,
+    deviationHz: detector.low ? (detector.high.hz - detector.low.hz) / 2 : undefined,
+    symbolSnr: weighed.symbolSnr,
+  };
+}
+
+/** Symbols of the frame by which the clock is fitted first; then four times as many, until all are in. */
+const FIRST_HORIZON = 160;
+/** The last symbol may slip by this share of a symbol between two clocks that are tried. */
+const SLIP = 0.15;
+
+/**
+ * The start and clock at which the known symbols fit and the frame's symbols lean furthest to either side.
+ *
+ * @param inBurst Symbols of the frame that lie in the burst.
+ * @param reach How far the clock may be off, as a share.
+ */
+function fitClock(
+  detector: Detector,
+  peak: Peak,
+  known: Int8Array,
+  inBurst: number,
+  reach: number,
+): { start: number; period: number } {
+  // The clock turns about the known start's middle, which the search has placed already.
+  const pivot = known.length / 2;
+  let best = { start: peak.at, period: peak.period, value: Number.NEGATIVE_INFINITY };
+  let horizon = 0;
+  const consider = (centre: number, period: number) => {
+    const start = centre - pivot * period;
+    let value = 0;
+    for (let j = 0; j < known.length; j++) value += known[j]! * lean(detector, start + j * period);
+    for (let j = 0; j < horizon; j++) value += Math.abs(lean(detector, start + (known.length + j) * period));
+    if (value > best.value) best = { start, period, value };
+  };
+  let range = reach;
+  let step = SLIP / pivot;
+  for (horizon = Math.min(inBurst, FIRST_HORIZON); ; horizon = Math.min(inBurst, 4 * horizon)) {
+    best.value = Number.NEGATIVE_INFINITY;
+    step = SLIP / (horizon + pivot);
+    const { period } = best;
+    const centre = best.start + pivot * period;
+    const steps = Math.ceil(range / step);
+    for (let k = -steps; k <= steps; k++) consider(centre, period * (1 + k * step));
+    if (horizon === inBurst) break;
+    range = 2 * step;
+  }
+  for (const fractions of [
+    [-0.3, -0.2, -0.1, -0.05, 0.05, 0.1, 0.2, 0.3],
+    [-0.05, -0.025, 0.025, 0.05],
+  ]) {
+    const { start, period } = best;
+    for (const fraction of fractions) consider(start + pivot * period + fraction * period, period);
+    const turned = best;
+    for (let k = -3; k <= 3; k++) consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
+  }
+  return best;
+}
+
+/** The clock's error where it was measured well, as a share of the layout's rate. */
+export function measuredOff(keying: Keying, symbolRate: number): number | undefined {
+  const measured = keying.symbols;
+  if (!measured || measured.jitter >= 0.12 || measured.edges < 24) return undefined;
+  const off = measured.rateHz / symbolRate - 1;
+  return Math.abs(off) <= RATE_TOLERANCE + 0.005 ? off : undefined;
+}
+
+/** How far the known start alone may have mistaken the clock. */
+function clockReach(keying: Keying, symbolRate: number): number {
+  return measuredOff(keying, symbolRate) === undefined ? 0.015 : 0.003;
+}
