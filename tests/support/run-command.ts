@@ -7,15 +7,19 @@ export interface Ran {
   readonly stderr: string;
 }
 
+export interface Given {
+  readonly stdin?: Uint8Array;
+  readonly interrupted?: Promise<void>;
+  /** Called once all of `stdin` was taken; the stream then stays open without a word. */
+  readonly atEnd?: () => void;
+}
+
 /** Runs a command line in this process and gives back what a shell would see of it. */
-export async function runCommand(
-  args: readonly string[],
-  options: { readonly stdin?: Uint8Array; readonly interrupted?: Promise<void> } = {},
-): Promise<Ran> {
+export async function runCommand(args: readonly string[], options: Given = {}): Promise<Ran> {
   const stdout = collector();
   const stderr = collector();
   const status = await run(args, {
-    stdin: piped(options.stdin),
+    stdin: piped(options),
     stdout: stdout.stream,
     stderr: stderr.stream,
     interrupted: options.interrupted ?? new Promise(() => undefined),
@@ -34,6 +38,9 @@ function collector(): { readonly stream: Writable; readonly text: () => string }
   return { stream, text: () => Buffer.concat(chunks).toString() };
 }
 
-async function* piped(bytes: Uint8Array = new Uint8Array(0)): AsyncGenerator<Uint8Array> {
-  for (let at = 0; at < bytes.length; at += 65536) yield bytes.subarray(at, at + 65536);
+async function* piped({ stdin = new Uint8Array(0), atEnd }: Given): AsyncGenerator<Uint8Array> {
+  for (let at = 0; at < stdin.length; at += 65536) yield stdin.subarray(at, at + 65536);
+  if (!atEnd) return;
+  atEnd();
+  await new Promise(() => undefined);
 }
