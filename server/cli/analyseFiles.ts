@@ -4,7 +4,7 @@ import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { LineSource, SampleType } from "../../decoders/sources.ts";
 import { openLineFile } from "../receivers/lineFile.ts";
 import { annotationCollector } from "../recordings/annotations.ts";
-import { InputError } from "../recordings/inputError.ts";
+import { InputError, printable } from "../recordings/inputError.ts";
 import { openRecording } from "../recordings/openRecording.ts";
 import type { Recording } from "../recordings/recording.ts";
 import { fail, type Result } from "../recordings/result.ts";
@@ -48,7 +48,7 @@ export async function analyseFiles(desk: Desk, files: readonly string[], given: 
   }
   let worst: Status = 0;
   for (const [i, file] of files.entries()) {
-    const heading = files.length > 1 ? { file, isFirst: i === 0 } : undefined;
+    const heading = files.length > 1 ? { file: printable(file), isFirst: i === 0 } : undefined;
     const status = await analyseFile(desk, file, given, layouts.value, heading);
     if (status === 130) return status;
     if (status > worst) worst = status;

@@ -30,8 +30,9 @@ export function answerSentence(heard: Heard): string {
   const { burstCount, failedCount } = heard;
   const missed = heard.summary?.rungs.find((rung) => rung.passed === false);
   if (burstCount === 0) return withStop(`nothing heard: ${missed?.because ?? "no burst was found"}`);
-  const who =
-    heard.sensors.size > 0 ? `${counted(heard.sensors.size, "sensor")} heard: ${idList(heard)}` : "no sensor heard";
+  const verifiedCount = heard.telegramCount - heard.unverifiedCount;
+  const nameless = verifiedCount > 0 ? `${counted(verifiedCount, "telegram")} without a sensor ID` : "no sensor heard";
+  const who = heard.sensors.size > 0 ? `${counted(heard.sensors.size, "sensor")} heard: ${idList(heard)}` : nameless;
   const unverified = heard.unverifiedCount > 0 ? `; ${counted(heard.unverifiedCount, "telegram")} not verified` : "";
   const bursts = `; ${counted(burstCount, "burst")}`;
   if (failedCount === 0) return withStop(`${who}${unverified}${bursts}`);
