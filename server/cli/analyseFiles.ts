@@ -125,6 +125,9 @@ async function openSource(
       ),
     );
   }
+  if (isLines && (given.type !== undefined || given.rate !== undefined)) {
+    return fail(new InputError(path, given.type ? "--type" : "--rate", "receiver lines", "a file of raw samples"));
+  }
   if (!isLines) {
     const hints = { type: given.type, rateHz: given.rate, carrierHz: given.carrier };
     return openRecording(path, hints, desk.streams.stdin);

@@ -9,7 +9,7 @@ const index = z.int().min(0);
 const hex = z.string().regex(/^[0-9a-f]*$/);
 const modulation = z.enum(["ask", "fsk"]);
 
-export const RungBody = z.strictObject({
+const RungBody = z.strictObject({
   rung: rungName,
   passed: z.boolean().nullable(),
   reason: z.string().min(1),
@@ -20,7 +20,7 @@ export const RungBody = z.strictObject({
   nextStep: z.string().nullable(),
 });
 
-export const BurstBody = z.strictObject({
+const BurstBody = z.strictObject({
   kind: z.literal("burst"),
   index,
   file: z.string(),
@@ -41,7 +41,7 @@ export const BurstBody = z.strictObject({
   rungs: z.array(RungBody),
 });
 
-export const FieldValueBody = z.strictObject({
+const FieldValueBody = z.strictObject({
   raw: z.number(),
   value: z.union([z.number(), z.string(), z.boolean()]).nullable(),
   unit: z.string().nullable(),
@@ -50,7 +50,7 @@ export const FieldValueBody = z.strictObject({
   ambientKpa: z.number().optional(),
 });
 
-export const TelegramBody = z.strictObject({
+const TelegramBody = z.strictObject({
   kind: z.literal("telegram"),
   file: z.string(),
   burst: index,
@@ -68,14 +68,14 @@ export const TelegramBody = z.strictObject({
   fields: z.record(z.string(), FieldValueBody),
 });
 
-export const InterfererBody = z.strictObject({
+const InterfererBody = z.strictObject({
   carrierHz: z.number(),
   levelDbfs: z.number(),
   overNoiseDb: z.number(),
   share: z.number().min(0).max(1),
 });
 
-export const SummaryBody = z.strictObject({
+const SummaryBody = z.strictObject({
   kind: z.literal("summary"),
   file: z.string(),
   seconds: z.number().min(0),

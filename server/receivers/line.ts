@@ -6,7 +6,7 @@ import { fail, type Result, succeed } from "../recordings/result.ts";
 import { nanosecondsOf } from "./timeOfDay.ts";
 
 export const MAX_LINE_BYTES = 2 ** 20;
-export const MAX_SYMBOLS = 65_536;
+const MAX_SYMBOLS = 65_536;
 
 const sequence = z.int().min(0);
 const at = z
@@ -36,7 +36,7 @@ const Burst = z.strictObject({
 });
 
 /** What a receiver may say, one line each. */
-export const LineShape = z.discriminatedUnion("type", [
+const LineShape = z.discriminatedUnion("type", [
   z.strictObject({
     type: z.literal("hello"),
     receiver: word,

@@ -9,7 +9,7 @@ export interface JsonFault {
 }
 
 /** Deeper nesting has no use in any file we read, and would exhaust the stack of whoever walks it. */
-export const MAX_DEPTH = 100;
+const MAX_DEPTH = 100;
 
 /**
  * The JSON value that UTF-8 bytes stand for, or the byte at which they stop to be JSON.

@@ -59,14 +59,14 @@ export async function readTar(
   return succeed(entries);
 }
 
-export interface WalkedEntry {
+interface WalkedEntry {
   readonly header: Header;
   /** To be read, or left: what is left is passed over. */
   readonly content: AsyncIterable<unknown>;
 }
 
 /** Each entry of a tar archive as it passes. Throws what the file system and the tar reader throw. */
-export async function* walkTar(path: string): AsyncGenerator<WalkedEntry, void, undefined> {
+async function* walkTar(path: string): AsyncGenerator<WalkedEntry, void, undefined> {
   const tar = extract();
   const file = createReadStream(path, { highWaterMark: BLOCK_BYTES });
   file.on("error", (error) => tar.destroy(error));

@@ -26,7 +26,7 @@ export function answer(heard: Heard, options: AnswerOptions = {}): string {
 }
 
 /** Who was heard, and how much of what was sent could not be read, in one sentence that begins small. */
-export function answerSentence(heard: Heard): string {
+function answerSentence(heard: Heard): string {
   const { burstCount, failedCount } = heard;
   const missed = heard.summary?.rungs.find((rung) => rung.passed === false);
   if (burstCount === 0) return withStop(`nothing heard: ${missed?.because ?? "no burst was found"}`);

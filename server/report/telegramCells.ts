@@ -32,7 +32,7 @@ export function sensorId(telegram: TelegramRecord, layout: Layout | undefined): 
 }
 
 /** Whether a telegram can be believed; what was mended or is not covered is always said. */
-export function belief(telegram: TelegramRecord): string {
+function belief(telegram: TelegramRecord): string {
   const { falseAcceptProbability: chance, repairedBits, uncheckedBits } = telegram;
   const words = [telegram.verified ? "verified" : "not verified"];
   if (repairedBits > 0) words.push(`${inBits(repairedBits)} repaired`);
