@@ -237,6 +237,7 @@ const cases: readonly Case[] = [
     "e.ndjson: --annotate:",
     "receiver lines",
   ],
+  ["a type for lines", file("e.ndjson", "{}\n", "--type", "cu8"), "e.ndjson: --type:", "receiver lines"],
   [
     "a stream to be annotated",
     () => ["-", "--type", "cu8", "--rate", "1e6", "--annotate"],
