@@ -46,7 +46,7 @@ function physical(field: Field, raw: number): FieldValue {
 }
 
 /** The field's bits as an integer, signed where its type is. */
-export function rawInteger(field: Pick<Field, "at" | "bits" | "bitOrder" | "type">, frame: Uint8Array): bigint {
+function rawInteger(field: Pick<Field, "at" | "bits" | "bitOrder" | "type">, frame: Uint8Array): bigint {
   let value = 0n;
   for (let i = 0; i < field.bits; i++) {
     const at = field.bitOrder === "lsb-first" ? field.at + field.bits - 1 - i : field.at + i;

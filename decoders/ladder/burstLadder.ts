@@ -229,14 +229,14 @@ function rounded(value: number, digits: number): number {
 }
 
 /** A chance in words: "1 in 12000". */
-export function chanceWords(probability: number): string {
+function chanceWords(probability: number): string {
   if (probability >= 0.095) return `${Math.round(100 * probability)} %`;
   const one = Number((1 / Math.max(probability, 1e-15)).toPrecision(2));
   return `1 in ${BigInt(Math.round(one))}`;
 }
 
 /** Line codes as people say them. */
-export const CODE_WORDS: Record<LineCodeName, string> = {
+const CODE_WORDS: Record<LineCodeName, string> = {
   nrz: "plain level code",
   nrzi: "change-of-level code",
   "manchester-ieee": "Manchester",

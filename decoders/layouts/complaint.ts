@@ -29,7 +29,7 @@ export function shown(value: unknown): string {
 }
 
 /** `["fields", 2, "bits"]` as `fields[2].bits`; a key that is no plain word is shown quoted. */
-export function pathText(path: readonly PropertyKey[]): string {
+function pathText(path: readonly PropertyKey[]): string {
   let text = "";
   for (const part of path) {
     if (typeof part === "number") text += `[${part}]`;
