@@ -137,10 +137,10 @@ Gauge pressure is what stands above the air outside, taken as 101.3 kPa (sea lev
       "One sensor heard: 3f09c2d1; four bursts, three of them not readable: the signal is not steady (2), the check does not agree (1).\n",
     );
     expect(text).toContain(`Two bursts alike not readable; the first, at 0.250 s on 433.918 MHz:
-  yes  could we hear it
-  yes  something was sent
-  yes  where we listened
-  NO   a steady signal     measured 29.7 % – needed 15 %; Missed symbols.
+  yes  could we hear it    It was reached.
+  yes  something was sent  It was reached.
+  yes  where we listened   It was reached.
+  NO   a steady signal     Missed symbols.
   -    a known start       not reached
   -    bits well formed    not reached
   -    the right length    not reached
@@ -155,7 +155,7 @@ Gauge pressure is what stands above the air outside, taken as 101.3 kPa (sea lev
   it("explains why nothing was heard by the summary's ladder", () => {
     const text = told([summary({ rungs: ladder("burst", { because: "The air was still for 3 s." }) })]);
     expect(text).toMatch(
-      /^Nothing heard: The air was still for 3 s\.\n\nWhy nothing was heard:\n {2}yes {2}could we hear it\n {2}NO /,
+      /^Nothing heard: The air was still for 3 s\.\n\nWhy nothing was heard:\n {2}yes {2}could we hear it {4}It was reached\.\n {2}NO /,
     );
     expect(text).toContain("Next step: Mend burst.");
   });
