@@ -28,7 +28,7 @@ export function lineSplitter(maxBytes: number): LineSplitter {
     byteCount += bytes.length;
     if (byteCount > maxBytes + 1)
       kept = []; // one more for a carriage return
-    else if (bytes.length > 0) kept.push(bytes.slice());
+    else if (bytes.length > 0) kept.push(new Uint8Array(bytes)); // a Buffer's own slice would share its memory
   }
 
   function finish(): Line {

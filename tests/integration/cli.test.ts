@@ -250,11 +250,13 @@ describe("the process", () => {
     const child = start(["analyse", "--json", "-", ...rawOptions()]);
     child.stdin!.on("error", () => undefined);
     child.stdin!.write(readFileSync(sample("sound-car.sigmf-data"))); // and no end: the receiver goes on listening
-    let stdout = "";
-    for await (const chunk of child.stdout!) {
-      stdout += String(chunk);
-      if (stdout.includes('"kind":"telegram"')) break;
-    }
+    await new Promise<void>((resolve) => {
+      let stdout = "";
+      child.stdout!.on("data", (chunk: Buffer) => {
+        stdout += chunk.toString();
+        if (stdout.includes('"kind":"telegram"')) resolve();
+      });
+    });
     child.kill("SIGINT");
     const stopped = performance.now();
     expect(await ended(child)).toEqual({ status: 130, stderr: "" });

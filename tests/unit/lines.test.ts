@@ -48,13 +48,23 @@ describe("the line splitter", () => {
   it("keeps nothing of a line without an end, and takes time in proportion to the bytes", () => {
     const splitter = lineSplitter(1024);
     const block = Buffer.alloc(4096, 0x61);
+    const heldBytes = process.memoryUsage().arrayBuffers;
     const started = performance.now();
     for (let i = 0; i < 4096; i++) expect(splitter.push(block)).toEqual([]);
+    expect(process.memoryUsage().arrayBuffers - heldBytes).toBeLessThan(2 ** 20);
     expect(splitter.push(Buffer.from("\nb\n"))).toEqual([
       { kind: "too-long", number: 1, byteCount: 16 * 2 ** 20 },
       { kind: "line", number: 2, bytes: Buffer.from("b") },
     ]);
     expect(performance.now() - started).toBeLessThan(5000);
+  });
+
+  it("copies what it keeps: the bytes may be written over", () => {
+    const splitter = lineSplitter(1024);
+    const block = Buffer.from("hal");
+    splitter.push(block);
+    block.fill(0x78);
+    expect(splitter.push(Buffer.from("f\n")).map(described)).toEqual([[1, "half"]]);
   });
 
   it("forgets a half line when the connection broke", () => {
