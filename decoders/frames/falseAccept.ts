@@ -1,5 +1,5 @@
 import type { FramePlan } from "./frameChecks.ts";
-import { type LikeliestFrame, toSymbols } from "./likeliest.ts";
+import { type LikeliestFrame, toSymbols, wordScore } from "./likeliest.ts";
 
 /** At or below this a telegram is called verified. */
 export const VERIFIED_AT = 1e-3;
@@ -9,7 +9,7 @@ const STRANGER = 0.1;
 const NOISE = 0.1;
 const MOST_REMAINDER_BITS = 16;
 /** Fewer bits are followed in frames so long that the sum would take too long. */
-const MOST_CELLS = 2 ** 23;
+const MOST_CELLS = 2 ** 25;
 /** Where all other frames together weigh less than this, which of them pass the check does not matter. */
 const SURE = 1e-8;
 
@@ -70,7 +70,8 @@ function remainderOf(plan: FramePlan): Remainder {
   let xorBits = 0;
   let addBits = 0;
   let restBits = 0;
-  const most = Math.min(MOST_REMAINDER_BITS, Math.floor(Math.log2(MOST_CELLS / length)));
+  const places = plan.mostSymbols - plan.fewestSymbols + 1;
+  const most = Math.max(0, Math.min(MOST_REMAINDER_BITS, Math.floor(Math.log2(MOST_CELLS / (length * places)))));
   for (const columns of plan.columns) {
     const room = most - xorBits - addBits;
     // Only one sum is followed; a second one counts as bits left out.
@@ -100,88 +101,174 @@ function recursion(
   frame: Uint8Array,
   remainder: Remainder | undefined,
 ): number {
-  const words = plan.code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
   const fixed = plan.fewestSymbols === plan.mostSymbols;
-  const xorSize = remainder ? 2 ** remainder.xorBits : 1;
-  const addSize = remainder ? 2 ** remainder.addBits : 1;
-  const groups = xorSize * addSize;
+  const total = (fixed ? overLevels : overPlaces)(plan, evidence, accepted, frame, remainder ?? NO_REMAINDER);
+  const others = Math.max(0, total - 1);
+  return remainder ? others * 2 ** -remainder.restBits : others;
+}
+
+const NO_REMAINDER: Remainder = {
+  xor: new Uint32Array(0),
+  xorBits: 0,
+  add: new Uint32Array(0),
+  addBits: 0,
+  restBits: 0,
+};
+
+/** Words of one length: state is the last level and the remainder. Weight of all frames over the accepted one's. */
+function overLevels(
+  plan: FramePlan,
+  evidence: Float64Array,
+  accepted: LikeliestFrame,
+  frame: Uint8Array,
+  remainder: Remainder,
+): number {
+  const words = plan.code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
+  const groups = 2 ** (remainder.xorBits + remainder.addBits);
   // Differences from the accepted frame: it stays at group 0, and so does every frame that passes with it.
   let weight = new Float64Array(2 * groups);
   let next = new Float64Array(2 * groups);
   let acceptedLevel: number = plan.level;
+  let logScale = 0;
   weight[acceptedLevel * groups] = 1;
-  let acceptedWeight = 1;
   for (let k = 0; k < plan.layout.bits; k++) {
-    const start = accepted.starts[k]!;
     const onAir = accepted.bits[k]!;
     const acceptedWord = words[acceptedLevel]![onAir]!;
-    const levelAfter = acceptedWord[acceptedWord.length - 1]!;
     const counts = plan.covered[k] === 1;
     next.fill(0);
     for (let level = 0; level < 2; level++) {
       for (let bit = 0; bit < 2; bit++) {
         const flipped = bit !== onAir;
-        if (flipped && (!counts || (remainder && plan.constants[k]! >= 0))) continue;
+        if (flipped && !mayFlip(plan, k, remainder)) continue;
         const word = words[level]![bit]!;
-        // Words of other lengths move all that follows; only the accepted frame's own cut is followed.
-        const ratio = counts ? Math.exp(logRatio(evidence, start, word, acceptedWord, fixed)) : 1;
+        const ratio = counts ? Math.exp(logRatio(evidence, accepted.starts[k]!, word, acceptedWord)) : 1;
         if (ratio < 1e-300) continue;
-        const after = word[word.length - 1]!;
         const from = level * groups;
-        const to = after * groups;
-        if (!flipped || !remainder) {
-          for (let g = 0; g < groups; g++) next[to + g] = next[to + g]! + weight[from + g]! * ratio;
-          continue;
-        }
-        const xor = remainder.xor[k]!;
-        const sign = frame[k] === 1 ? addSize - remainder.add[k]! : remainder.add[k]!;
-        for (let a = 0; a < addSize; a++) {
-          const source = from + a * xorSize;
-          const target = to + ((a + sign) & (addSize - 1)) * xorSize;
-          for (let x = 0; x < xorSize; x++) {
-            const value = weight[source + x]!;
-            if (value !== 0) next[target + (x ^ xor)] = next[target + (x ^ xor)]! + value * ratio;
-          }
-        }
+        const to = word[word.length - 1]! * groups;
+        addShifted(weight, from, next, to, ratio, flipped ? stepOf(remainder, k, frame[k]!) : undefined, remainder);
       }
     }
     [weight, next] = [next, weight];
-    acceptedLevel = levelAfter;
-    // Where all other frames have become the likelier ones the numbers grow; keep them in range.
-    const most = Math.max(weight[0]!, weight[groups]!);
-    if (most > 1e200) {
-      for (let i = 0; i < weight.length; i++) weight[i] = weight[i]! * 1e-200;
-      acceptedWeight *= 1e-200;
-    }
+    logScale += rescale(weight);
+    acceptedLevel = acceptedWord[acceptedWord.length - 1]!;
   }
-  const passing = weight[0]! + weight[groups]!;
-  if (acceptedWeight === 0) return Number.MAX_VALUE;
-  const others = Math.max(0, passing - acceptedWeight) / acceptedWeight;
-  return remainder ? others * 2 ** -remainder.restBits : others;
+  return finite((weight[0]! + weight[groups]!) * Math.exp(logScale));
 }
 
-/** ln of a word's probability over the accepted word's. */
-function logRatio(
+/**
+ * Words of two lengths: a wrong bit moves all that follows, so the state is the place and the remainder. What follows
+ * the end of a frame is silence. Weight of all frames over the accepted one's.
+ */
+function overPlaces(
+  plan: FramePlan,
   evidence: Float64Array,
-  start: number,
-  word: Uint8Array,
-  accepted: Uint8Array,
-  fixed: boolean,
+  accepted: LikeliestFrame,
+  frame: Uint8Array,
+  remainder: Remainder,
 ): number {
-  if (fixed) {
-    let sum = 0;
-    for (let j = 0; j < word.length; j++) {
-      if (word[j] !== accepted[j]) sum += word[j] ? (evidence[start + j] ?? 0) : -(evidence[start + j] ?? 0);
+  // A pulse code has no memory of levels.
+  const { zero, one } = plan.code.words[0];
+  const words = [toSymbols(zero), toSymbols(one)];
+  const shortest = Math.min(zero.length, one.length);
+  const places = plan.mostSymbols - plan.fewestSymbols + 1;
+  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const silence = new Float64Array(plan.mostSymbols + 1);
+  for (let j = plan.mostSymbols - 1; j >= 0; j--) silence[j] = silence[j + 1]! - (evidence[j] ?? 0) / 2;
+  let weight = new Float64Array(places * groups);
+  let next = new Float64Array(places * groups);
+  let logScale = 0;
+  weight[0] = 1;
+  for (let k = 0; k < plan.layout.bits; k++) {
+    next.fill(0);
+    const onAir = accepted.bits[k]!;
+    const own = wordScore(evidence, accepted.starts[k]!, words[onAir]!);
+    for (let place = 0; place < Math.min(places, (plan.mostSymbols - plan.fewestSymbols) * k + 1); place++) {
+      for (let bit = 0; bit < 2; bit++) {
+        const flipped = bit !== onAir;
+        if (flipped && !mayFlip(plan, k, remainder)) continue;
+        const word = words[bit]!;
+        const to = place + word.length - shortest;
+        if (to >= places) continue;
+        const ratio = Math.exp(Math.min(500, wordScore(evidence, k * shortest + place, word) - own));
+        if (ratio < 1e-300) continue;
+        const step = flipped ? stepOf(remainder, k, frame[k]!) : undefined;
+        addShifted(weight, place * groups, next, to * groups, ratio, step, remainder);
+      }
     }
-    return sum;
+    [weight, next] = [next, weight];
+    logScale += rescale(weight);
   }
-  // The nearest mistake of a code with words of two lengths: the symbols in which they differ, at the same place.
+  const ownEnd = silence[accepted.symbols.length]!;
+  let total = 0;
+  for (let place = 0; place < places; place++) {
+    const log = Math.log(weight[place * groups]!) + logScale + silence[plan.fewestSymbols + place]! - ownEnd;
+    total += finite(Math.exp(log));
+  }
+  return finite(total);
+}
+
+/** Brings weights that grew large back to 1 at most. Returns ln of what they were divided by. */
+function rescale(weight: Float64Array): number {
+  let most = 0;
+  for (const value of weight) if (value > most) most = value;
+  if (most < 1e50) return 0;
+  for (let i = 0; i < weight.length; i++) weight[i] = weight[i]! / most;
+  return Math.log(most);
+}
+
+function finite(value: number): number {
+  return Math.min(value, 1e300);
+}
+
+/** Bits that no check covers stay as they are; constants too, where the checks are to be obeyed. */
+function mayFlip(plan: FramePlan, bit: number, remainder: Remainder): boolean {
+  return plan.covered[bit] === 1 && (remainder === NO_REMAINDER || plan.constants[bit]! < 0);
+}
+
+interface Step {
+  readonly xor: number;
+  readonly add: number;
+}
+
+/** How a flipped bit moves the remainders. */
+function stepOf(remainder: Remainder, bit: number, was: number): Step | undefined {
+  if (remainder === NO_REMAINDER) return undefined;
+  const addSize = 2 ** remainder.addBits;
+  const add = remainder.add[bit]!;
+  return { xor: remainder.xor[bit]!, add: was === 1 ? (addSize - add) & (addSize - 1) : add };
+}
+
+/** Adds the weights of one state's groups, scaled, to another's, each at its moved remainder. */
+function addShifted(
+  weight: Float64Array,
+  from: number,
+  next: Float64Array,
+  to: number,
+  ratio: number,
+  step: Step | undefined,
+  remainder: Remainder,
+): void {
+  const xorSize = 2 ** remainder.xorBits;
+  const addSize = 2 ** remainder.addBits;
+  if (!step) {
+    for (let g = 0; g < xorSize * addSize; g++) next[to + g] = next[to + g]! + weight[from + g]! * ratio;
+    return;
+  }
+  for (let a = 0; a < addSize; a++) {
+    const source = from + a * xorSize;
+    const target = to + ((a + step.add) & (addSize - 1)) * xorSize;
+    for (let x = 0; x < xorSize; x++) {
+      const value = weight[source + x]!;
+      if (value !== 0) next[target + (x ^ step.xor)] = next[target + (x ^ step.xor)]! + value * ratio;
+    }
+  }
+}
+
+/** ln of a word's probability over the accepted word's at the same place. */
+function logRatio(evidence: Float64Array, start: number, word: Uint8Array, accepted: Uint8Array): number {
   let sum = 0;
-  const longer = Math.max(word.length, accepted.length);
-  for (let j = 0; j < longer; j++) {
-    const a = word[j] ?? 0;
-    const b = accepted[j] ?? 0;
-    if (a !== b) sum += a ? (evidence[start + j] ?? 0) : -(evidence[start + j] ?? 0);
+  for (let j = 0; j < word.length; j++) {
+    if (word[j] !== accepted[j]) sum += word[j] ? (evidence[start + j] ?? 0) : -(evidence[start + j] ?? 0);
   }
   return sum;
 }

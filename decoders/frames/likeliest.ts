@@ -15,14 +15,25 @@ export interface LikeliestFrame {
 /** Cells of the search at most; past that only frames near the best one so far are followed. */
 const MOST_CELLS = 16_000_000;
 
+/** Scores nearer than this are the same, but for rounding. */
+const TIE = 1e-6;
+
 /**
  * The most likely frame of `bitCount` bits by dynamic programming over position and level.
+ *
+ * Where one pulse begins like the other and ends in silence, the last bit may be either: both frames come back, and
+ * only a check can tell.
  *
  * @param evidence ln(P(1)/P(0)) of each symbol. Symbols past its end count as unknown.
  * @param level The symbol before the first bit.
  * @source Viterbi 1967.
  */
-export function likeliestFrame(evidence: Float64Array, code: LineCode, level: 0 | 1, bitCount: number): LikeliestFrame {
+export function likeliestFrames(
+  evidence: Float64Array,
+  code: LineCode,
+  level: 0 | 1,
+  bitCount: number,
+): LikeliestFrame[] {
   const words = code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
   const lengths = words.flat().map((word) => word.length);
   const shortest = Math.min(...lengths);
@@ -68,7 +79,13 @@ export function likeliestFrame(evidence: Float64Array, code: LineCode, level: 0 
     const quiet = silences(evidence, bitCount * shortest + last, width);
     for (let state = 0; state < states; state++) score[state] = score[state]! + quiet[state >> 1]!;
   }
-  return trace(evidence, words, back, offset, states, shortest, bitCount, bestState(score));
+  const most = score[bestState(score)]!;
+  const ends: number[] = [];
+  // Of frames that end at the same place the level decides nothing.
+  score.forEach((value, state) => {
+    if (value >= most - TIE && !ends.some((other) => other >> 1 === state >> 1)) ends.push(state);
+  });
+  return ends.map((end) => trace(evidence, words, back, offset, states, shortest, bitCount, end));
 }
 
 function bestState(score: Float64Array): number {
@@ -77,7 +94,8 @@ function bestState(score: Float64Array): number {
   return best;
 }
 
-function wordScore(evidence: Float64Array, at: number, word: Uint8Array): number {
+/** Half of what the evidence says for a word at a place, less half of what it says against it. */
+export function wordScore(evidence: Float64Array, at: number, word: Uint8Array): number {
   let sum = 0;
   for (let j = 0; j < word.length; j++) {
     const e = at + j < evidence.length ? evidence[at + j]! : 0;

@@ -1,7 +1,7 @@
 import { computedValue, sentValue } from "../checks/value.ts";
 import { falseAcceptProbability, logP } from "./falseAccept.ts";
 import { columnsAgree, constantErrors, type FramePlan } from "./frameChecks.ts";
-import { type LikeliestFrame, likeliestFrame } from "./likeliest.ts";
+import { type LikeliestFrame, likeliestFrames } from "./likeliest.ts";
 
 /** What a layout makes of the symbols after its known start. */
 export interface FrameReading {
@@ -30,7 +30,19 @@ export interface FrameReading {
  * @param syncLog ln of the product of P(symbol right) over the sync.
  */
 export function readFrame(plan: FramePlan, evidence: Float64Array, inside: number, syncLog: number): FrameReading {
-  const likeliest = likeliestFrame(evidence, plan.code, plan.level, plan.layout.bits);
+  const readings = likeliestFrames(evidence, plan.code, plan.level, plan.layout.bits).map((likeliest) =>
+    readBits(plan, likeliest, evidence, inside, syncLog),
+  );
+  return readings.find((reading) => reading.falseAcceptProbability !== undefined) ?? readings[0]!;
+}
+
+function readBits(
+  plan: FramePlan,
+  likeliest: LikeliestFrame,
+  evidence: Float64Array,
+  inside: number,
+  syncLog: number,
+): FrameReading {
   const bits = likeliest.bits.map((bit, i) => bit ^ plan.whitening[i]!);
   let bitsInside = plan.layout.bits;
   while (bitsInside > 0 && likeliest.starts[bitsInside]! > inside) bitsInside--;

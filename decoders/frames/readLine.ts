@@ -18,6 +18,8 @@ import { knownLog, readFrame } from "./readFrame.ts";
 /** Sureness of a symbol whose receiver tells none: wrong with probability 1e-3. */
 const PLAIN_EVIDENCE = Math.log(999);
 const LEAST_CORRELATION = 0.6;
+/** A sync by itself, without any preamble before it, counts for this much of a whole known start. */
+const SYNC_WORTH = 0.75;
 
 /** Lets every layout that fits it try to read a burst that a receiver has already cut into symbols. */
 export function readLine(line: BurstLine, originSeconds: number, plans: readonly FramePlan[]): BurstReading {
@@ -95,6 +97,7 @@ function knownPlaces(evidence: Float64Array, known: Int8Array, syncLength: numbe
     let sum = 0;
     let square = 0;
     let errors = 0;
+    let ofSync = 0;
     const count = Math.min(known.length, end);
     for (let j = 1; j <= count; j++) {
       const e = evidence[end - j]!;
@@ -102,13 +105,18 @@ function knownPlaces(evidence: Float64Array, known: Int8Array, syncLength: numbe
       sum += agrees ? Math.abs(e) : -Math.abs(e);
       square += e * e;
       if (j <= syncLength && !agrees) errors++;
+      if (j === syncLength) ofSync = SYNC_WORTH * likeness(sum, square, j);
     }
-    places.push({ end, correlation: square > 0 ? sum / Math.sqrt(count * square) : 0, syncErrors: errors });
+    places.push({ end, correlation: Math.max(ofSync, likeness(sum, square, count)), syncErrors: errors });
   }
   places.sort((a, b) => b.correlation - a.correlation);
   // The best miss is kept for the ladder; of the hits, no more than a burst can hold.
   const hits = places.filter((place) => place.correlation >= LEAST_CORRELATION).slice(0, 24);
   return hits.length > 0 ? hits : places.slice(0, 1);
+}
+
+function likeness(sum: number, square: number, count: number): number {
+  return square > 0 ? sum / Math.sqrt(count * square) : 0;
 }
 
 function padded(evidence: Float64Array, length: number): Float64Array {

@@ -86,7 +86,8 @@ export function recordFaults(records: readonly AnalysisRecord[]): string[] {
       const at = record.rungs.findIndex(({ passed }) => passed !== true);
       const above = at < 0 ? [] : record.rungs.slice(at + 1);
       if (!read && above.some(({ passed }) => passed !== null)) faults.push(`burst ${record.index} climbs past a miss`);
-      if (record.rungs.some(({ because }) => /[{}]/.test(because))) faults.push(`burst ${record.index} has a bare brace`);
+      if (record.rungs.some(({ because }) => /[{}]/.test(because)))
+        faults.push(`burst ${record.index} has a bare brace`);
       return;
     }
     if (record.repeats[0] !== record.burst) faults.push("a telegram's first repeat is not its burst");
