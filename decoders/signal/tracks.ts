@@ -103,9 +103,25 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
       for (let c = 0; c + width <= channels; c++) {
         let sum = 0;
         for (let i = 0; i < width; i++) sum += sums[c + i]!;
-        if (sum > carryAt[w]!) mark(newest, c, width, sum > openAt[w]! ? 2 : 1, stepAt[w]!);
+        if (sum <= carryAt[w]!) continue;
+        const steady = sum - excess(newest, c, width);
+        if (steady > carryAt[w]!) mark(newest, c, width, steady > openAt[w]! ? 2 : 1, stepAt[w]!);
       }
     });
+  }
+
+  /** How far the strongest of the four steps stands over the second: an impulse is all in one. */
+  function excess(newest: number, channel: number, width: number): number {
+    let first = 0;
+    let second = 0;
+    for (let k = 0; k < SUM_STEPS; k++) {
+      const value = stepSum(newest - k, channel, width);
+      if (value > first) {
+        second = first;
+        first = value;
+      } else if (value > second) second = value;
+    }
+    return first - second;
   }
 
   function mark(newest: number, channel: number, width: number, value: number, least: number): void {
