@@ -97,11 +97,16 @@ export interface Candidate {
   readonly symbol: number;
 }
 
+/** A start with more than a fifth of its sync's symbols off is none. */
+export function isStart(plan: FramePlan, syncErrors: number): boolean {
+  return syncErrors <= Math.floor(plan.layout.sync.symbols.length / 5);
+}
+
 /** Each candidate's false-accept probability, with the other starts it overlaps as rivals; `undefined`: no frame. */
 export function judged(plan: FramePlan, candidates: readonly Candidate[]): (number | undefined)[] {
   return candidates.map((one) => {
     const probability = one.reading.falseAcceptProbability;
-    if (probability === undefined) return undefined;
+    if (probability === undefined || !isStart(plan, one.syncErrors)) return undefined;
     const rivals = candidates
       .filter((other) => {
         const apart = Math.abs(other.start - one.start);

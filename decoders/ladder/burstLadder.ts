@@ -1,4 +1,4 @@
-import type { AcceptedFrame, Attempt, BurstReading } from "../frames/burstReading.ts";
+import { type AcceptedFrame, type Attempt, type BurstReading, isStart } from "../frames/burstReading.ts";
 import { VERIFIED_AT } from "../frames/falseAccept.ts";
 import { fieldValues, implausibleFields } from "../frames/fields.ts";
 import type { FramePlan } from "../frames/frameChecks.ts";
@@ -10,8 +10,6 @@ import { ladderOf, rungOf } from "./rungs.ts";
 const CLIPPED_ALLOWED_PERCENT = 5;
 const NEEDED_SNR_DB = 6;
 const JITTER_ALLOWED_PERCENT = 15;
-/** A start with more than a fifth of its symbols off is none. */
-const SYNC_ERRORS_ALLOWED = 0.2;
 /** More broken bits than this share mean another code or another sender, not noise. */
 const BROKEN_ALLOWED = 0.1;
 
@@ -199,8 +197,7 @@ function valuesRung(plan: FramePlan, reading: FrameReading): Rung {
 }
 
 function startFound(attempt: Attempt): boolean {
-  const allowed = Math.floor(SYNC_ERRORS_ALLOWED * attempt.plan.layout.sync.symbols.length);
-  return attempt.reading !== undefined && attempt.syncErrors <= allowed;
+  return attempt.reading !== undefined && isStart(attempt.plan, attempt.syncErrors);
 }
 
 function codeBroken(reading: FrameReading): boolean {
