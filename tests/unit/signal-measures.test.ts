@@ -1,24 +1,23 @@
-import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
-import { gridFor } from "../../decoders/signal/channeliser.ts";
-import { createEar } from "../../decoders/signal/ear.ts";
-import { createHistory } from "../../decoders/signal/history.ts";
+import type { Layout } from "../../decoders/layouts/schema.ts";
 import { logBessel0 } from "../../decoders/signal/symbolEvidence.ts";
-import { addNoise, chance } from "../../seeds/noise.ts";
-import { telegramSamples } from "../../seeds/telegram-signal.ts";
-import { decode, floatSource } from "../support/decode.ts";
+import { type TelegramSignal, telegramSamples } from "../../seeds/telegram-signal.ts";
+import { type Decoded, decode, floatSource } from "../support/decode.ts";
+
+const RATE_HZ = 1_000_000;
 
 describe("the logarithm of the Bessel function I0", () => {
   it("agrees with its power series", () => {
-    for (let x = 0; x <= 30; x += 0.37) {
+    // Abramowitz and Stegun, 9.8.1 and 9.8.2, give the polynomials with an error below 1.6e-7 and 1.9e-7 (from memory).
+    for (let x = 0; x <= 40; x += 0.013) {
       let term = 1;
       let sum = 1;
       for (let k = 1; k < 200; k++) {
         term *= (x / 2 / k) ** 2;
         sum += term;
       }
-      expect(Math.abs(Math.exp(logBessel0(x) - Math.log(sum)) - 1)).toBeLessThan(3e-7);
+      expect(Math.abs(Math.exp(logBessel0(x) - Math.log(sum)) - 1)).toBeLessThan(2e-7);
     }
   });
 
@@ -29,104 +28,69 @@ describe("the logarithm of the Bessel function I0", () => {
       expect(logBessel0(x)).toBeCloseTo(series, 6);
     }
   });
+
+  it("is the same on both sides of zero", () => {
+    for (const x of [0.1, 3.7, 3.8, 90]) expect(logBessel0(-x)).toBe(logBessel0(x));
+  });
 });
 
-describe.each(builtinLayouts.map((layout) => [layout.id, layout] as const))("a burst of %s at 22 dB", (_, layout) => {
-  it("is measured without its layout: keying, carrier and symbol rate", async () => {
-    for (const seed of [1, 2, 3]) {
-      const offsetHz = 3000 * (seed - 2);
-      const signal = telegramSamples(
-        layout,
-        { sensor: 0x5a5a5 },
-        {
-          sampleRateHz: 1_000_000,
-          offsetHz,
-          clockPpm: 150,
-          ebN0Db: 22,
-          seed,
-          leadSeconds: 0.05,
-          tailSeconds: 0.05,
-        },
-      );
-      const { bursts } = await decode(floatSource(signal.iq, 1_000_000, layout.carrierHz[0]!), []);
-      expect(bursts).toHaveLength(1);
-      const [burst] = bursts;
-      expect(burst!.modulation).toBe(layout.modulation);
-      expect(Math.abs(burst!.symbolRate! / (layout.symbolRate * 1.00015) - 1)).toBeLessThan(0.003);
-      expect(Math.abs(burst!.carrierHz - layout.carrierHz[0]! - offsetHz)).toBeLessThan(1500);
-      expect(Math.abs(burst!.atSeconds - signal.startSeconds)).toBeLessThan(0.0008);
-    }
-  });
+interface Sent {
+  readonly signal: TelegramSignal;
+  readonly offsetHz: number;
+  readonly clockPpm: number;
+}
 
-  it("is measured well once its frame is read", async () => {
-    const signal = telegramSamples(
-      layout,
-      { sensor: 0x3c3c3 },
-      {
-        sampleRateHz: 1_000_000,
-        offsetHz: 4321,
-        clockPpm: -200,
-        ebN0Db: 22,
-        seed: 8,
-        leadSeconds: 0.05,
-        tailSeconds: 0.05,
+/** A telegram at 20 dB, off its carrier and its clock by what its number says. */
+function sent(layout: Layout, seed: number): Sent {
+  const offsetHz = 2700 * (seed - 3);
+  const clockPpm = 110 * (seed - 3);
+  const air = { sampleRateHz: RATE_HZ, ebN0Db: 20, seed, leadSeconds: 0.05, tailSeconds: 0.05 };
+  const signal = telegramSamples(layout, { sensor: 0x5a5a5 + 7919 * seed }, { ...air, offsetHz, clockPpm });
+  return { signal, offsetHz, clockPpm };
+}
+
+function heardOf(layout: Layout, { signal }: Sent, shelf: readonly Layout[]): Promise<Decoded> {
+  return decode(floatSource(signal.iq, RATE_HZ, layout.carrierHz[0]!), shelf);
+}
+
+const SEEDS = [1, 2, 3, 4, 5];
+
+describe.each(builtinLayouts.map((layout) => [layout.id, layout] as const))(
+  "a telegram of %s at 20 dB",
+  (_, layout) => {
+    const nominalHz = layout.carrierHz[0]!;
+
+    it.each(SEEDS)(
+      "is measured: carrier to 200 Hz, deviation to 5 %%, symbol rate to 0.3 %% (seed %i)",
+      async (seed) => {
+        const one = sent(layout, seed);
+        const { bursts, telegrams } = await heardOf(layout, one, builtinLayouts);
+        expect(telegrams.map(({ verified }) => verified)).toEqual([true]);
+        expect(bursts).toHaveLength(1);
+        const burst = bursts[0]!;
+        expect(burst.modulation).toBe(layout.modulation);
+        expect(Math.abs(burst.carrierHz - nominalHz - one.offsetHz)).toBeLessThan(200);
+        expect(Math.abs(telegrams[0]!.carrierHz - nominalHz - one.offsetHz)).toBeLessThan(200);
+        expect(Math.abs(burst.symbolRate! / layout.symbolRate / (1 + 1e-6 * one.clockPpm) - 1)).toBeLessThan(0.003);
+        if (layout.deviationHz === undefined) expect(burst.deviationHz).toBeNull();
+        else expect(Math.abs(burst.deviationHz! / layout.deviationHz - 1)).toBeLessThan(0.05);
+        expect(Math.abs(telegrams[0]!.atSeconds - one.signal.startSeconds)).toBeLessThan(5e-5);
       },
     );
-    const { bursts, telegrams } = await decode(floatSource(signal.iq, 1_000_000, layout.carrierHz[0]!), builtinLayouts);
-    expect(telegrams.map(({ verified }) => verified)).toEqual([true]);
-    expect(Math.abs(telegrams[0]!.carrierHz - layout.carrierHz[0]! - 4321)).toBeLessThan(250);
-    expect(Math.abs(telegrams[0]!.atSeconds - signal.startSeconds)).toBeLessThan(3e-5);
-    expect(Math.abs(bursts[0]!.symbolRate! / (layout.symbolRate * 0.9998) - 1)).toBeLessThan(0.0005);
-    if (layout.deviationHz) expect(Math.abs(bursts[0]!.deviationHz! / layout.deviationHz - 1)).toBeLessThan(0.02);
-  });
-});
 
-describe("an ear on noise alone", () => {
-  it("hears hardly a burst in 40 seconds", () => {
-    const ear = createEar("cf32_le", 500_000, 0);
-    const random = chance(77);
-    let bursts = 0;
-    for (let n = 0; n < 160; n++) {
-      const iq = new Float64Array(2 * 125_000);
-      addNoise(iq, 1e-3, random);
-      bursts += ear.push(new Uint8Array(Float32Array.from(iq).buffer)).length;
-    }
-    bursts += ear.end().length;
-    expect(ear.quiet().samples).toBeGreaterThan(19_990_000);
-    expect(10 * Math.log10(ear.quiet().noisePower)).toBeCloseTo(-30, 0);
-    expect(bursts).toBeLessThanOrEqual(2);
-  });
-});
-
-describe("the grid of channels and steps", () => {
-  it("has steps of about half a millisecond and never more samples than it should, at any rate", () => {
-    for (const rate of [1e3, 48e3, 250e3, 1.024e6, 2.4e6, 20e6, 1e9]) {
-      const grid = gridFor(rate);
-      expect(Math.log2(grid.channels) % 1).toBe(0);
-      expect(grid.stepSamples).toBe(grid.channels * grid.averages);
-      if (rate >= 200e3) expect(Math.abs(grid.stepSeconds / 0.0005 - 1)).toBeLessThan(0.2);
-      if (rate >= 400e3 && rate <= 60e6) expect(Math.abs(Math.log2(grid.channelHz / 12e3))).toBeLessThan(0.55);
-    }
-  });
-});
-
-describe("the history of a stream", () => {
-  it("gives back exactly what was pushed, as far as it holds it", () => {
-    fc.assert(
-      fc.property(
-        fc.integer({ min: 1, max: 64 }),
-        fc.array(fc.uint8Array({ maxLength: 100 }), { maxLength: 20 }),
-        (capacity, pieces) => {
-          const history = createHistory(capacity);
-          for (const piece of pieces) history.push(piece);
-          const all = Uint8Array.from(pieces.flatMap((piece) => [...piece]));
-          expect(history.end).toBe(all.length);
-          expect(history.start).toBe(Math.max(0, all.length - capacity));
-          expect(history.copy(history.start, history.end)).toEqual(all.subarray(history.start));
-          if (history.start > 0) expect(() => history.copy(history.start - 1, history.end)).toThrow(RangeError);
-        },
-      ),
-      { numRuns: 200, endOnFailure: true },
-    );
-  });
-});
+    it("is measured without its layout too, its deviation and carrier more roughly", async () => {
+      for (const seed of SEEDS) {
+        const one = sent(layout, seed);
+        const { bursts, telegrams } = await heardOf(layout, one, []);
+        expect(telegrams).toEqual([]);
+        expect(bursts).toHaveLength(1);
+        const burst = bursts[0]!;
+        expect(burst.modulation).toBe(layout.modulation);
+        expect(Math.abs(burst.carrierHz - nominalHz - one.offsetHz)).toBeLessThan(600);
+        expect(Math.abs(burst.symbolRate! / layout.symbolRate - 1)).toBeLessThan(0.01);
+        if (layout.deviationHz) expect(Math.abs(burst.deviationHz! / layout.deviationHz - 1)).toBeLessThan(0.2);
+        expect(Math.abs(burst.atSeconds - one.signal.startSeconds)).toBeLessThan(0.0008);
+      }
+    });
+  },
+);
