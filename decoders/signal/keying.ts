@@ -1,5 +1,6 @@
 import type { Modulation } from "../records.ts";
 import { clearOutside } from "./band.ts";
+import { occupiedBand } from "./bandwidth.ts";
 import type { Baseband } from "./baseband.ts";
 import { createFft, inverse } from "./fft.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
@@ -131,32 +132,19 @@ interface Band {
   readonly power: number;
 }
 
-/** The band with half a percent of the power below it and half a percent above, as 47 CFR 2.202 counts it. */
+/** The band that 47 CFR 2.202 counts as occupied, with the power in it. */
 function occupied(spectrum: Float64Array, binHz: number, lowHz: number, highHz: number, noise: number): Band {
   const size = spectrum.length;
   const first = Math.max(0, Math.round(lowHz / binHz) + size / 2);
   const last = Math.min(size - 1, Math.round(highHz / binHz) + size / 2);
-  let counted = 0;
   // Noise that pokes out of its mean must not widen the band of a weak burst.
-  const own = (k: number) => (spectrum[k]! > noise ? spectrum[k]! : 0);
-  for (let k = first; k <= last; k++) counted += own(k);
-  let low = first;
-  let high = last;
-  for (let sum = 0; low < high; low++) {
-    sum += own(low);
-    if (sum > 0.005 * counted) break;
-  }
-  for (let sum = 0; high > low; high--) {
-    sum += own(high);
-    if (sum > 0.005 * counted) break;
-  }
+  const own = spectrum.slice(first, last + 1).map((value) => (value > noise ? value : 0));
+  const band = occupiedBand(own, binHz, (first - size / 2) * binHz) ?? { lowHz, highHz };
+  const low = Math.max(first, Math.round(band.lowHz / binHz) + size / 2);
+  const high = Math.min(last, Math.round(band.highHz / binHz) + size / 2);
   let power = 0;
   for (let k = low; k <= high; k++) power += spectrum[k]! * binHz;
-  return {
-    lowHz: (low - size / 2 - 0.5) * binHz,
-    highHz: (high - size / 2 + 0.5) * binHz,
-    power: Math.max(power, 1e-30),
-  };
+  return { lowHz: band.lowHz, highHz: band.highHz, power: Math.max(power, 1e-30) };
 }
 
 /** E|s|⁴/(E|s|²)² of the signal, with complex Gaussian noise of the given power taken out. */
