@@ -25,8 +25,6 @@ export interface SoftFrame {
   readonly inside: number;
   readonly carrierHz: number;
   readonly deviationHz: number | undefined;
-  /** Signal over noise of one symbol's matched energy, as a ratio. */
-  readonly symbolSnr: number;
 }
 
 /** Where the known start seems to be. */
@@ -65,22 +63,21 @@ export function refine(
   let errors = 0;
   const syncLength = layout.sync.symbols.length;
   for (let j = known.length - syncLength; j < known.length; j++) {
-    if (weighed.evidence[j]! > 0 !== known[j]! > 0) errors++;
+    if (weighed[j]! > 0 !== known[j]! > 0) errors++;
   }
   // Past the data there is no evidence either way.
-  const evidence = weighed.evidence.slice(known.length);
+  const evidence = weighed.slice(known.length);
   for (let j = 0; j < count; j++) if (start + (j + 1) * best.period > signal.base.re.length) evidence[j] = 0;
   return {
     start,
     period: best.period,
     correlation: peak.correlation,
     syncErrors: errors,
-    syncEvidence: weighed.evidence.slice(known.length - syncLength, known.length),
+    syncEvidence: weighed.slice(known.length - syncLength, known.length),
     evidence,
     inside,
     carrierHz: detector.low ? (detector.high.hz + detector.low.hz) / 2 : detector.high.hz,
     deviationHz: detector.low ? (detector.high.hz - detector.low.hz) / 2 : undefined,
-    symbolSnr: weighed.symbolSnr,
   };
 }
 

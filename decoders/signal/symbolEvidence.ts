@@ -1,17 +1,9 @@
-/** How much each symbol's matched energies speak for a 1, and how strong they are. */
-export interface SymbolEvidence {
-  /** ln(P(1)/P(0)) each. */
-  readonly evidence: Float64Array;
-  /** Energy of a symbol that is on over the noise's, as a ratio. */
-  readonly symbolSnr: number;
-}
-
 /** Beyond this, what was left out of the model (ramps, neighbours, steps of the converter) decides, not noise. */
 const SUREST = 30;
 const HIGHEST_SNR = 1000;
 
 /**
- * Evidence of noncoherently detected symbols, the level and the noise measured on the burst itself.
+ * ln(P(1)/P(0)) of noncoherently detected symbols, one each, the level and the noise measured on the burst itself.
  *
  * @param highs Matched energy of the on state (ASK) or of the upper frequency (FSK), one a symbol.
  * @param lows Matched energy of the lower frequency; `undefined` for ASK.
@@ -27,7 +19,7 @@ export function symbolEvidence(
   inside: number,
   noise: number,
   known: Int8Array,
-): SymbolEvidence {
+): Float64Array {
   const evidence = new Float64Array(highs.length);
   const count = Math.max(1, Math.min(inside, highs.length));
   if (lows) {
@@ -48,7 +40,7 @@ export function symbolEvidence(
         logBessel0((2 * Math.sqrt(lows[j]! * signal)) / floor);
       evidence[j] = Math.max(-SUREST, Math.min(SUREST, value));
     }
-    return { evidence, symbolSnr: signal / floor };
+    return evidence;
   }
 
   // Which symbols are on: the known ones tell the two levels, and these decide about the others.
@@ -96,7 +88,7 @@ export function symbolEvidence(
       rest / floor;
     evidence[j] = Math.max(-SUREST, Math.min(SUREST, value));
   }
-  return { evidence, symbolSnr: signal / floor };
+  return evidence;
 }
 
 /**

@@ -32,9 +32,8 @@ interface Open {
   low: number;
   high: number;
   peak: number;
-  power: number;
   noise: number;
-  /** Cells added up in `power` and `noise`. */
+  /** Cells added up in `noise`. */
   steps: number;
 }
 
@@ -79,7 +78,6 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
   const ring = (make: () => Float32Array | Uint8Array) => Array.from({ length: rows }, make);
   const floats = () => ring(() => new Float32Array(channels)) as Float32Array[];
   const ratios = floats();
-  const powers = floats();
   const noises = floats();
   // By cell: 0 nothing, 1 carries a track on, 2 opens one.
   const heat = ring(() => new Uint8Array(channels)) as Uint8Array[];
@@ -201,7 +199,7 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
       if (!best || overlap(track, low, high) > overlap(best, low, high)) best = track;
     }
     if (!best) {
-      best = { first: beginning(step, low, high), last: step, low, high, peak: 0, power: 0, noise: 0, steps: 0 };
+      best = { first: beginning(step, low, high), last: step, low, high, peak: 0, noise: 0, steps: 0 };
       open.push(best);
     }
     best.last = step;
@@ -210,7 +208,6 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
     const at = row(step);
     for (let c = low; c < high; c++) {
       best.peak = Math.max(best.peak, ratios[at]![c]!);
-      best.power += powers[at]![c]!;
       best.noise += noises[at]![c]!;
     }
     best.steps += high - low;
@@ -252,7 +249,6 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
     step(power, level) {
       const here = row(seen);
       heat[here]!.fill(0);
-      powers[here]!.set(power);
       noises[here]!.set(level);
       const ratio = ratios[here]!;
       for (let c = 0; c < channels; c++) ratio[c] = power[c]! / level[c]!;
@@ -294,7 +290,6 @@ function mergeRelated(tracks: readonly Open[], reach: number): Open[] {
     sender.last = Math.max(sender.last, track.last);
     sender.low = Math.min(sender.low, track.low);
     sender.high = Math.max(sender.high, track.high);
-    sender.power += track.power;
     sender.noise += track.noise;
     sender.steps += track.steps;
   }
