@@ -6,7 +6,7 @@ import { createTimeline } from "./frames/timeline.ts";
 import { type FileFigures, fileLadder, height } from "./ladder/fileLadder.ts";
 import type { Layout } from "./layouts/schema.ts";
 import type { AnalysisRecord, BurstRecord, Interferer, SummaryRecord, TelegramRecord } from "./records.ts";
-import { BURST_THRESHOLD_DB, captures } from "./signal/captures.ts";
+import { captures } from "./signal/captures.ts";
 import { roundingNoise } from "./signal/samples.ts";
 import type { LineSource, SampleSource, Source } from "./sources.ts";
 
@@ -72,7 +72,7 @@ async function* fromSamples(
       clippedShare: heard.quiet.clippedSamples / Math.max(1, heard.quiet.samples),
       noiseSteps: stepsOfNoise(source, heard.quiet.noisePower),
       strongestDb: 10 * Math.log10(Math.max(heard.quiet.strongest, 1e-3)),
-      neededDb: BURST_THRESHOLD_DB,
+      neededDb: 10 * Math.log10(heard.quiet.needed),
     });
   }
   yield* timeline.end();

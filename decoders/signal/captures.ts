@@ -2,9 +2,6 @@ import type { SampleSource } from "../sources.ts";
 import { createEar, type Ear, type HeardBurst, type Quiet } from "./ear.ts";
 import { bytesPerSample } from "./samples.ts";
 
-/** Over the noise of its channel, about 2 ms long: what the tracker takes for a burst at the usual grid. */
-export const BURST_THRESHOLD_DB = 3.9;
-
 /** Where a capture was tuned, and when it began. */
 export interface Tuning {
   readonly sampleRateHz: number;

@@ -51,8 +51,10 @@ export interface Quiet {
   readonly steady: readonly SteadyCarrier[];
   /** Mean noise power over the band, full scale 1; 0 where nothing was heard yet. */
   readonly noisePower: number;
-  /** Strongest sum over about 2 ms in one channel over its noise, as a ratio, whether a burst or not. */
+  /** Strongest 2 ms in one channel over its noise, as a ratio, whether a burst or not. */
   readonly strongest: number;
+  /** What that would have to be for a burst; it depends on the rate. */
+  readonly needed: number;
 }
 
 const STRETCH_SECONDS = 0.5;
@@ -200,6 +202,7 @@ export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz
         steady,
         noisePower: noiseSteps > 0 ? noiseSum / noiseSteps : 0,
         strongest: tracker.strongest(),
+        needed: tracker.needed,
       };
     },
   };

@@ -22,8 +22,10 @@ export interface Tracker {
   end(): Track[];
   /** No track that is still to come starts before this step. */
   settledStep(): number;
-  /** Strongest sum of about 2 ms in one channel over its noise so far, as a ratio, whether a track or not. */
+  /** Strongest 2 ms in one channel over its noise so far, as the decision counts it: a ratio, whether a track or not. */
   strongest(): number;
+  /** What that would have to be for a track. */
+  readonly needed: number;
 }
 
 interface Open {
@@ -96,7 +98,9 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
       const ratio = ratios[row(newest - k)]!;
       for (let c = 0; c < channels; c++) sums[c] = sums[c]! + ratio[c]!;
     }
-    for (let c = 0; c < channels; c++) if (sums[c]! > strongest) strongest = sums[c]!;
+    for (let c = 0; c < channels; c++) {
+      if (sums[c]! > strongest) strongest = Math.max(strongest, sums[c]! - excess(newest, c, 1));
+    }
     WIDTHS.forEach((width, w) => {
       for (let c = 0; c + width <= channels; c++) {
         let sum = 0;
@@ -246,6 +250,7 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
   }
 
   return {
+    needed: openAt[0]! / SUM_STEPS,
     step(power, level) {
       const here = row(seen);
       heat[here]!.fill(0);

@@ -2,9 +2,10 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { SAMPLE_TYPES, type Source } from "../../decoders/sources.ts";
+import { addNoise, chance } from "../../seeds/noise.ts";
 import { parseScenario } from "../../seeds/scenario.ts";
 import { synthesise } from "../../seeds/synthesise.ts";
-import { burstLine, decode, lineSource, recordFaults, sampleSource } from "../support/decode.ts";
+import { burstLine, decode, floatSource, lineSource, recordFaults, sampleSource } from "../support/decode.ts";
 
 describe("a minute of noise with a carrier and impulses", () => {
   it("gives no telegram, hardly a burst, and names the carrier", async () => {
@@ -47,6 +48,18 @@ describe("a minute of noise with a carrier and impulses", () => {
     expect(Math.abs(summary.interferers[0]!.carrierHz - 433_951_000)).toBeLessThan(500);
     expect(summary.interferers[0]!.levelDbfs).toBeCloseTo(-40, 0);
     expect(summary.interferers[0]!.share).toBeGreaterThan(0.98);
+  });
+});
+
+describe.each([48_000, 250_000, 2_400_000])("noise at %i samples a second", (rate) => {
+  it("is said to lie under what would be a burst", async () => {
+    const iq = new Float64Array(2 * 3 * rate);
+    addNoise(iq, 1e-3, chance(1));
+    const { bursts, summary } = await decode(floatSource(Float32Array.from(iq), rate, 433_920_000), builtinLayouts);
+    expect(bursts).toEqual([]);
+    const missed = summary.rungs.find(({ passed }) => passed === false);
+    expect(missed?.reason).toBe("nothing-sent");
+    expect(missed?.measured).toBeLessThan(missed?.needed ?? 0);
   });
 });
 
