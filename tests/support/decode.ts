@@ -1,6 +1,12 @@
 import { analyse } from "../../decoders/analyse.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import type { AnalysisRecord, BurstRecord, SummaryRecord, TelegramRecord } from "../../decoders/records.ts";
+import {
+  type AnalysisRecord,
+  type BurstRecord,
+  RUNGS,
+  type SummaryRecord,
+  type TelegramRecord,
+} from "../../decoders/records.ts";
 import type { BurstLine, SampleType, Source } from "../../decoders/sources.ts";
 
 /** All records of a source, sorted out. */
@@ -61,39 +67,78 @@ export function lineSource(...lines: BurstLine[]): Source {
   return { kind: "lines", file: "test", lines };
 }
 
-/** What a file that cannot hold more than its carriers has to obey, whatever is in it; the faults found. */
+/** What the records of one file have to obey, whatever is in it; the faults found. */
 export function recordFaults(records: readonly AnalysisRecord[]): string[] {
+  const bursts = records.filter((record) => record.kind === "burst");
+  const telegrams = records.filter((record) => record.kind === "telegram");
+  return [
+    ...orderFaults(records),
+    ...bursts.flatMap((burst) => burstFaults(burst, telegrams)),
+    ...telegrams.flatMap((telegram) => repeatFaults(telegram, bursts)),
+    ...records.slice(0, -1).flatMap((record) => (record.kind === "summary" ? ["a summary that is not last"] : [])),
+    ...summaryFaults(records.at(-1), bursts.length, telegrams.length),
+  ];
+}
+
+function orderFaults(records: readonly AnalysisRecord[]): string[] {
   const faults: string[] = [];
+  const startOf = new Map<number, number>();
   let last = Number.NEGATIVE_INFINITY;
-  let index = 0;
-  const outcomes = new Map<number, string>();
-  for (const record of records) if (record.kind === "burst") outcomes.set(record.index, record.outcome);
-  records.forEach((record, i) => {
-    if (record.kind === "summary") {
-      if (i !== records.length - 1) faults.push("a summary that is not last");
-      if (record.bursts !== outcomes.size) faults.push("the summary counts other bursts");
-      if (record.telegrams !== records.filter(({ kind }) => kind === "telegram").length) faults.push("other telegrams");
-      return;
-    }
+  for (const record of records) {
+    if (record.kind === "summary") continue;
+    const { atSeconds } = record;
     if (record.kind === "burst") {
-      if (record.atSeconds < last) faults.push(`burst ${record.index} is out of order`);
-      last = record.atSeconds;
-      if (record.index !== index++) faults.push(`burst ${record.index} where ${index - 1} should be`);
-      const missed = record.rungs.find(({ passed }) => passed === false);
-      const read = record.outcome === "telegram" || record.outcome === "repeat";
-      if (!read && record.outcome !== missed?.rung) faults.push(`burst ${record.index} ends at ${record.outcome}`);
-      if (record.rungs.length !== 9) faults.push(`burst ${record.index} has ${record.rungs.length} rungs`);
-      const at = record.rungs.findIndex(({ passed }) => passed !== true);
-      const above = at < 0 ? [] : record.rungs.slice(at + 1);
-      if (!read && above.some(({ passed }) => passed !== null)) faults.push(`burst ${record.index} climbs past a miss`);
-      if (record.rungs.some(({ because }) => /[{}]/.test(because)))
-        faults.push(`burst ${record.index} has a bare brace`);
-      return;
-    }
-    if (record.repeats[0] !== record.burst) faults.push("a telegram's first repeat is not its burst");
-    for (const burst of record.repeats) {
-      if (!["telegram", "repeat"].includes(outcomes.get(burst) ?? "")) faults.push(`telegram on burst ${burst}`);
-    }
-  });
+      if (record.index !== startOf.size) faults.push(`burst ${record.index} where ${startOf.size} should be`);
+      startOf.set(record.index, atSeconds);
+    } else if (!startOf.has(record.burst)) faults.push(`a telegram before its burst ${record.burst}`);
+    // A telegram comes after its burst, though its first symbol may be found a little before the burst's start.
+    const at = record.kind === "burst" ? atSeconds : Math.max(atSeconds, startOf.get(record.burst) ?? 0);
+    if (at < last) faults.push(`a ${record.kind} at ${atSeconds} after one at ${last}`);
+    last = at;
+  }
+  return faults;
+}
+
+function burstFaults(burst: BurstRecord, telegrams: readonly TelegramRecord[]): string[] {
+  const { index, outcome, rungs } = burst;
+  const faults: string[] = [];
+  if (rungs.map(({ rung }) => rung).join() !== RUNGS.join()) faults.push(`burst ${index} has other rungs`);
+  const at = rungs.findIndex(({ passed }) => passed !== true);
+  const missed = rungs[at];
+  if (missed?.passed === null) faults.push(`burst ${index} stops without a miss`);
+  if (at >= 0 && rungs.slice(at + 1).some(({ passed }) => passed !== null)) {
+    faults.push(`burst ${index} climbs past a miss`);
+  }
+  const reads = outcome === "telegram" || outcome === "repeat";
+  // Values that make no sense are kept and marked: the telegram is told all the same.
+  if (reads && missed && missed.rung !== "values") faults.push(`burst ${index} is read without ${missed.rung}`);
+  if (!reads && outcome !== missed?.rung) faults.push(`burst ${index} ends at ${outcome}`);
+  if (reads !== telegrams.some(({ repeats }) => repeats.includes(index))) {
+    faults.push(`burst ${index} ends at ${outcome}, telegrams say otherwise`);
+  }
+  if ((outcome === "telegram") !== telegrams.some(({ burst: first }) => first === index)) {
+    faults.push(`burst ${index} ends at ${outcome}, though a telegram begins there, or none`);
+  }
+  for (const { rung, passed, because, nextStep } of rungs) {
+    if (/[{}]|undefined|NaN/.test(because)) faults.push(`burst ${index} has a hole in its reason for ${rung}`);
+    if (passed === false && !nextStep) faults.push(`burst ${index} has no next step after ${rung}`);
+  }
+  return faults;
+}
+
+function repeatFaults({ burst, repeats }: TelegramRecord, bursts: readonly BurstRecord[]): string[] {
+  const faults: string[] = [];
+  if (repeats[0] !== burst) faults.push(`the telegram of burst ${burst} has ${repeats[0]} as its first copy`);
+  if (new Set(repeats).size !== repeats.length) faults.push(`the telegram of burst ${burst} has a copy twice`);
+  for (const index of repeats) if (!bursts[index]) faults.push(`a telegram on burst ${index}, which is not there`);
+  return faults;
+}
+
+function summaryFaults(summary: AnalysisRecord | undefined, bursts: number, telegrams: number): string[] {
+  if (summary?.kind !== "summary") return ["no summary at the end"];
+  const faults: string[] = [];
+  if (summary.bursts !== bursts) faults.push(`the summary counts ${summary.bursts} bursts of ${bursts}`);
+  if (summary.telegrams !== telegrams) faults.push(`the summary counts ${summary.telegrams} telegrams of ${telegrams}`);
+  if (summary.rungs.map(({ rung }) => rung).join() !== RUNGS.join()) faults.push("the summary has other rungs");
   return faults;
 }

@@ -3,8 +3,12 @@ import { amongRivals, falseAcceptProbability } from "../../decoders/frames/false
 import { columnsAgree, constantErrors, type FramePlan, framePlan } from "../../decoders/frames/frameChecks.ts";
 import { likeliestFrames } from "../../decoders/frames/likeliest.ts";
 import { readFrame } from "../../decoders/frames/readFrame.ts";
+import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { LINE_CODES } from "../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../decoders/layouts/validate.ts";
+import { symbolEvidence } from "../../decoders/signal/symbolEvidence.ts";
+import { frameBits } from "../../seeds/encode/frame-bits.ts";
+import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { chance, uniform } from "../../seeds/noise.ts";
 
 // Frames so short that all of them can be written out: what the recursions say is held against the plain sum.
@@ -183,6 +187,68 @@ describe("pure noise", () => {
     expect(passed).toBeGreaterThan(30);
     expect(passed).toBeLessThan(110);
   });
+
+  const eightBits = builtinLayouts.filter(({ id }) => ["pilot-car", "lifeboat-carrier"].includes(id));
+  it.each(eightBits.map((layout) => [layout.id, layout] as const))(
+    "of a receiver that happens to pass the eight bits of %s is more likely noise than not",
+    (_, layout) => {
+      const plan = framePlan(layout);
+      const random = chance(4242);
+      // Energies of noise alone, as a matched filter gives them.
+      const energies = () => Float64Array.from({ length: plan.mostSymbols }, () => -Math.log(1 - uniform(random)));
+      const told: number[] = [];
+      for (let n = 0; n < 8000 && told.length < 8; n++) {
+        const lows = layout.modulation === "fsk" ? energies() : undefined;
+        const evidence = symbolEvidence(energies(), lows, plan.mostSymbols, 1, new Int8Array(0));
+        const { falseAcceptProbability: probability } = readFrame(plan, evidence, plan.mostSymbols, 0);
+        if (probability !== undefined) told.push(probability);
+      }
+      expect(told).toHaveLength(8);
+      expect(Math.min(...told)).toBeGreaterThan(0.5);
+    },
+  );
+});
+
+describe.each(builtinLayouts.map((layout) => [layout.id, layout] as const))("a clean frame of %s", (_, layout) => {
+  const plan = framePlan(layout);
+  const bits = frameBits(layout, { sensor: 0x51c0e });
+  const { preamble, sync } = layout;
+  const lead = preamble.symbols.length * preamble.repeat + sync.symbols.length;
+  const symbols = frameSymbols(layout, bits).subarray(lead, lead + plan.mostSymbols);
+  const evidence = Float64Array.from(symbols, (symbol) => (symbol ? 30 : -30));
+  const words = plan.code.words[0];
+  const named = layout.fields.filter(({ type }) => type === "constant").reduce((sum, field) => sum + field.bits, 0);
+  const guard = layout.checks.reduce((sum, check) => sum + ("width" in check ? check.width : 1), named);
+
+  it("is doubted only for the stranger and the noise that would pass as well", () => {
+    const reading = readFrame(plan, evidence, plan.mostSymbols, 0);
+    expect([...reading.bits]).toEqual([...bits]);
+    const covered = plan.covered.reduce((sum, one) => sum + one, 0);
+    const free = covered - guard;
+    const doubt = 0.1 * 2 ** -guard + 0.1 * 2 ** -(words.zero.length * covered - free);
+    expect(reading.falseAcceptProbability! / doubt).toBeGreaterThan(0.99);
+    expect(reading.falseAcceptProbability! / doubt).toBeLessThan(1.01);
+    // A code that spends more than one symbol a bit leaves the noise no part in it.
+    if (words.zero.length > 1) {
+      expect(reading.falseAcceptProbability! / (0.1 * 2 ** -guard)).toBeGreaterThan(0.99);
+      expect(reading.falseAcceptProbability! / (0.1 * 2 ** -guard)).toBeLessThan(1.01);
+    }
+  });
+
+  it("is never doubted more as its evidence grows", () => {
+    const random = chance(layout.bits);
+    const uneven = evidence.map((value) => (value / 30) * (0.2 + uniform(random)));
+    let last = 1;
+    for (let strength = 1; strength < 40; strength *= 1.3) {
+      const scaled = uneven.map((value) => strength * value);
+      const told = readFrame(plan, scaled, plan.mostSymbols, 0).falseAcceptProbability;
+      expect(told).toBeDefined();
+      // Past one half nobody asks how hopeless it is; below 1e-8 the others are counted without asking which would pass.
+      expect(told!).toBeLessThanOrEqual(last > 0.5 ? 1 : last + 1e-8);
+      last = told!;
+    }
+    expect(last).toBeLessThan(0.25 * 2 ** -guard);
+  });
 });
 
 describe("rivals", () => {
@@ -196,5 +262,21 @@ describe("rivals", () => {
 
   it("as likely as the frame itself count for what their checks let through", () => {
     expect(amongRivals(0, 8, -5, [-5])).toBeCloseTo(2 ** -8 / (1 + 2 ** -8), 12);
+  });
+
+  it("add up, and many of them overrule what one would not", () => {
+    const one = amongRivals(1e-4, 8, -10, [-8]);
+    const odds = 1e-4 / (1 - 1e-4) + Math.exp(2) * 2 ** -8;
+    expect(one).toBeCloseTo(odds / (1 + odds), 12);
+    const many = amongRivals(1e-4, 8, -10, new Array(200).fill(-8));
+    expect(many).toBeGreaterThan(0.85);
+  });
+
+  it("give a probability however far apart they are", () => {
+    for (const rivals of [[1e6], [-1e6], new Array(24).fill(1e5)]) {
+      const told = amongRivals(1e-9, 16, 0, rivals);
+      expect(told).toBeGreaterThanOrEqual(1e-9 * (1 - 1e-9));
+      expect(told).toBeLessThanOrEqual(1);
+    }
   });
 });
