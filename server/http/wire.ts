@@ -20,7 +20,7 @@ const RungBody = z.strictObject({
   nextStep: z.string().nullable(),
 });
 
-const BurstBody = z.strictObject({
+export const BurstBody = z.strictObject({
   kind: z.literal("burst"),
   index,
   file: z.string(),
@@ -50,7 +50,7 @@ const FieldValueBody = z.strictObject({
   ambientKpa: z.number().optional(),
 });
 
-const TelegramBody = z.strictObject({
+export const TelegramBody = z.strictObject({
   kind: z.literal("telegram"),
   file: z.string(),
   burst: index,
@@ -75,7 +75,7 @@ const InterfererBody = z.strictObject({
   share: z.number().min(0).max(1),
 });
 
-const SummaryBody = z.strictObject({
+export const SummaryBody = z.strictObject({
   kind: z.literal("summary"),
   file: z.string(),
   seconds: z.number().min(0),
@@ -90,3 +90,223 @@ const SummaryBody = z.strictObject({
 /** One line of `analyse --json`. */
 export const RecordBody = z.discriminatedUnion("kind", [BurstBody, TelegramBody, SummaryBody]);
 export type RecordBody = z.infer<typeof RecordBody>;
+
+// The bodies of the HTTP interface. The pages import their types only.
+
+export const ProblemBody = z.strictObject({
+  type: z.string(),
+  title: z.string(),
+  status: z.int(),
+  detail: z.string(),
+  instance: z.string().optional(),
+  /** What somebody can do about it, most useful first. */
+  nextSteps: z.array(z.string()).min(1),
+  /** Of a body that does not fit: each offending key. */
+  complaints: z.array(z.strictObject({ path: z.string(), found: z.string(), allowed: z.string() })).optional(),
+});
+
+export const HealthBody = z.strictObject({ status: z.literal("ok"), version: z.string() });
+
+export const CaptureBody = z.strictObject({ sampleStart: z.int().min(0), carrierHz: z.number().nullable() });
+
+export const RecordingBody = z.strictObject({
+  /** SHA-512 of the sample bytes, lower-case hex. */
+  hash: z.string().regex(/^[0-9a-f]{128}$/),
+  name: z.string(),
+  sampleType: z.enum(["ci16_le", "ci8", "cu8", "cf32_le"]),
+  sampleRateHz: z.number(),
+  sampleCount: z.int().min(0),
+  seconds: z.number(),
+  captures: z.array(CaptureBody),
+  addedAt: z.string(),
+  /** Came with the house, and goes with "remove all samples". */
+  sample: z.boolean(),
+  analysis: z.strictObject({
+    state: z.enum(["waiting", "running", "done", "failed"]),
+    because: z.string().nullable(),
+    /** Share done, 0 to 1. */
+    progress: z.number().min(0).max(1),
+  }),
+  summary: SummaryBody.nullable(),
+});
+
+/** Min and max of the level, column by column; dBFS is left to the page. */
+export const SignalBody = z.strictObject({
+  fromSeconds: z.number(),
+  toSeconds: z.number(),
+  columns: z.int().min(1).max(4096),
+  /** Linear level |x|, full scale 1; one a column. */
+  least: z.array(z.number()),
+  most: z.array(z.number()),
+});
+
+export const NoteBody = z.strictObject({
+  id: z.string(),
+  fromSeconds: z.number(),
+  toSeconds: z.number(),
+  lowHz: z.number().nullable(),
+  highHz: z.number().nullable(),
+  label: z.string().max(20),
+  comment: z.string().max(4000),
+});
+
+/** A telegram as the store keeps it: live ones are revised as copies come in. */
+export const StoredTelegramBody = z.strictObject({
+  id: z.string(),
+  revision: z.int().min(1),
+  /** RFC 3339 UTC, microseconds; of a recording without a time of day the time it was added plus the offset. */
+  at: z.string(),
+  receiverId: z.string().nullable(),
+  recordingHash: z.string().nullable(),
+  identity: z.string().nullable(),
+  telegram: TelegramBody,
+});
+
+export const StoredBurstBody = z.strictObject({
+  id: z.string(),
+  at: z.string(),
+  receiverId: z.string(),
+  burst: BurstBody,
+});
+
+export const ReceiverNewBody = z.discriminatedUnion("kind", [
+  z.strictObject({
+    kind: z.literal("serial"),
+    name: z.string().min(1).max(80),
+    path: z.string().min(1).max(400),
+    baudRate: z.int().min(50).max(4_000_000),
+  }),
+  z.strictObject({ kind: z.literal("tcp"), name: z.string().min(1).max(80), port: z.int().min(0).max(65535) }),
+  z.strictObject({ kind: z.literal("samples"), name: z.string().min(1).max(80), port: z.int().min(0).max(65535) }),
+  z.strictObject({
+    kind: z.literal("replay"),
+    name: z.string().min(1).max(80),
+    path: z.string().min(1).max(4000),
+    speed: z.number().positive().max(1e6),
+  }),
+]);
+
+export const GapBody = z.strictObject({
+  boot: z.string().nullable(),
+  from: z.int(),
+  to: z.int(),
+  noticedAt: z.string(),
+  /** `open`: asked for again; `filled`; `lost`: the receiver no longer has them. */
+  state: z.enum(["open", "filled", "lost"]),
+});
+
+export const ReceiverBody = z.strictObject({
+  id: z.string(),
+  name: z.string(),
+  kind: z.enum(["serial", "tcp", "samples", "stdin", "replay"]),
+  path: z.string().nullable(),
+  baudRate: z.int().nullable(),
+  port: z.int().nullable(),
+  state: z.enum(["connecting", "listening", "away", "stopped"]),
+  /** One sentence: what it is doing and, when it is away, what to do. */
+  says: z.string(),
+  since: z.string(),
+  lastHeardAt: z.string().nullable(),
+  carrierHz: z.array(z.number()),
+  lines: z.int(),
+  bursts: z.int(),
+  telegrams: z.int(),
+  quarantined: z.int(),
+  gaps: z.array(GapBody),
+});
+
+export const QuarantineBody = z.strictObject({
+  id: z.string(),
+  receiverId: z.string(),
+  at: z.string(),
+  /** The line as it came, cut to 2,000 characters. */
+  text: z.string(),
+  because: z.string(),
+  path: z.string(),
+});
+
+const wheel = z.strictObject({
+  /** Such as "left front". */
+  position: z.string().min(1).max(40),
+  identity: z.string().nullable(),
+});
+
+export const JobInputBody = z.strictObject({
+  plate: z.string().max(40),
+  vehicle: z.string().max(120),
+  odometerKm: z.number().min(0).max(10_000_000).nullable(),
+  complaint: z.string().max(2000),
+  placardFrontKpa: z.number().min(0).max(2000).nullable(),
+  placardRearKpa: z.number().min(0).max(2000).nullable(),
+  placardSpareKpa: z.number().min(0).max(2000).nullable(),
+  ambientKpa: z.number().min(30).max(120).nullable(),
+  wheels: z.array(wheel).min(1).max(24),
+  /** Receivers and recordings that this visit listens to. */
+  receiverIds: z.array(z.string()).max(50),
+  recordingHashes: z.array(z.string()).max(50),
+});
+
+/** What one wheel's line says, worked out by the server from the telegrams of the visit. */
+export const WheelLineBody = z.strictObject({
+  position: z.string(),
+  identity: z.string().nullable(),
+  state: z.enum(["heard", "sending, not readable", "not heard"]),
+  telegramId: z.string().nullable(),
+  carrierHz: z.number().nullable(),
+  temperatureC: z.number().nullable(),
+  battery: z.enum(["good", "low"]).nullable(),
+  gaugeKpa: z.number().nullable(),
+  placardKpa: z.number().nullable(),
+  strength: z.enum(["as expected", "look here", "stop"]),
+  finding: z.string(),
+});
+
+export const JobBody = JobInputBody.extend({
+  id: z.string(),
+  revision: z.int().min(1),
+  createdAt: z.string(),
+  changedAt: z.string(),
+  sample: z.boolean(),
+  lines: z.array(WheelLineBody),
+  /** Sensors heard that no wheel has. */
+  others: z.array(
+    z.strictObject({
+      identity: z.string(),
+      telegramId: z.string(),
+      layout: z.string(),
+      carrierHz: z.number(),
+      gaugeKpa: z.number().nullable(),
+    }),
+  ),
+  unreadableBursts: z.int(),
+});
+
+export const RunBody = z.strictObject({ id: z.string(), startedAt: z.string(), endedAt: z.string().nullable() });
+
+export const LayoutEntryBody = z.strictObject({
+  id: z.string(),
+  version: z.int().min(1),
+  builtin: z.boolean(),
+  addedAt: z.string().nullable(),
+  layout: z.unknown(),
+});
+
+export type ProblemBody = z.infer<typeof ProblemBody>;
+export type HealthBody = z.infer<typeof HealthBody>;
+export type CaptureBody = z.infer<typeof CaptureBody>;
+export type RecordingBody = z.infer<typeof RecordingBody>;
+export type SignalBody = z.infer<typeof SignalBody>;
+export type NoteBody = z.infer<typeof NoteBody>;
+export type StoredTelegramBody = z.infer<typeof StoredTelegramBody>;
+export type StoredBurstBody = z.infer<typeof StoredBurstBody>;
+export type ReceiverNewBody = z.infer<typeof ReceiverNewBody>;
+export type GapBody = z.infer<typeof GapBody>;
+export type ReceiverBody = z.infer<typeof ReceiverBody>;
+export type QuarantineBody = z.infer<typeof QuarantineBody>;
+export type JobInputBody = z.infer<typeof JobInputBody>;
+export type WheelLineBody = z.infer<typeof WheelLineBody>;
+export type RunBody = z.infer<typeof RunBody>;
+export type LayoutEntryBody = z.infer<typeof LayoutEntryBody>;
+export type BurstBody = z.infer<typeof BurstBody>;
+export type TelegramBody = z.infer<typeof TelegramBody>;
+export type SummaryBody = z.infer<typeof SummaryBody>;
