@@ -1,0 +1,254 @@
+import type { AnalysisRecord, BurstRecord, SummaryRecord, TelegramRecord } from "../../decoders/records.ts";
+import type { SampleType } from "../../decoders/sources.ts";
+
+// The one interface behind which everything is kept. All of it is asynchronous, so that a store across a network can
+// take the place of the file; only this folder speaks SQL. Times of day come back as RFC 3339 in UTC with microseconds,
+// however they were given. What breaks a rule, such as an id that is taken, rejects with RangeError.
+
+export interface StoredRecording {
+  /** SHA-512 of the sample bytes, lower-case hex. */
+  readonly hash: string;
+  readonly name: string;
+  readonly sampleType: SampleType;
+  readonly sampleRateHz: number;
+  readonly sampleCount: number;
+  readonly captures: readonly { readonly sampleStart: number; readonly carrierHz: number | null }[];
+  /** Of the first sample; `null` where the recording does not say. */
+  readonly startedAt: string | null;
+  readonly addedAt: string;
+  /** Came with the house, and goes when the samples go. */
+  readonly sample: boolean;
+  readonly analysis: AnalysisState;
+  readonly summary: SummaryRecord | null;
+}
+
+export interface AnalysisState {
+  readonly state: "waiting" | "running" | "done" | "failed";
+  readonly because: string | null;
+  /** Share done, 0 to 1. */
+  readonly progress: number;
+}
+
+export interface StoredNote {
+  readonly id: string;
+  readonly fromSeconds: number;
+  readonly toSeconds: number;
+  readonly lowHz: number | null;
+  readonly highHz: number | null;
+  readonly label: string;
+  readonly comment: string;
+}
+
+/** What a telegram or a burst was heard on: a receiver or a recording, never both. */
+export type HeardOn = { readonly receiverId: string } | { readonly recordingHash: string };
+
+export interface StoredTelegram {
+  readonly id: string;
+  /** Up by one each time a copy changes it. */
+  readonly revision: number;
+  readonly at: string;
+  readonly on: HeardOn;
+  readonly identity: string | null;
+  readonly telegram: TelegramRecord;
+}
+
+export interface StoredBurst {
+  readonly id: string;
+  readonly at: string;
+  readonly on: HeardOn;
+  readonly burst: BurstRecord;
+}
+
+export type ReceiverKind = "serial" | "tcp" | "samples" | "stdin" | "replay";
+
+/** A receiver as it was set up; how it fares is kept by whoever runs it. */
+export interface StoredReceiver {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: ReceiverKind;
+  readonly path: string | null;
+  readonly baudRate: number | null;
+  readonly port: number | null;
+  readonly speed: number | null;
+  readonly addedAt: string;
+}
+
+/** One line of a receiver as it came. `boot` is "" for a receiver that tells none. */
+export interface StoredLine {
+  readonly boot: string;
+  readonly sequence: number;
+  readonly receivedAt: string;
+  /** The line's JSON text. */
+  readonly text: string;
+}
+
+export interface Gap {
+  readonly boot: string;
+  /** First and last missing sequence. */
+  readonly from: number;
+  readonly to: number;
+  readonly noticedAt: string;
+  readonly state: "open" | "filled" | "lost";
+}
+
+export interface QuarantinedLine {
+  readonly id: string;
+  readonly receiverId: string;
+  readonly at: string;
+  readonly text: string;
+  readonly because: string;
+  readonly path: string;
+}
+
+export interface StoredJob<Body = unknown> {
+  readonly id: string;
+  readonly revision: number;
+  readonly createdAt: string;
+  readonly changedAt: string;
+  readonly sample: boolean;
+  readonly body: Body;
+}
+
+export interface StoredRun {
+  readonly id: string;
+  readonly startedAt: string;
+  readonly endedAt: string | null;
+}
+
+export interface StoredLayout {
+  readonly id: string;
+  readonly version: number;
+  readonly addedAt: string;
+  /** The layout file's JSON value. */
+  readonly body: unknown;
+}
+
+export type EventType = "telegram" | "burst" | "receiver" | "job" | "recording" | "snapshot";
+
+export interface StoredEvent {
+  /** Ascending over the life of the store, never used twice. */
+  readonly number: number;
+  readonly type: EventType;
+  readonly body: unknown;
+}
+
+export interface TelegramQuery {
+  /** Times of day, half open: from `from` on, before `to`. */
+  readonly from?: string;
+  readonly to?: string;
+  readonly identity?: string;
+  readonly receiverId?: string;
+  /** Where the page before ended, as its `next` said. */
+  readonly cursor?: string;
+  /** 1 or more. */
+  readonly limit: number;
+}
+
+export interface Page<T> {
+  readonly items: readonly T[];
+  /** `undefined`: this was the last page. */
+  readonly next: string | undefined;
+}
+
+/** What came of a write that names the revision it is based on. */
+export type Written<T> =
+  | { readonly ok: true; readonly value: T }
+  | { readonly ok: false; readonly error: "missing" }
+  | { readonly ok: false; readonly error: "stale"; readonly current: T };
+
+export interface Store {
+  close(): Promise<void>;
+
+  // Recordings; their sample bytes lie beside the store, named by hash, and are not its business.
+  /** `known`: the same samples are there already, and stay as they were. */
+  addRecording(recording: StoredRecording): Promise<"added" | "known">;
+  /** Newest first. */
+  recordings(): Promise<readonly StoredRecording[]>;
+  recording(hash: string): Promise<StoredRecording | undefined>;
+  /** Its bursts, telegrams and notes go with it. */
+  removeRecording(hash: string): Promise<boolean>;
+  /** Changes nothing for a recording that is gone. */
+  setAnalysis(hash: string, analysis: AnalysisState): Promise<void>;
+  /**
+   * Replaces all that an earlier analysis of the recording gave, in one transaction, and marks it done. Changes nothing
+   * for a recording that is gone: it may be taken away while it is analysed.
+   */
+  saveAnalysis(hash: string, records: readonly AnalysisRecord[], telegrams: readonly StoredTelegram[]): Promise<void>;
+  burstsOf(hash: string): Promise<readonly BurstRecord[]>;
+  /** In order of time. */
+  telegramsOf(hash: string): Promise<readonly StoredTelegram[]>;
+  notesOf(hash: string): Promise<readonly StoredNote[]>;
+  putNote(hash: string, note: StoredNote): Promise<void>;
+  removeNote(hash: string, id: string): Promise<boolean>;
+
+  // What receivers say.
+  /** An id that was removed may come again, and is then the same receiver. */
+  addReceiver(receiver: StoredReceiver): Promise<void>;
+  receivers(): Promise<readonly StoredReceiver[]>;
+  changeReceiver(
+    id: string,
+    change: Partial<Pick<StoredReceiver, "name" | "path" | "baudRate" | "port">>,
+  ): Promise<boolean>;
+  /** It is no longer set up; its lines, gaps, bursts and telegrams stay. */
+  removeReceiver(id: string): Promise<boolean>;
+  /**
+   * Keeps lines, in one transaction that is on disk when this settles. A line that is there already (same receiver,
+   * boot and sequence; without a boot, same text too) is not kept twice.
+   *
+   * @returns For each line, whether it was new.
+   */
+  keepLines(receiverId: string, lines: readonly StoredLine[]): Promise<readonly boolean[]>;
+  /** Lines of one receiver since one of its starts, by sequence, then as they came; for going on after a crash. */
+  linesOf(receiverId: string, boot: string, fromSequence: number, limit: number): Promise<readonly StoredLine[]>;
+  /** The highest; `undefined` where no line came. */
+  lastSequence(receiverId: string, boot: string): Promise<number | undefined>;
+  lineCount(receiverId: string): Promise<number>;
+  /** Replaces the gap of the same boot that begins at the same sequence. */
+  putGap(receiverId: string, gap: Gap): Promise<void>;
+  gapsOf(receiverId: string): Promise<readonly Gap[]>;
+  quarantine(line: QuarantinedLine): Promise<void>;
+  /** Newest first; of all receivers where none is named. */
+  quarantined(receiverId: string | undefined, limit: number): Promise<readonly QuarantinedLine[]>;
+  /** Bursts and telegrams decoded live; a telegram with a known id replaces the one before, unless that is newer. */
+  keepHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): Promise<void>;
+  /** Newest first. */
+  burstsHeard(receiverId: string, limit: number): Promise<readonly StoredBurst[]>;
+  /** Of receivers and recordings alike, newest first. A cursor that is none of ours rejects with RangeError. */
+  telegrams(query: TelegramQuery): Promise<Page<StoredTelegram>>;
+  telegram(id: string): Promise<StoredTelegram | undefined>;
+  heardCounts(
+    receiverId: string,
+  ): Promise<{ readonly bursts: number; readonly telegrams: number; readonly quarantined: number }>;
+
+  // Jobs and layouts.
+  addJob(job: StoredJob): Promise<void>;
+  /** Newest first. */
+  jobs(): Promise<readonly StoredJob[]>;
+  job(id: string): Promise<StoredJob | undefined>;
+  /** @param revision The one the change is based on. */
+  changeJob(id: string, revision: number, body: unknown, changedAt: string): Promise<Written<StoredJob>>;
+  /** Its runs go with it; the value is the job as it was. */
+  removeJob(id: string, revision: number): Promise<Written<StoredJob>>;
+  addRun(jobId: string, run: StoredRun): Promise<void>;
+  endRun(jobId: string, runId: string, endedAt: string): Promise<boolean>;
+  runsOf(jobId: string): Promise<readonly StoredRun[]>;
+  /** A new version of a layout; the first is 1. Returns it. */
+  addLayout(id: string, body: unknown, addedAt: string): Promise<StoredLayout>;
+  /** The newest version of each. */
+  layouts(): Promise<readonly StoredLayout[]>;
+  /** All versions, oldest first. */
+  layoutVersions(id: string): Promise<readonly StoredLayout[]>;
+
+  // Events for the pages.
+  /** Numbers an event and keeps the newest 5,000. */
+  appendEvent(type: EventType, body: unknown): Promise<StoredEvent>;
+  /** `undefined`: events after that number are no longer all there, or the number was never given out here. */
+  eventsAfter(number: number, limit: number): Promise<readonly StoredEvent[] | undefined>;
+  lastEventNumber(): Promise<number>;
+
+  /** Takes away every recording and job that came with the house, with what hangs on them, and nothing else. */
+  removeSamples(): Promise<{ readonly recordings: readonly string[]; readonly jobs: readonly string[] }>;
+  /** A small value kept by name, such as whether the samples were put in already. */
+  setting(name: string): Promise<string | undefined>;
+  setSetting(name: string, value: string): Promise<void>;
+}
