@@ -1,0 +1,195 @@
+import type { Database } from "better-sqlite3";
+import { StoreError } from "./storeError.ts";
+
+/** "WHGR": tells our files from those of others. */
+const APPLICATION_ID = 0x57484752;
+
+/**
+ * The steps from an empty file to the store of today; the version of a file is how many it has behind it. A step that
+ * was once released is never edited: what changes is added at the end.
+ */
+export const MIGRATIONS: readonly string[] = [
+  `
+  create table setting (name text primary key, value text not null) strict, without rowid;
+
+  create table recording (
+    hash text primary key,
+    name text not null,
+    sample_type text not null,
+    sample_rate_hz real not null,
+    sample_count integer not null,
+    captures text not null,
+    started_at text,
+    added_at text not null,
+    sample integer not null,
+    state text not null,
+    because text,
+    progress real not null,
+    summary text
+  ) strict;
+  create table recording_burst (
+    recording_hash text not null references recording on delete cascade,
+    place integer not null,
+    record text not null,
+    primary key (recording_hash, place)
+  ) strict, without rowid;
+  create table note (
+    recording_hash text not null references recording on delete cascade,
+    id text not null,
+    from_seconds real not null,
+    to_seconds real not null,
+    low_hz real,
+    high_hz real,
+    label text not null,
+    comment text not null,
+    primary key (recording_hash, id)
+  ) strict, without rowid;
+
+  -- A receiver that was taken away stays as a row, since what it said stays.
+  create table receiver (
+    id text primary key,
+    name text not null,
+    kind text not null,
+    path text,
+    baud_rate integer,
+    port integer,
+    speed real,
+    added_at text not null,
+    removed integer not null default 0
+  ) strict;
+  create table line (
+    number integer primary key,
+    receiver_id text not null references receiver,
+    boot text not null,
+    sequence integer not null,
+    received_at text not null,
+    text text not null
+  ) strict;
+  create index line_by_sequence on line (receiver_id, boot, sequence);
+  create table gap (
+    receiver_id text not null references receiver,
+    boot text not null,
+    first integer not null,
+    last integer not null,
+    noticed_at text not null,
+    state text not null,
+    primary key (receiver_id, boot, first)
+  ) strict, without rowid;
+  create table quarantined (
+    id text primary key,
+    receiver_id text not null references receiver,
+    at text not null,
+    text text not null,
+    because text not null,
+    path text not null
+  ) strict;
+  create index quarantined_by_receiver on quarantined (receiver_id, at);
+  create index quarantined_by_at on quarantined (at);
+
+  create table heard_burst (
+    id text primary key,
+    at text not null,
+    receiver_id text not null references receiver,
+    record text not null
+  ) strict;
+  create index heard_burst_by_receiver on heard_burst (receiver_id, at);
+  create table telegram (
+    id text primary key,
+    revision integer not null,
+    at text not null,
+    receiver_id text references receiver,
+    recording_hash text references recording on delete cascade,
+    identity text,
+    record text not null,
+    check ((receiver_id is null) <> (recording_hash is null))
+  ) strict;
+  create index telegram_by_at on telegram (at, id);
+  create index telegram_by_identity on telegram (identity, at, id);
+  create index telegram_by_receiver on telegram (receiver_id, at, id);
+  create index telegram_by_recording on telegram (recording_hash, at, id);
+
+  create table job (
+    id text primary key,
+    revision integer not null,
+    created_at text not null,
+    changed_at text not null,
+    sample integer not null,
+    body text not null
+  ) strict;
+  create table run (
+    job_id text not null references job on delete cascade,
+    id text not null,
+    started_at text not null,
+    ended_at text,
+    primary key (job_id, id)
+  ) strict, without rowid;
+  create table layout (
+    id text not null,
+    version integer not null,
+    added_at text not null,
+    body text not null,
+    primary key (id, version)
+  ) strict, without rowid;
+
+  -- autoincrement: a number is not used again, even when all events are gone.
+  create table event (
+    number integer primary key autoincrement,
+    type text not null,
+    body text not null
+  ) strict;
+  `,
+];
+
+/**
+ * Refuses a file that is not ours or is newer than we are, before anything in it is touched.
+ *
+ * @throws StoreError `foreign` or `newer`.
+ */
+export function checkVersion(db: Database, file: string, known = MIGRATIONS.length): void {
+  const version = pragmaNumber(db, "user_version");
+  const application = pragmaNumber(db, "application_id");
+  const tables = Number(db.prepare("select count(*) from sqlite_schema").pluck().get());
+  if (application !== APPLICATION_ID && (version > 0 || application !== 0 || tables > 0)) {
+    throw new StoreError(
+      "foreign",
+      file,
+      "a database of another program, not a store of Wheelgram",
+      "Choose another folder with --data, or move that file away.",
+    );
+  }
+  if (version <= known) return;
+  throw new StoreError(
+    "newer",
+    file,
+    `made by version ${version} of the store, this is version ${known}`,
+    "Start the newer Wheelgram on it, or choose another folder with --data; nothing was changed.",
+  );
+}
+
+/**
+ * Brings a file up to date, each step in a transaction of its own: one that fails leaves the file at the step before.
+ *
+ * @throws StoreError `newer` if another process went further meanwhile.
+ */
+export function migrate(db: Database, file: string, steps: readonly string[] = MIGRATIONS): void {
+  for (;;) {
+    const done = db
+      .transaction(() => {
+        // Read again inside: two processes may come here at once.
+        const version = pragmaNumber(db, "user_version");
+        const step = steps[version];
+        if (step === undefined) return true;
+        db.exec(step);
+        db.pragma(`application_id = ${APPLICATION_ID}`);
+        db.pragma(`user_version = ${version + 1}`);
+        return false;
+      })
+      .immediate();
+    if (done) break;
+  }
+  checkVersion(db, file, steps.length);
+}
+
+function pragmaNumber(db: Database, name: "user_version" | "application_id"): number {
+  return Number(db.pragma(name, { simple: true }));
+}

@@ -1,0 +1,27 @@
+import { openConnection } from "./connection.ts";
+import { eventRows } from "./sqliteEvents.ts";
+import { heardRows } from "./sqliteHeard.ts";
+import { jobRows } from "./sqliteJobs.ts";
+import { receiverRows } from "./sqliteReceivers.ts";
+import { recordingRows } from "./sqliteRecordings.ts";
+import type { Store } from "./store.ts";
+
+/**
+ * The store in one SQLite file, made if it is not there. The folder has to be there.
+ *
+ * Every write is on disk when its promise settles, and a process that is killed leaves nothing half done.
+ *
+ * @throws StoreError for a file that is damaged, foreign, of a newer version, held, or out of reach; later calls reject
+ *   with it too. What is asked for against the rules, such as an id that is taken, rejects with RangeError.
+ */
+export async function openSqliteStore(file: string): Promise<Store> {
+  const connection = openConnection(file);
+  return {
+    close: connection.close,
+    ...recordingRows(connection),
+    ...receiverRows(connection),
+    ...heardRows(connection),
+    ...jobRows(connection),
+    ...eventRows(connection),
+  };
+}

@@ -1,0 +1,411 @@
+import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import type { Store } from "../../server/store/store.ts";
+import {
+  at,
+  burstRecord,
+  DAY,
+  HASH,
+  heardBurst,
+  job,
+  line,
+  note,
+  OTHER_HASH,
+  receiver,
+  recording,
+  summary,
+  telegram,
+  telegramRecord,
+} from "./store-data.ts";
+
+/**
+ * What every store has to do, whatever it keeps things in.
+ *
+ * @param open A store with nothing in it, each time anew; closed by the suite.
+ */
+export function storeSuite(name: string, open: () => Promise<Store>): void {
+  describe(`${name}, as a store`, () => {
+    let store: Store;
+    beforeEach(async () => {
+      store = await open();
+    });
+    afterEach(async () => {
+      await store.close();
+    });
+
+    describe("keeps recordings", () => {
+      it("and gives them back as they were, newest first", async () => {
+        const older = recording(HASH);
+        const newer = recording(OTHER_HASH, { addedAt: at(5), startedAt: null, summary, sample: true });
+        expect(await store.addRecording(older)).toBe("added");
+        expect(await store.addRecording(newer)).toBe("added");
+        expect(await store.recordings()).toEqual([newer, older]);
+        expect(await store.recording(HASH)).toEqual(older);
+        expect(await store.recording("c".repeat(128))).toBeUndefined();
+      });
+
+      it("once, and leaves the first as it is", async () => {
+        await store.addRecording(recording(HASH));
+        expect(await store.addRecording(recording(HASH, { name: "again", sample: true }))).toBe("known");
+        expect(await store.recordings()).toEqual([recording(HASH)]);
+      });
+
+      it("with what their analysis gave, until another one replaces it", async () => {
+        await store.addRecording(recording(HASH));
+        await store.setAnalysis(HASH, { state: "running", because: null, progress: 0.5 });
+        expect((await store.recording(HASH))?.analysis).toEqual({ state: "running", because: null, progress: 0.5 });
+
+        const on = { recordingHash: HASH };
+        const late = telegram("t2", { on, at: at(2) });
+        const early = telegram("t1", { on, at: at(1), identity: null });
+        await store.saveAnalysis(HASH, [burstRecord(0), burstRecord(1), summary], [late, early]);
+        expect(await store.burstsOf(HASH)).toEqual([burstRecord(0), burstRecord(1)]);
+        expect(await store.telegramsOf(HASH)).toEqual([early, late]);
+        const done = await store.recording(HASH);
+        expect(done?.summary).toEqual(summary);
+        expect(done?.analysis).toEqual({ state: "done", because: null, progress: 1 });
+
+        await store.saveAnalysis(HASH, [burstRecord(0)], [late]);
+        expect(await store.burstsOf(HASH)).toEqual([burstRecord(0)]);
+        expect(await store.telegramsOf(HASH)).toEqual([late]);
+        expect((await store.recording(HASH))?.summary).toBeNull();
+      });
+
+      it("and changes nothing where an analysis cannot be saved whole", async () => {
+        await store.addRecording(recording(HASH));
+        const own = telegram("t1", { on: { recordingHash: HASH } });
+        await store.saveAnalysis(HASH, [burstRecord(0), summary], [own]);
+        const strange = telegram("t2", { on: { recordingHash: OTHER_HASH } });
+        await expect(store.saveAnalysis(HASH, [burstRecord(7)], [strange])).rejects.toThrow(RangeError);
+        expect(await store.burstsOf(HASH)).toEqual([burstRecord(0)]);
+        expect(await store.telegramsOf(HASH)).toEqual([own]);
+      });
+
+      it("with their notes, which can be changed and taken away", async () => {
+        await store.addRecording(recording(HASH));
+        await store.putNote(HASH, note("n2", 1.5));
+        await store.putNote(HASH, note("n1", 0.5));
+        expect(await store.notesOf(HASH)).toEqual([note("n1", 0.5), note("n2", 1.5)]);
+        await store.putNote(HASH, { ...note("n2", 0.1), label: "moved" });
+        expect((await store.notesOf(HASH)).map(({ id, label }) => [id, label])).toEqual([
+          ["n2", "moved"],
+          ["n1", "odd one"],
+        ]);
+        expect(await store.removeNote(HASH, "n1")).toBe(true);
+        expect(await store.removeNote(HASH, "n1")).toBe(false);
+        await expect(store.putNote(OTHER_HASH, note("n1", 0))).rejects.toThrow(RangeError);
+      });
+
+      it("until they are removed, with all that hangs on them", async () => {
+        await store.addRecording(recording(HASH));
+        await store.saveAnalysis(HASH, [burstRecord(0)], [telegram("t1", { on: { recordingHash: HASH } })]);
+        await store.putNote(HASH, note("n1", 0));
+        expect(await store.removeRecording(HASH)).toBe(true);
+        expect(await store.removeRecording(HASH)).toBe(false);
+        expect(await store.burstsOf(HASH)).toEqual([]);
+        expect(await store.notesOf(HASH)).toEqual([]);
+        expect(await store.telegram("t1")).toBeUndefined();
+      });
+
+      it("and an analysis that ends after its recording was removed leaves nothing", async () => {
+        await store.setAnalysis(HASH, { state: "running", because: null, progress: 0.1 });
+        await store.saveAnalysis(HASH, [burstRecord(0)], [telegram("t1", { on: { recordingHash: HASH } })]);
+        expect(await store.recordings()).toEqual([]);
+        expect(await store.burstsOf(HASH)).toEqual([]);
+        expect(await store.telegram("t1")).toBeUndefined();
+      });
+    });
+
+    describe("keeps receivers", () => {
+      it("as they were set up, and as they were changed", async () => {
+        const serial = receiver("r1", { kind: "serial", path: "/dev/ttyUSB0", baudRate: 115200, port: null });
+        await store.addReceiver(serial);
+        await store.addReceiver(receiver("r2", { addedAt: at(1), speed: 2.5, kind: "replay" }));
+        expect((await store.receivers()).map(({ id }) => id)).toEqual(["r1", "r2"]);
+        expect(await store.changeReceiver("r1", { name: "by the door", path: "/dev/ttyUSB1" })).toBe(true);
+        expect((await store.receivers())[0]).toEqual({ ...serial, name: "by the door", path: "/dev/ttyUSB1" });
+        expect(await store.changeReceiver("r9", { name: "none" })).toBe(false);
+        await expect(store.addReceiver(serial)).rejects.toThrow(RangeError);
+      });
+
+      it("and what they said, also after they are removed", async () => {
+        await store.addReceiver(receiver("r1"));
+        await store.keepLines("r1", [line(1)]);
+        await store.keepHeard([heardBurst("u1", 1)], [telegram("t1")]);
+        expect(await store.removeReceiver("r1")).toBe(true);
+        expect(await store.removeReceiver("r1")).toBe(false);
+        expect(await store.changeReceiver("r1", { name: "gone" })).toBe(false);
+        expect(await store.receivers()).toEqual([]);
+        expect(await store.lineCount("r1")).toBe(1);
+        expect(await store.telegram("t1")).toEqual(telegram("t1"));
+        await store.addReceiver(receiver("r1", { name: "back" }));
+        expect(await store.receivers()).toEqual([receiver("r1", { name: "back" })]);
+      });
+    });
+
+    describe("keeps lines", () => {
+      beforeEach(async () => {
+        await store.addReceiver(receiver("r1"));
+        await store.addReceiver(receiver("r2"));
+      });
+
+      it("each once for a receiver, boot and sequence", async () => {
+        expect(await store.keepLines("r1", [line(1), line(2)])).toEqual([true, true]);
+        const changed = line(2, { text: "another" });
+        expect(await store.keepLines("r1", [line(1), changed, line(3), line(3)])).toEqual([false, false, true, false]);
+        expect(await store.keepLines("r1", [line(1, { boot: "b2" })])).toEqual([true]);
+        expect(await store.keepLines("r2", [line(1)])).toEqual([true]);
+        expect(await store.lineCount("r1")).toBe(4);
+        expect(await store.linesOf("r1", "b1", 0, 10)).toEqual([line(1), line(2), line(3)]);
+        expect(await store.linesOf("r1", "b1", 2, 1)).toEqual([line(2)]);
+      });
+
+      it("of a receiver that tells no boot by their text too", async () => {
+        const first = line(1, { boot: "" });
+        const restarted = line(1, { boot: "", text: "after a start that nobody told of" });
+        expect(await store.keepLines("r1", [first, restarted, first])).toEqual([true, true, false]);
+        expect(await store.linesOf("r1", "", 1, 10)).toEqual([first, restarted]);
+      });
+
+      it("and knows the highest sequence of each boot, also beyond 32 bits", async () => {
+        const far = 2 ** 52 + 1;
+        await store.keepLines("r1", [line(far), line(7), line(1, { boot: "b2" })]);
+        expect(await store.lastSequence("r1", "b1")).toBe(far);
+        expect(await store.lastSequence("r1", "b2")).toBe(1);
+        expect(await store.lastSequence("r1", "b3")).toBeUndefined();
+        expect((await store.linesOf("r1", "b1", far, 5)).map(({ sequence }) => sequence)).toEqual([far]);
+      });
+
+      it("all of a call or none", async () => {
+        const bad = line(6, { receivedAt: "yesterday" });
+        await expect(store.keepLines("r1", [line(5), bad])).rejects.toThrow(RangeError);
+        await expect(store.keepLines("r9", [line(5)])).rejects.toThrow(RangeError);
+        expect(await store.lineCount("r1")).toBe(0);
+        expect(await store.lineCount("r9")).toBe(0);
+      });
+
+      it("byte for byte", async () => {
+        const odd = line(1, { text: '{"receiver":"Hebebühne ③ – \\u0000 \u{1F697}"}', boot: "b'1\"; drop table line" });
+        await store.keepLines("r1", [odd]);
+        expect(await store.linesOf("r1", odd.boot, 0, 10)).toEqual([odd]);
+      });
+
+      it("with the gaps between them", async () => {
+        const open = { boot: "b1", from: 4, to: 9, noticedAt: at(1), state: "open" } as const;
+        await store.putGap("r1", open);
+        await store.putGap("r1", { ...open, boot: "b2", noticedAt: at(2) });
+        await store.putGap("r1", { ...open, to: 6, state: "lost" });
+        expect(await store.gapsOf("r1")).toEqual([
+          { ...open, to: 6, state: "lost" },
+          { ...open, boot: "b2", noticedAt: at(2) },
+        ]);
+        expect(await store.gapsOf("r2")).toEqual([]);
+      });
+
+      it("and puts aside those that do not fit, newest first", async () => {
+        const aside = (id: string, receiverId: string, seconds: number) => ({
+          id,
+          receiverId,
+          at: at(seconds),
+          text: "{",
+          because: "found the end, allowed a key",
+          path: "byte 1",
+        });
+        await store.quarantine(aside("q1", "r1", 1));
+        await store.quarantine(aside("q2", "r2", 2));
+        await store.quarantine(aside("q3", "r1", 3));
+        expect((await store.quarantined(undefined, 10)).map(({ id }) => id)).toEqual(["q3", "q2", "q1"]);
+        expect(await store.quarantined("r1", 1)).toEqual([aside("q3", "r1", 3)]);
+      });
+    });
+
+    describe("keeps what was heard", () => {
+      beforeEach(async () => {
+        await store.addReceiver(receiver("r1"));
+        await store.addReceiver(receiver("r2"));
+      });
+
+      it("bursts newest first, counted with telegrams and quarantined lines", async () => {
+        await store.keepHeard([heardBurst("u1", 1), heardBurst("u2", 2)], [telegram("t1")]);
+        expect(await store.burstsHeard("r1", 1)).toEqual([heardBurst("u2", 2)]);
+        expect(await store.burstsHeard("r2", 9)).toEqual([]);
+        expect(await store.heardCounts("r1")).toEqual({ bursts: 2, telegrams: 1, quarantined: 0 });
+        expect(await store.heardCounts("r2")).toEqual({ bursts: 0, telegrams: 0, quarantined: 0 });
+      });
+
+      it("a telegram in its newest revision, in whatever order they come", async () => {
+        const second = telegram("t1", { revision: 2, telegram: telegramRecord({ repeats: [0, 1] }) });
+        await store.keepHeard([], [telegram("t1")]);
+        await store.keepHeard([], [second]);
+        await store.keepHeard([], [telegram("t1")]);
+        expect(await store.telegram("t1")).toEqual(second);
+        expect((await store.telegrams({ limit: 9 })).items).toEqual([second]);
+      });
+
+      it("telegrams by identity, receiver and time, half open", async () => {
+        await store.addRecording(recording(HASH));
+        const all = [
+          telegram("t1", { at: at(1) }),
+          telegram("t2", { at: at(2), identity: "51a0f2" }),
+          telegram("t3", { at: at(3), on: { receiverId: "r2" } }),
+          telegram("t4", { at: at(4), on: { recordingHash: HASH } }),
+          telegram("t5", { at: at(5), identity: null }),
+        ];
+        await store.keepHeard([], all);
+        const ids = async (query: object) => (await store.telegrams({ limit: 99, ...query })).items.map(({ id }) => id);
+        expect(await ids({})).toEqual(["t5", "t4", "t3", "t2", "t1"]);
+        expect(await ids({ identity: "3a51c0de" })).toEqual(["t4", "t3", "t1"]);
+        expect(await ids({ receiverId: "r1", identity: "3a51c0de" })).toEqual(["t1"]);
+        expect(await ids({ from: at(2), to: at(4) })).toEqual(["t3", "t2"]);
+        expect(await ids({ from: "2026-11-25T10:00:02+01:00", to: "2026-11-25T09:00:04Z" })).toEqual(["t3", "t2"]);
+        expect(await ids({ identity: "ffffffff" })).toEqual([]);
+      });
+
+      it("telegrams page by page, each once, also of one moment and while more come in", async () => {
+        const all = Array.from({ length: 7 }, (_, i) => telegram(`t${i}`, { at: at(i < 5 ? 1 : 2) }));
+        await store.keepHeard([], all);
+        const seen: string[] = [];
+        let cursor: string | undefined;
+        do {
+          const page = await store.telegrams({ limit: 3, ...(cursor === undefined ? {} : { cursor }) });
+          expect(page.items.length).toBeLessThanOrEqual(3);
+          seen.push(...page.items.map(({ id }) => id));
+          cursor = page.next;
+          await store.keepHeard([], [telegram(`late${seen.length}`, { at: at(30) })]);
+        } while (cursor !== undefined);
+        expect(seen).toEqual(["t6", "t5", "t4", "t3", "t2", "t1", "t0"]);
+      });
+
+      it("and says that a full last page is the last", async () => {
+        await store.keepHeard([], [telegram("t1"), telegram("t2")]);
+        expect((await store.telegrams({ limit: 2 })).next).toBeUndefined();
+      });
+
+      it("and refuses a cursor that is none, and a page of nothing", async () => {
+        for (const cursor of ["", "t1", "~", "yesterday~t1"]) {
+          await expect(store.telegrams({ limit: 1, cursor })).rejects.toThrow(RangeError);
+        }
+        for (const limit of [0, -1, 1.5, Number.NaN])
+          await expect(store.telegrams({ limit })).rejects.toThrow(RangeError);
+      });
+
+      it("refuses what was heard on nothing that is there, all of it", async () => {
+        const stray = telegram("t2", { on: { receiverId: "r9" } });
+        await expect(store.keepHeard([heardBurst("u1", 1)], [telegram("t1"), stray])).rejects.toThrow(RangeError);
+        expect(await store.telegrams({ limit: 9 })).toEqual({ items: [], next: undefined });
+        expect(await store.burstsHeard("r1", 9)).toEqual([]);
+      });
+    });
+
+    describe("keeps jobs", () => {
+      it("and changes one only from the revision that was seen", async () => {
+        await store.addJob(job("7K3F"));
+        const changed = { ...job("7K3F"), revision: 2, changedAt: at(9), body: { plate: "BAY 8" } };
+        expect(await store.changeJob("7K3F", 1, { plate: "BAY 8" }, at(9))).toEqual({ ok: true, value: changed });
+        const stale = { ok: false, error: "stale", current: changed };
+        expect(await store.changeJob("7K3F", 1, { plate: "BAY 9" }, at(10))).toEqual(stale);
+        expect(await store.removeJob("7K3F", 1)).toEqual(stale);
+        expect(await store.job("7K3F")).toEqual(changed);
+        expect(await store.removeJob("7K3F", 2)).toEqual({ ok: true, value: changed });
+        expect(await store.changeJob("7K3F", 2, {}, at(11))).toEqual({ ok: false, error: "missing" });
+        expect(await store.removeJob("7K3F", 2)).toEqual({ ok: false, error: "missing" });
+        expect(await store.job("7K3F")).toBeUndefined();
+      });
+
+      it("one of two writers that saw the same revision wins", async () => {
+        await store.addJob(job("7K3F"));
+        const both = await Promise.all([
+          store.changeJob("7K3F", 1, { by: "one" }, at(1)),
+          store.changeJob("7K3F", 1, { by: "two" }, at(1)),
+        ]);
+        expect(both.map(({ ok }) => ok).toSorted()).toEqual([false, true]);
+        expect((await store.job("7K3F"))?.revision).toBe(2);
+      });
+
+      it("newest first, and no two of one id", async () => {
+        await store.addJob(job("AAAA"));
+        await store.addJob(job("BBBB", { createdAt: at(3) }));
+        expect((await store.jobs()).map(({ id }) => id)).toEqual(["BBBB", "AAAA"]);
+        await expect(store.addJob(job("AAAA", { body: {} }))).rejects.toThrow(RangeError);
+        expect(await store.job("AAAA")).toEqual(job("AAAA"));
+      });
+
+      it("with their runs, which go with them", async () => {
+        await store.addJob(job("7K3F"));
+        await store.addRun("7K3F", { id: "1", startedAt: at(1), endedAt: null });
+        await store.addRun("7K3F", { id: "2", startedAt: at(2), endedAt: null });
+        expect(await store.endRun("7K3F", "1", at(8))).toBe(true);
+        expect(await store.endRun("7K3F", "9", at(8))).toBe(false);
+        expect(await store.runsOf("7K3F")).toEqual([
+          { id: "1", startedAt: at(1), endedAt: at(8) },
+          { id: "2", startedAt: at(2), endedAt: null },
+        ]);
+        await expect(store.addRun("9999", { id: "1", startedAt: at(1), endedAt: null })).rejects.toThrow(RangeError);
+        await store.removeJob("7K3F", 1);
+        expect(await store.runsOf("7K3F")).toEqual([]);
+      });
+    });
+
+    it("keeps every version of a layout and shows the newest of each", async () => {
+      const first = await store.addLayout("pilot-car", { bits: 72 }, DAY);
+      expect(first).toEqual({ id: "pilot-car", version: 1, addedAt: DAY, body: { bits: 72 } });
+      const second = await store.addLayout("pilot-car", { bits: 80 }, at(1));
+      const van = await store.addLayout("a-van", { bits: 56 }, at(2));
+      expect(second.version).toBe(2);
+      expect(await store.layouts()).toEqual([van, second]);
+      expect(await store.layoutVersions("pilot-car")).toEqual([first, second]);
+      expect(await store.layoutVersions("none")).toEqual([]);
+    });
+
+    describe("numbers events", () => {
+      it("upwards, and tells those after a number", async () => {
+        expect(await store.lastEventNumber()).toBe(0);
+        expect(await store.eventsAfter(0, 10)).toEqual([]);
+        const one = await store.appendEvent("telegram", { id: "t1" });
+        const two = await store.appendEvent("job", { id: "7K3F" });
+        expect(two.number).toBe(one.number + 1);
+        expect(await store.lastEventNumber()).toBe(two.number);
+        expect(await store.eventsAfter(one.number - 1, 10)).toEqual([one, two]);
+        expect(await store.eventsAfter(one.number, 10)).toEqual([two]);
+        expect(await store.eventsAfter(one.number - 1, 1)).toEqual([one]);
+        expect(await store.eventsAfter(two.number, 10)).toEqual([]);
+      });
+
+      it("and says when it cannot tell all that came after", async () => {
+        for (let i = 1; i <= 5003; i++) await store.appendEvent("burst", i);
+        expect(await store.eventsAfter(2, 10)).toBeUndefined();
+        expect((await store.eventsAfter(3, 1))?.map(({ body }) => body)).toEqual([4]);
+        expect((await store.eventsAfter(3, 9999))?.length).toBe(5000);
+        expect(await store.eventsAfter(5004, 10)).toBeUndefined();
+      });
+    });
+
+    it("takes away the samples of the house and nothing else", async () => {
+      await store.addRecording(recording(HASH, { sample: true }));
+      await store.addRecording(recording(OTHER_HASH));
+      await store.saveAnalysis(HASH, [burstRecord(0)], [telegram("t1", { on: { recordingHash: HASH } })]);
+      await store.saveAnalysis(OTHER_HASH, [burstRecord(0)], [telegram("t2", { on: { recordingHash: OTHER_HASH } })]);
+      await store.addJob(job("AAAA", { sample: true }));
+      await store.addJob(job("BBBB"));
+      expect(await store.removeSamples()).toEqual({ recordings: [HASH], jobs: ["AAAA"] });
+      expect((await store.recordings()).map(({ hash }) => hash)).toEqual([OTHER_HASH]);
+      expect((await store.jobs()).map(({ id }) => id)).toEqual(["BBBB"]);
+      expect((await store.telegrams({ limit: 9 })).items.map(({ id }) => id)).toEqual(["t2"]);
+      expect(await store.burstsOf(HASH)).toEqual([]);
+      expect(await store.removeSamples()).toEqual({ recordings: [], jobs: [] });
+    });
+
+    it("keeps settings by name", async () => {
+      expect(await store.setting("samples")).toBeUndefined();
+      await store.setSetting("samples", "installed");
+      await store.setSetting("samples", "removed");
+      expect(await store.setting("samples")).toBe("removed");
+    });
+
+    it("brings every time to microseconds in UTC", async () => {
+      await store.addJob(job("7K3F", { createdAt: "2026-11-25T10:00:00.5+01:00", changedAt: "2026-11-25T09:00:01Z" }));
+      const kept = await store.job("7K3F");
+      expect(kept?.createdAt).toBe("2026-11-25T09:00:00.500000Z");
+      expect(kept?.changedAt).toBe("2026-11-25T09:00:01.000000Z");
+    });
+  });
+}
