@@ -1,0 +1,117 @@
+import { mkdir, readFile, rm, writeFile } from "node:fs/promises";
+import { homedir } from "node:os";
+import { isAbsolute, join, resolve } from "node:path";
+import Database from "better-sqlite3";
+import { StoreError } from "./storeError.ts";
+
+/** The folder that holds all that a server keeps. */
+export interface DataFolder {
+  readonly path: string;
+  readonly databaseFile: string;
+  /** Sample bytes, one file a recording, named as `recordingFile` says. */
+  readonly recordingsDir: string;
+  /** Uploads that are still coming in; what lies here after a crash is half a file. */
+  readonly incomingDir: string;
+  /** Lets another server have the folder. */
+  release(): Promise<void>;
+}
+
+/**
+ * The data folder, made if it is not there, and held so that no second server takes it.
+ *
+ * The hold is a lock of the operating system on `server.lock`: when a process dies, however it dies, its lock is gone,
+ * so there is nothing stale to guess about. `server.pid` only says who holds it.
+ *
+ * @param path `undefined` for the user's own data folder.
+ * @throws StoreError `busy` while another server has the folder, `unreachable` if it cannot be made or written.
+ */
+export async function openDataFolder(path: string | undefined): Promise<DataFolder> {
+  const folder = resolve(path ?? defaultDataFolder(process.platform, process.env, homedir()));
+  const recordingsDir = join(folder, "recordings");
+  const incomingDir = join(folder, "incoming");
+  const pidFile = join(folder, "server.pid");
+  try {
+    // Job cards are in here: nobody else's business.
+    await mkdir(folder, { recursive: true, mode: 0o700 });
+    await mkdir(recordingsDir, { recursive: true });
+    await mkdir(incomingDir, { recursive: true });
+  } catch (error) {
+    throw unreachable(folder, error);
+  }
+  const lock = await locked(folder, pidFile);
+  try {
+    await writeFile(pidFile, `${process.pid}\n`);
+  } catch (error) {
+    lock.close();
+    throw unreachable(folder, error);
+  }
+  return {
+    path: folder,
+    databaseFile: join(folder, "wheelgram.db"),
+    recordingsDir,
+    incomingDir,
+    async release() {
+      if (!lock.open) return;
+      await rm(pidFile, { force: true });
+      lock.close(); // the file itself stays: a lock on a file that is deleted guards nothing
+    },
+  };
+}
+
+/** Where the sample bytes of a recording lie. */
+export function recordingFile(folder: Pick<DataFolder, "recordingsDir">, hash: string): string {
+  return join(folder.recordingsDir, `${hash}.sigmf-data`);
+}
+
+/**
+ * Where a user's data belong.
+ *
+ * @source XDG Base Directory Specification 0.8: a relative XDG_DATA_HOME is passed over; Apple's File System Programming
+ *   Guide, "Application Support"; Windows' known folder LocalAppData.
+ */
+export function defaultDataFolder(
+  platform: NodeJS.Platform,
+  env: Readonly<Record<string, string | undefined>>,
+  home: string,
+): string {
+  switch (platform) {
+    case "darwin":
+      return join(home, "Library", "Application Support", "Wheelgram");
+    case "win32":
+      return join(env["LOCALAPPDATA"] || join(home, "AppData", "Local"), "Wheelgram");
+    default: {
+      const named = env["XDG_DATA_HOME"] ?? "";
+      return join(isAbsolute(named) ? named : join(home, ".local", "share"), "wheelgram");
+    }
+  }
+}
+
+async function locked(folder: string, pidFile: string): Promise<Database.Database> {
+  let lock: Database.Database | undefined;
+  try {
+    // Node has no lock on files of its own; SQLite's works on every platform that the store works on.
+    lock = new Database(join(folder, "server.lock"), { timeout: 0 });
+    lock.exec("begin exclusive");
+    return lock;
+  } catch (error) {
+    lock?.close();
+    if (!(error instanceof Database.SqliteError) || !error.code.startsWith("SQLITE_BUSY")) {
+      throw unreachable(folder, error);
+    }
+    const pid = (await readFile(pidFile, "utf8").catch(() => "")).trim();
+    const who = pid === "" ? "another server" : `another server, process ${pid}`;
+    throw new StoreError(
+      "busy",
+      folder,
+      `in use by ${who}`,
+      "Stop that one, or give this one a folder of its own with --data.",
+      error,
+    );
+  }
+}
+
+function unreachable(folder: string, error: unknown): StoreError {
+  const why = error instanceof Error ? error.message : String(error);
+  const wayOut = "See that you may write there, or choose another folder with --data.";
+  return new StoreError("unreachable", folder, `cannot be used as the data folder (${why})`, wayOut, error);
+}
