@@ -1,0 +1,177 @@
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { BurstRecord, Modulation } from "../../decoders/records.ts";
+import type { StoredTelegram } from "../store/store.ts";
+import { heardFinding, type Strength, silentFinding, unreadableFinding } from "./finding.ts";
+import { type JobCard, placardOf, type Wheel } from "./jobCard.ts";
+import { readingOf } from "./reading.ts";
+
+/** What one wheel's line says. */
+export interface WheelLine {
+  readonly position: string;
+  readonly identity: string | null;
+  readonly state: "heard" | "sending, not readable" | "not heard";
+  readonly telegramId: string | null;
+  readonly carrierHz: number | null;
+  readonly temperatureC: number | null;
+  readonly battery: "good" | "low" | null;
+  readonly gaugeKpa: number | null;
+  readonly placardKpa: number | null;
+  readonly strength: Strength;
+  readonly finding: string;
+}
+
+/** A sensor that was heard and that no wheel has. */
+export interface OtherSensor {
+  readonly identity: string;
+  readonly telegramId: string;
+  readonly layout: string;
+  readonly carrierHz: number;
+  readonly gaugeKpa: number | null;
+}
+
+export interface WheelLines {
+  /** One for each wheel of the card, in its order. */
+  readonly lines: readonly WheelLine[];
+  /** In the order of their newest telegrams, newest first. */
+  readonly others: readonly OtherSensor[];
+}
+
+/**
+ * The wheel lines of a job card: for each wheel the newest verified telegram of its sensor, or what is known of its
+ * silence; and the sensors that no wheel has.
+ *
+ * A telegram that is not verified is never a reading. One of a layout without an identity belongs to no wheel.
+ *
+ * @param telegrams Of the visit, in any order, in their newest revision.
+ * @param unreadableBursts Those of the visit that no layout reads, as `unreadable` gives them.
+ * @param layouts Those that the telegrams were read by.
+ */
+export function wheelLines(
+  job: JobCard,
+  telegrams: readonly StoredTelegram[],
+  unreadableBursts: readonly BurstRecord[],
+  layouts: readonly Layout[],
+): WheelLines {
+  const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
+  const newest = newestByIdentity(telegrams.filter(({ telegram }) => telegram.verified));
+  const unverified = newestByIdentity(telegrams.filter(({ telegram }) => !telegram.verified));
+  const worn = new Set(job.wheels.map(identityOf));
+  const others = [...newest.values()].filter(({ identity }) => identity !== null && !worn.has(identity.toLowerCase()));
+  const silent = job.wheels.filter((wheel) => !newest.has(identityOf(wheel) ?? ""));
+
+  const heardLine = (wheel: Wheel, { id, telegram }: StoredTelegram): WheelLine => {
+    const reading = readingOf(telegram, layoutOf.get(telegram.layout), job.ambientKpa);
+    const placardKpa = placardOf(job, wheel.position);
+    const twins = job.wheels.filter((other) => other !== wheel && identityOf(other) === identityOf(wheel));
+    return {
+      position: wheel.position,
+      identity: wheel.identity,
+      state: "heard",
+      telegramId: id,
+      carrierHz: telegram.carrierHz,
+      temperatureC: reading.temperatureC,
+      battery: reading.battery,
+      gaugeKpa: reading.gaugeKpa,
+      placardKpa,
+      ...heardFinding(
+        reading,
+        placardKpa,
+        telegram,
+        twins.map(({ position }) => position),
+      ),
+    };
+  };
+
+  const silentLine = (wheel: Wheel): WheelLine => {
+    const nothing = {
+      position: wheel.position,
+      identity: wheel.identity,
+      telegramId: null,
+      carrierHz: null,
+      temperatureC: null,
+      battery: null,
+      gaugeKpa: null,
+      placardKpa: placardOf(job, wheel.position),
+    };
+    const close = unverified.get(identityOf(wheel) ?? "");
+    const burst = unreadableBursts.at(-1);
+    // With several silent wheels, or strangers to choose from, nobody can say whose bursts these are.
+    if (burst && silent.length === 1 && close === undefined && (wheel.identity !== null || others.length === 0)) {
+      const siblings = [...newest.values()].filter((sibling) => !others.includes(sibling));
+      const finding = unreadableFinding(described(burst), likeOneOf(burst, siblings, layoutOf));
+      return { ...nothing, state: "sending, not readable", carrierHz: burst.carrierHz, ...finding };
+    }
+    const finding = silentFinding({
+      identity: wheel.identity,
+      heardCount: newest.size,
+      otherCount: others.length,
+      unverified: close?.telegram.falseAcceptProbability ?? null,
+      unreadableCount: unreadableBursts.length,
+    });
+    return { ...nothing, state: "not heard", ...finding };
+  };
+
+  return {
+    lines: job.wheels.map((wheel) => {
+      const heard = newest.get(identityOf(wheel) ?? "");
+      return heard ? heardLine(wheel, heard) : silentLine(wheel);
+    }),
+    others: others.map((other) => otherSensor(other, layoutOf, job.ambientKpa)),
+  };
+}
+
+/** The bursts of steady symbols that no layout reads: sensors that speak another layout, not sparks or collisions. */
+export function unreadable(bursts: readonly BurstRecord[]): BurstRecord[] {
+  return bursts.filter(({ outcome }) => UNREADABLE.has(outcome));
+}
+
+const UNREADABLE: ReadonlySet<BurstRecord["outcome"]> = new Set(["band", "sync", "line-code", "length", "check"]);
+
+/** Newest first; of one moment the one whose id sorts last. */
+function newestByIdentity(telegrams: readonly StoredTelegram[]): Map<string, StoredTelegram> {
+  const sorted = telegrams.toSorted((a, b) => (a.at === b.at ? (a.id < b.id ? 1 : -1) : a.at < b.at ? 1 : -1));
+  const newest = new Map<string, StoredTelegram>();
+  for (const telegram of sorted) {
+    const identity = telegram.identity?.toLowerCase();
+    if (identity !== undefined && !newest.has(identity)) newest.set(identity, telegram);
+  }
+  return newest;
+}
+
+/** As it is typed from a label: letters may be big. */
+function identityOf(wheel: Wheel): string | undefined {
+  return wheel.identity?.trim().toLowerCase();
+}
+
+function otherSensor(
+  { id, identity, telegram }: StoredTelegram,
+  layoutOf: ReadonlyMap<string, Layout>,
+  ambientKpa: number | null,
+): OtherSensor {
+  return {
+    identity: identity ?? "",
+    telegramId: id,
+    layout: telegram.layout,
+    carrierHz: telegram.carrierHz,
+    gaugeKpa: readingOf(telegram, layoutOf.get(telegram.layout), ambientKpa).gaugeKpa,
+  };
+}
+
+/** Within the reach of one nominal carrier of a sibling, and keyed like it. */
+function likeOneOf(
+  burst: BurstRecord,
+  siblings: readonly StoredTelegram[],
+  layoutOf: ReadonlyMap<string, Layout>,
+): boolean {
+  return siblings.some(({ telegram }) => {
+    const keyed: Modulation | undefined = layoutOf.get(telegram.layout)?.modulation;
+    return Math.abs(telegram.carrierHz - burst.carrierHz) <= 100e3 && keyed === burst.modulation;
+  });
+}
+
+function described({ carrierHz, modulation, symbolRate }: BurstRecord): string {
+  const parts = [`${(carrierHz / 1e6).toFixed(2)} MHz`];
+  if (modulation !== null) parts.push(modulation.toUpperCase());
+  if (symbolRate !== null) parts.push(`${Math.round(symbolRate)} symbols/s`);
+  return parts.join(", ");
+}

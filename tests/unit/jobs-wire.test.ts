@@ -1,0 +1,46 @@
+import { describe, expect, it } from "vitest";
+import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
+import { JobBody, JobInputBody, type WheelLineBody } from "../../server/http/wire.ts";
+import { emptyJob, type JobCard } from "../../server/jobs/jobCard.ts";
+import { type WheelLine, wheelLines } from "../../server/jobs/wheelLines.ts";
+import { burstRecord, DAY, telegram } from "../support/store-data.ts";
+
+// The domain must not know HTTP, so its types stand twice. These do not compile once one of them gains or loses a key.
+const cardIsWire = (card: JobCard): JobInputBody => ({
+  ...card,
+  wheels: [...card.wheels],
+  receiverIds: [...card.receiverIds],
+  recordingHashes: [...card.recordingHashes],
+});
+const wireIsCard = (body: JobInputBody): JobCard => body;
+const lineIsWire = (line: WheelLine): WheelLineBody => line;
+const wireIsLine = (body: WheelLineBody): WheelLine => body;
+
+describe("what the domain makes fits the bodies of the HTTP interface", () => {
+  it("an empty card", () => {
+    expect(JobInputBody.parse(emptyJob())).toEqual(emptyJob());
+    expect(wireIsCard(cardIsWire(emptyJob()))).toEqual(emptyJob());
+  });
+
+  it("a card with lines of every state, and others", () => {
+    const wheels = [
+      { position: "left front", identity: "3a51c0de" },
+      { position: "right front", identity: "3a51c1a7" },
+    ];
+    const card = { ...emptyJob(), wheels };
+    const stranger = telegram("t2", { identity: "51a0f2" });
+    const all = [
+      wheelLines(card, [telegram("t1"), stranger], [burstRecord(0)], builtinLayouts),
+      wheelLines(card, [stranger], [], builtinLayouts),
+    ];
+    const states = all.flatMap(({ lines }) => lines.map(({ state }) => state));
+    expect(new Set(states)).toEqual(new Set(["heard", "sending, not readable", "not heard"]));
+    for (const worked of all) {
+      const about = { id: "7K3F", revision: 1, createdAt: DAY, changedAt: DAY, sample: false, unreadableBursts: 1 };
+      const body = { ...card, ...about, ...worked };
+      expect(JobBody.parse(body)).toEqual(body);
+      expect(worked.lines.map(lineIsWire).map(wireIsLine)).toEqual(worked.lines);
+      expect(worked.others.map(({ identity }) => identity)).toEqual(["51a0f2"]);
+    }
+  });
+});
