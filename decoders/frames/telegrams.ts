@@ -6,7 +6,8 @@ import { hexOfBits } from "./hex.ts";
 
 /** A telegram that may still get copies. `K` stands for a burst. */
 export interface OpenTelegram<K> {
-  readonly first: AcceptedFrame;
+  /** The copy that began first. */
+  first: AcceptedFrame;
   /** No copy that starts later belongs to it. */
   readonly untilSeconds: number;
   readonly bits: string;
@@ -22,14 +23,20 @@ export interface OpenTelegram<K> {
 /** Puts copies of one transmission together. */
 export interface TelegramMerger<K> {
   /**
-   * Takes a frame; frames must come in order of time. Says whether it opens a telegram, is a copy, or is a copy that
-   * was read already, from another burst that holds the other half of the same signal.
+   * Takes a frame. Says whether it opens a telegram, is a copy, or is a copy that was read already, from another burst
+   * that holds the other half of the same signal. Frames should come in order of time; a copy that comes late is still
+   * taken, as long as its telegram was not given out as finished.
    */
-  take(frame: AcceptedFrame, burst: K, snrDb: number | undefined): "opens" | "copy" | "known";
+  take(frame: AcceptedFrame, burst: K, snrDb: number | undefined): Taken<K>;
   /** Telegrams that no frame from this time on can belong to, in order of time; forgotten here. */
   finished(settledSeconds: number): OpenTelegram<K>[];
   /** Start of the earliest telegram that may still get copies. */
   earliestOpen(): number;
+}
+
+export interface Taken<K> {
+  readonly as: "opens" | "copy" | "known";
+  readonly telegram: OpenTelegram<K>;
 }
 
 /** Gaps between copies may be this much longer than the layout says. */
@@ -44,16 +51,21 @@ export function createMerger<K>(): TelegramMerger<K> {
         (other) =>
           other.first.reading.plan === frame.reading.plan &&
           other.bits === bits &&
-          frame.atSeconds < other.untilSeconds,
+          frame.atSeconds < other.untilSeconds &&
+          // A copy that comes late may have gone first, but by no more than the others may follow.
+          frame.atSeconds > 2 * other.first.atSeconds - other.untilSeconds,
       );
       if (telegram) {
-        if (telegram.copies.some((at) => Math.abs(at - frame.atSeconds) < frame.durationSeconds / 2)) return "known";
+        if (telegram.copies.some((at) => Math.abs(at - frame.atSeconds) < frame.durationSeconds / 2))
+          return { as: "known", telegram };
         telegram.copies.push(frame.atSeconds);
-        if (!telegram.bursts.includes(burst)) telegram.bursts.push(burst);
+        const isFirst = frame.atSeconds < telegram.first.atSeconds;
+        if (isFirst) telegram.first = frame;
+        if (!telegram.bursts.includes(burst)) telegram.bursts[isFirst ? "unshift" : "push"](burst);
         if (frame.falseAcceptProbability < telegram.best.falseAcceptProbability) telegram.best = frame;
-        return "copy";
+        return { as: "copy", telegram };
       }
-      open.push({
+      const opened: OpenTelegram<K> = {
         first: frame,
         untilSeconds: frame.atSeconds + transmissionSeconds(frame),
         bits,
@@ -61,8 +73,9 @@ export function createMerger<K>(): TelegramMerger<K> {
         bursts: [burst],
         copies: [frame.atSeconds],
         best: frame,
-      });
-      return "opens";
+      };
+      open.push(opened);
+      return { as: "opens", telegram: opened };
     },
     finished(settledSeconds) {
       const done = open.filter((telegram) => telegram.untilSeconds <= settledSeconds);
@@ -100,13 +113,18 @@ export function telegramRecord<K>(
     carrierHz: round(best.carrierHz, 0),
     bits: telegram.bits,
     bitCount: plan.layout.bits,
-    verified: plan.layout.checks.length > 0 && best.falseAcceptProbability <= VERIFIED_AT,
+    verified: isVerified(telegram),
     repairedBits: 0,
     falseAcceptProbability: Number(best.falseAcceptProbability.toPrecision(3)),
     uncheckedBits: plan.covered.reduce((count, covered) => count + (covered ? 0 : 1), 0),
     snrDb: telegram.snrDb === undefined ? null : round(telegram.snrDb, 1),
     fields: fieldValues(plan.layout, bits),
   };
+}
+
+/** Whether it counts as heard; what no check covers never does. */
+export function isVerified<K>({ first, best }: OpenTelegram<K>): boolean {
+  return first.reading.plan.layout.checks.length > 0 && best.falseAcceptProbability <= VERIFIED_AT;
 }
 
 export function round(value: number, digits: number): number {

@@ -2,6 +2,9 @@ import type { SampleSource } from "../sources.ts";
 import { createEar, type Ear, type HeardBurst, type Quiet } from "./ear.ts";
 import { bytesPerSample } from "./samples.ts";
 
+/** How far time may go on in a recording without a word about it. */
+const TELL_SECONDS = 0.1;
+
 /** Where a capture was tuned, and when it began. */
 export interface Tuning {
   readonly sampleRateHz: number;
@@ -32,6 +35,7 @@ export async function* captures(source: SampleSource, widestHz: number): AsyncGe
   const starts = source.captures.map((capture) => capture.sampleStart * size);
   let position = 0;
   let current = -1;
+  let toldSeconds = 0;
   let ear: Ear | undefined;
 
   const tuningOf = (index: number): Tuning => ({
@@ -64,7 +68,11 @@ export async function* captures(source: SampleSource, widestHz: number): AsyncGe
       const bursts = ear.push(bytes);
       const tuning = tuningOf(current);
       const settledSeconds = tuning.startSeconds + ear.settledSample() / sampleRateHz;
-      if (bursts.length > 0) yield { tuning, bursts, settledSeconds, quiet: undefined };
+      // Also without a burst, so that one which waited for an earlier one to end is not kept waiting.
+      const moved = settledSeconds - toldSeconds > TELL_SECONDS;
+      if (bursts.length === 0 && !moved) continue;
+      toldSeconds = settledSeconds;
+      yield { tuning, bursts, settledSeconds, quiet: undefined };
     }
   }
   if (ear) yield closing(ear, current);
