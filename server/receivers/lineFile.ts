@@ -4,8 +4,9 @@ import { complaintLine } from "../../decoders/layouts/complaint.ts";
 import type { LineSource, ReceiverLine } from "../../decoders/sources.ts";
 import { fileError, InputError, printable } from "../recordings/inputError.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
-import { type LineJson, MAX_LINE_BYTES, parseLine, receiverLine } from "./line.ts";
+import { type LineJson, MAX_LINE_BYTES, receiverLine } from "./line.ts";
 import { type Line, lineSplitter } from "./lines.ts";
+import { oneLine } from "./oneLine.ts";
 import { repeatFilter } from "./repeats.ts";
 import { nanosecondsOf } from "./timeOfDay.ts";
 
@@ -68,24 +69,11 @@ async function* readLines(
 
 /** The line, or what is wrong with it; `undefined` for an empty one. */
 function readLine(line: Line): LineJson | string | undefined {
-  if (line.kind === "too-long") {
-    const found = `${line.byteCount} bytes`;
-    return complaintLine({ path: "the whole", found, allowed: `at most ${MAX_LINE_BYTES} bytes a line` });
-  }
-  if (isBlank(line.number === 1 ? withoutMark(line.bytes) : line.bytes)) return undefined;
-  const parsed = parseLine(line.bytes);
-  if (parsed.ok) return parsed.value;
+  const parsed = oneLine(line);
+  if (parsed === undefined || parsed.ok) return parsed?.value;
   const [first, ...more] = parsed.error;
   if (!first) throw new RangeError("a line was refused without a complaint");
   return complaintLine(first) + (more.length > 0 ? ` (and ${more.length} more like it)` : "");
-}
-
-function isBlank(bytes: Uint8Array): boolean {
-  return bytes.every((byte) => byte === 0x20 || byte === 0x09 || byte === 0x0d);
-}
-
-function withoutMark(bytes: Uint8Array): Uint8Array {
-  return bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf ? bytes.subarray(3) : bytes;
 }
 
 function empty(path: string): InputError {

@@ -1,0 +1,142 @@
+import { SerialPort } from "serialport";
+import { clockTime, failureText, type Link, type LinkHouse } from "./link.ts";
+
+export interface SerialLink extends Link {
+  /** Changes the rate of the open port, and of every opening to come. */
+  readonly setBaudRate: (baudRate: number) => Promise<void>;
+}
+
+const FIRST_WAIT_MS = 250;
+const LONGEST_WAIT_MS = 5000;
+/** What a receiver that does not read is kept from filling up. */
+const MOST_UNREAD_BYTES = 64 * 1024;
+
+/** Ports that the system knows of. A port that is not among them can still be typed. */
+export async function serialPorts(): Promise<{ readonly path: string; readonly label: string }[]> {
+  const ports = await SerialPort.list();
+  return ports.map(({ path, manufacturer, serialNumber }) => ({
+    path,
+    label: [path, manufacturer, serialNumber].filter((part) => part !== undefined).join(", "),
+  }));
+}
+
+/** Lines from a serial port, opened again for as long as it takes whenever it is unplugged. */
+export function serialLink(house: LinkHouse, path: string, firstBaudRate: number): SerialLink {
+  const stopping = new AbortController();
+  let baudRate = firstBaudRate;
+  let port: SerialPort | undefined;
+  house.say("connecting", `${path} is being opened.`);
+  const running = keepOpen();
+
+  async function keepOpen(): Promise<void> {
+    let waitMs = FIRST_WAIT_MS;
+    while (!stopping.signal.aborted) {
+      const next = new SerialPort({ path, baudRate, autoOpen: false });
+      const refusal = await opened(next);
+      if (stopping.signal.aborted) closeQuietly(next);
+      else if (refusal === undefined) {
+        waitMs = FIRST_WAIT_MS;
+        port = next;
+        house.say("listening", `${path} is open at ${baudRate} baud.${await raiseModemLines(next)}`);
+        const ending = await takeLines(next);
+        port = undefined;
+        if (!stopping.signal.aborted) house.say("away", ending);
+      } else house.say("away", refusal);
+      await pause(waitMs, stopping.signal);
+      waitMs = Math.min(2 * waitMs, LONGEST_WAIT_MS);
+    }
+    house.say("stopped", "Stopped. Add it again to listen on.");
+  }
+
+  async function opened(next: SerialPort): Promise<string | undefined> {
+    const error = await new Promise<Error | null>((resume) => next.open(resume));
+    return error ? refusalText(path, error) : undefined;
+  }
+
+  /** Until the port is closed by anyone; says why, as a sentence. */
+  async function takeLines(open: SerialPort): Promise<string> {
+    let failure: unknown;
+    const tell = (line: string) => {
+      if (open.isOpen && open.writableLength < MOST_UNREAD_BYTES) open.write(`${line}\n`);
+    };
+    // A new intake for every opening, so that half a line from before is not glued to what comes now.
+    const intake = house.open(tell, (error) => {
+      failure = error;
+      closeQuietly(open);
+    });
+    let pushing: Promise<void> = Promise.resolve();
+    open.on("error", (error) => {
+      failure ??= error;
+      closeQuietly(open);
+    });
+    open.on("data", (bytes: Uint8Array) => {
+      open.pause();
+      pushing = intake.push(bytes).then(
+        () => void open.resume(),
+        () => closeQuietly(open),
+      );
+    });
+    // Unplugged, a port says so with one close and no error.
+    await new Promise<void>((resume) => open.once("close", () => resume()));
+    await pushing;
+    await intake.end().catch((error: unknown) => {
+      failure = error;
+    });
+    const at = clockTime(house.now());
+    return failure === undefined
+      ? `Unplugged at ${at}. Plug it in again; nothing that was acknowledged is lost.`
+      : `Closed at ${at}: ${failureText(failure)} It is opened again by itself.`;
+  }
+
+  return {
+    async setBaudRate(next) {
+      baudRate = next;
+      const open = port;
+      if (!open) return;
+      const error = await new Promise<Error | null>((resume) => open.update({ baudRate: next }, resume));
+      if (error) closeQuietly(open);
+      else house.say("listening", `${path} is open at ${baudRate} baud.`);
+    },
+    async stop() {
+      stopping.abort();
+      if (port) closeQuietly(port);
+      await running;
+    },
+  };
+}
+
+/** Some adapters send nothing before these are raised; others have no such lines, which is no fault. */
+async function raiseModemLines(open: SerialPort): Promise<string> {
+  const error = await new Promise<Error | null>((resume) => open.set({ dtr: true, rts: true }, resume));
+  return error ? " It has no modem lines; if nothing comes, look at the cable." : "";
+}
+
+/** A port that is gone already has no more to say. */
+function closeQuietly(open: SerialPort): void {
+  if (open.isOpen) open.close(() => undefined);
+}
+
+function pause(ms: number, signal: AbortSignal): Promise<void> {
+  return new Promise((resume) => {
+    if (signal.aborted) return resume();
+    const done = () => {
+      clearTimeout(timer);
+      signal.removeEventListener("abort", done);
+      resume();
+    };
+    const timer = setTimeout(done, ms);
+    signal.addEventListener("abort", done);
+  });
+}
+
+function refusalText(path: string, error: Error): string {
+  const { message } = error;
+  if (/no such file/i.test(message)) return `There is no ${path}. Plug the receiver in, or choose another port.`;
+  if (/lock|busy|temporarily/i.test(message)) return `Another program has ${path} open. End that program.`;
+  if (/permission|access/i.test(message)) {
+    return `This user may not open ${path}. Give it the right to (on Linux: the group that owns the device), then wait.`;
+  }
+  if (/baud|invalid argument|ioctl/i.test(message))
+    return `${path} refuses this baud rate. Choose another one. (${message})`;
+  return `${path} cannot be opened: ${message}. Look at the cable and the path; it is tried again.`;
+}

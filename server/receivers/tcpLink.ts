@@ -1,0 +1,131 @@
+import { createServer, type Server, type Socket } from "node:net";
+import { clockTime, failureText, type Link, type LinkHouse } from "./link.ts";
+
+export interface TcpLink extends Link {
+  /** The port that is listened on; `undefined` while it cannot be had. */
+  readonly port: () => number | undefined;
+}
+
+/** Only programs on this computer are let in. */
+export const LISTEN_HOST = "127.0.0.1";
+const RETRY_MS = 3000;
+/** A receiver that does not read its acknowledgements is not told more; the next one says it all. */
+const MOST_UNREAD_BYTES = 64 * 1024;
+
+/** Listens on a port for receivers that send lines, several in turn or at once. Settles when it is known how that went. */
+export function tcpLink(house: LinkHouse, port: number): Promise<TcpLink> {
+  return listen(house, port, (socket) => takeLines(house, socket));
+}
+
+/**
+ * A port that is kept open, and asked for again while another program has it.
+ *
+ * @param take Takes one connection until it is over. What it throws ends that connection, and is said.
+ */
+export async function listen(
+  house: LinkHouse,
+  wantedPort: number,
+  take: (socket: Socket) => Promise<void>,
+): Promise<TcpLink> {
+  const sockets = new Set<Socket>();
+  const taking = new Set<Promise<void>>();
+  let timer: NodeJS.Timeout | undefined;
+  let stopped = false;
+  let server: Server | undefined;
+
+  function portNow(): number | undefined {
+    const address = server?.listening ? server.address() : null;
+    return address !== null && typeof address === "object" ? address.port : undefined;
+  }
+
+  function sayConnected(): void {
+    const count = sockets.size;
+    house.say("listening", count === 1 ? "One receiver is connected." : `${count} receivers are connected.`);
+  }
+
+  function connected(socket: Socket): void {
+    sockets.add(socket);
+    socket.setKeepAlive(true, 30_000);
+    socket.on("error", () => undefined); // a broken connection ends the reading, which says so
+    sayConnected();
+    const until: Promise<void> = take(socket)
+      .then(
+        () => "",
+        (error: unknown) => ` What it sent could not be taken: ${failureText(error)}`,
+      )
+      .then((fault) => {
+        socket.destroy();
+        sockets.delete(socket);
+        taking.delete(until);
+        if (stopped) return;
+        if (sockets.size > 0) sayConnected();
+        else {
+          const at = clockTime(house.now());
+          house.say(
+            "away",
+            `Disconnected at ${at}. Let the receiver connect to port ${portNow()} again; nothing that was acknowledged is lost.${fault}`,
+          );
+        }
+      });
+    taking.add(until);
+  }
+
+  function start(): Promise<void> {
+    return new Promise((resume) => {
+      const next = createServer(connected);
+      next.once("error", (error: NodeJS.ErrnoException) => {
+        const why =
+          error.code === "EADDRINUSE"
+            ? `Port ${wantedPort} is taken by another program. End that program, or choose another port`
+            : `Port ${wantedPort} cannot be listened on (${error.code}). Choose another port, above 1023`;
+        house.say("away", `${why}; it is tried again every few seconds.`);
+        timer = setTimeout(() => void start(), RETRY_MS);
+        resume();
+      });
+      next.listen(wantedPort, LISTEN_HOST, () => {
+        if (stopped) next.close();
+        server = next;
+        house.say(
+          "connecting",
+          `Listening on port ${portNow()}. Let the receiver connect to ${LISTEN_HOST}:${portNow()}.`,
+        );
+        resume();
+      });
+    });
+  }
+
+  await start();
+  return {
+    port: portNow,
+    async stop() {
+      stopped = true;
+      clearTimeout(timer);
+      for (const socket of sockets) socket.destroy();
+      await Promise.all(taking);
+      const last = server;
+      if (last) await new Promise((resume) => last.close(resume));
+      house.say("stopped", "Stopped. Add it again to listen on.");
+    },
+  };
+}
+
+async function takeLines(house: LinkHouse, socket: Socket): Promise<void> {
+  const tell = (line: string) => {
+    if (socket.writable && socket.writableLength < MOST_UNREAD_BYTES) socket.write(`${line}\n`);
+  };
+  const intake = house.open(tell, (error) => socket.destroy(error instanceof Error ? error : undefined));
+  try {
+    const chunks: AsyncIterable<Uint8Array> = socket;
+    for await (const chunk of chunks) await intake.push(chunk);
+  } catch (error) {
+    if (!isBrokenOff(error)) throw error;
+  } finally {
+    await intake.end();
+  }
+}
+
+/** The other side, or we, went away without closing: how connections often end. */
+export function isBrokenOff(error: unknown): boolean {
+  const code = error instanceof Error && "code" in error ? error.code : undefined;
+  return code === "ECONNRESET" || code === "EPIPE" || code === "ETIMEDOUT" || code === "ERR_STREAM_PREMATURE_CLOSE";
+}
