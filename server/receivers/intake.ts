@@ -113,7 +113,7 @@ export function createIntake(options: IntakeOptions): Intake {
       hello = first.line;
       const boot = bootKey(hello);
       if (boot === "" || boot !== before) {
-        sequences = boot === "" ? undefined : await resumeBoot(keeper, receiverId, boot);
+        sequences = boot === "" ? undefined : await resumeBoot(keeper, receiverId, boot, tell !== undefined);
         resends.forget();
       }
       options.onHeard({ carrierHz: first.line.carrierHz });
@@ -121,7 +121,7 @@ export function createIntake(options: IntakeOptions): Intake {
       return;
     }
     const boot = bootKey(hello);
-    sequences ??= await resumeWithoutBoot(keeper, receiverId, group, stamp());
+    sequences ??= await resumeWithoutBoot(keeper, receiverId, group, stamp(), tell !== undefined);
     const rows: KeptLine[] = [];
     const aside: (QuarantinedLine & { readonly bad: BadLine })[] = [];
     const opened: Gap[] = [];
@@ -169,8 +169,7 @@ export function createIntake(options: IntakeOptions): Intake {
 
   function answer(): void {
     const sequence = sequences?.acknowledged();
-    if (sequence === undefined) return;
-    if (sequence >= 0) tell?.(JSON.stringify({ type: "ack", sequence }));
+    if (sequence !== undefined) tell?.(JSON.stringify({ type: "ack", sequence }));
     resends.ask(sequences?.missingFrom());
   }
 

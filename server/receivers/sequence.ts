@@ -26,23 +26,25 @@ interface OpenGap {
 /** What is known from before, when a receiver connects again. */
 export interface SequenceStart {
   readonly boot: string;
+  /** Whether what came before the first line is missed as well: a start of a receiver counts from 0 or from 1. */
+  readonly fromOne: boolean;
   readonly highest: number | undefined;
   /** Gaps with what is still missing of each. */
   readonly gaps: readonly { readonly gap: Gap; readonly missing: Ranges }[];
 }
 
-/** Memory grows with the gaps, not with the lines. The first sequence that comes is where counting starts. */
+/** Memory grows with the gaps, not with the lines. */
 export function createSequence(start: SequenceStart): SequenceState {
   let highest = start.highest;
+  let hasZero = start.highest === 0;
   let open: OpenGap[] = start.gaps.map(({ gap, missing }) => ({ gap, missing, lost: [] }));
   const missingFrom = () =>
     open.reduce<number | undefined>((least, one) => lesser(least, one.missing[0]?.from), undefined);
 
   /** `gapTo`: the last one that is missing if `last` is the highest that is known of. */
   function reach(last: number, gapTo: number, at: string): Gap | undefined {
-    const before = highest;
-    if (before !== undefined && last <= before) return undefined;
-    highest = last;
+    const before = highest ?? (start.fromOne ? 0 : undefined);
+    if (highest === undefined || last > highest) highest = last;
     if (before === undefined || gapTo <= before) return undefined;
     const range = { from: before + 1, to: gapTo };
     const gap: Gap = { boot: start.boot, ...range, noticedAt: at, state: "open" };
@@ -52,13 +54,14 @@ export function createSequence(start: SequenceStart): SequenceState {
 
   return {
     heard(sequence, at) {
+      if (sequence === 0) hasZero = true;
       if (highest !== undefined && sequence <= highest) {
         for (const one of open) one.missing = without(one.missing, { from: sequence, to: sequence });
       }
       return reach(sequence, sequence - 1, at);
     },
     lost(range, at) {
-      highest ??= range.from - 1;
+      if (!start.fromOne) highest ??= range.from - 1;
       const gap = reach(range.to, range.to, at);
       for (const one of open) {
         one.lost = joined([...one.lost, ...within(one.missing, range)]);
@@ -73,7 +76,9 @@ export function createSequence(start: SequenceStart): SequenceState {
     },
     acknowledged() {
       const missing = missingFrom();
-      return missing === undefined ? highest : missing - 1;
+      const last = missing === undefined ? highest : missing - 1;
+      // Before 1 there may be a 0, which must not be acknowledged unheard.
+      return last === 0 && !hasZero ? undefined : last;
     },
     missingFrom,
     highest: () => highest,

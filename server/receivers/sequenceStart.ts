@@ -9,15 +9,26 @@ type Kept = Pick<Store, "linesOf" | "lastSequence" | "gapsOf" | "putGap">;
 const LONGEST_GAP = 10_000;
 const PAGE = 1000;
 
-/** Goes on where the lines of this start of the receiver ended, with what is still missing among them. */
-export async function resumeBoot(store: Kept, receiverId: string, boot: string): Promise<SequenceState> {
-  const highest = await store.lastSequence(receiverId, boot);
+/**
+ * Goes on where the lines of this start of the receiver ended, with what is still missing among them.
+ *
+ * @param canAsk Whether the receiver can be asked for what it sent before its first line that came.
+ */
+export async function resumeBoot(
+  store: Kept,
+  receiverId: string,
+  boot: string,
+  canAsk: boolean,
+): Promise<SequenceState> {
+  let highest = await store.lastSequence(receiverId, boot);
   const gaps: { readonly gap: Gap; readonly missing: Ranges }[] = [];
   for (const gap of await store.gapsOf(receiverId)) {
     if (gap.boot !== boot || gap.state !== "open") continue;
     gaps.push({ gap, missing: await stillMissing(store, receiverId, gap) });
+    // A gap is written before what follows it, which may never have come to disk.
+    highest = Math.max(highest ?? gap.to, gap.to);
   }
-  return createSequence({ boot, highest, gaps });
+  return createSequence({ boot, fromOne: canAsk, highest, gaps });
 }
 
 /**
@@ -29,6 +40,7 @@ export async function resumeWithoutBoot(
   receiverId: string,
   group: readonly TakenLine[],
   at: string,
+  canAsk: boolean,
 ): Promise<SequenceState> {
   const first = group.find((taken) => taken.kind !== "hello" && taken.sequence !== undefined);
   const last = await store.lastSequence(receiverId, "");
@@ -36,14 +48,14 @@ export async function resumeWithoutBoot(
     const ahead = first.sequence - last;
     const follows = ahead >= 1 && ahead <= LONGEST_GAP;
     if (follows || (await isThere(store, receiverId, first.sequence, first.text))) {
-      return resumeBoot(store, receiverId, "");
+      return resumeBoot(store, receiverId, "", canAsk);
     }
   }
   for (const gap of await store.gapsOf(receiverId)) {
     if (gap.boot === "" && gap.state === "open")
       await store.putGap(receiverId, { ...gap, noticedAt: at, state: "lost" });
   }
-  return createSequence({ boot: "", highest: undefined, gaps: [] });
+  return createSequence({ boot: "", fromOne: canAsk, highest: undefined, gaps: [] });
 }
 
 /** A gap may have been filled in part before the connection broke. */
