@@ -1,18 +1,25 @@
 import { defineConfig } from "vite";
 
-// The command `wheelgram` as one file; the layouts are inside it, the packages stay in node_modules.
+// The command `wheelgram`, the threads that decode for its server, and what both need, beside each other; the layouts
+// are inside, the packages stay in node_modules. No file name changes with its content: none is left over.
 export default defineConfig({
   publicDir: false,
   logLevel: "warn",
   build: {
-    ssr: "server/cli/main.ts",
+    ssr: true,
     outDir: "dist",
     emptyOutDir: false, // the pages will lie there too
     target: "node20",
     sourcemap: true,
     minify: false,
     rolldownOptions: {
-      output: { entryFileNames: "wheelgram.js", banner: "#!/usr/bin/env node", codeSplitting: false },
+      input: { wheelgram: "server/cli/main.ts", worker: "server/work/worker.ts" },
+      output: {
+        entryFileNames: "[name].js",
+        chunkFileNames: "[name].js",
+        codeSplitting: { groups: [{ name: "decoding", minShareCount: 2 }] },
+        banner: (chunk) => (chunk.name === "wheelgram" ? "#!/usr/bin/env node" : ""),
+      },
     },
   },
 });

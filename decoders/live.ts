@@ -45,7 +45,7 @@ export function createLive(file: string, layouts: readonly Layout[], originSecon
       const reading = readLine(line, originSeconds, plans);
       latest = Math.max(latest, reading.figures.atSeconds + reading.figures.durationSeconds);
       placing.add(reading, line.sequence);
-      const told = teller.take(placing.place(Number.POSITIVE_INFINITY, teller.recent()));
+      const told = teller.take(placing.place(Number.POSITIVE_INFINITY, teller.recent()), 1);
       return [...told, ...teller.settle(latest - LATE_SECONDS)];
     },
     quiet: (seconds) => teller.settle(latest + seconds - LATE_SECONDS),
@@ -73,11 +73,16 @@ export async function* liveSamples(
       const reading = readSamples(burst, heard.tuning, plans);
       if (!interferers.swallows(reading)) placing.add(reading);
     }
-    yield* teller.take(placing.place(heard.settledSeconds, teller.recent()));
+    yield* place(heard.settledSeconds);
     yield* teller.settle(heard.settledSeconds);
   }
-  yield* teller.take(placing.place(Number.POSITIVE_INFINITY, teller.recent()));
+  yield* place(Number.POSITIVE_INFINITY);
   yield* teller.settle(Number.POSITIVE_INFINITY);
+
+  function place(untilSeconds: number): LiveTold[] {
+    const placed = placing.place(untilSeconds, teller.recent());
+    return teller.take(placed, placed.bursts.length);
+  }
 }
 
 function plansOf(layouts: readonly Layout[]) {

@@ -26,7 +26,8 @@ export interface LiveTelegram {
 export interface Teller {
   /** To be given every frame, in the order of the bursts. */
   readonly merger: TelegramMerger<PlacedBurst>;
-  take(placed: Placed): LiveTold[];
+  /** @param pushed How many bursts came for it, those included that are no bursts of their own. */
+  take(placed: Placed, pushed: number): LiveTold[];
   /** No burst from before this time is expected any more: unverified telegrams that can have no more copies. */
   settle(untilSeconds: number): LiveTold[];
   /** The bursts of the last second. */
@@ -100,12 +101,12 @@ export function createTeller(file: string): Teller {
 
   return {
     merger,
-    take({ bursts, telegrams }) {
+    take({ bursts, telegrams }, pushed) {
       const out: LiveTold[] = [];
       const begun = bursts[0]?.reading.figures.atSeconds ?? 0;
       recent = [...recent.filter((burst) => burst.reading.figures.atSeconds > begun - 1), ...bursts];
       const places = new Map(bursts.map((burst, i) => [burst, place + i]));
-      place += bursts.length;
+      place += pushed;
       for (const burst of bursts) out.push({ kind: "burst", burst: burstRecord(burst, file) });
       for (const telegram of telegrams) {
         const reached = telegram.bursts.map((burst) => places.get(burst)).filter((at) => at !== undefined);

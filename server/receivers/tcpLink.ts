@@ -23,7 +23,7 @@ export function tcpLink(house: LinkHouse, port: number): Promise<TcpLink> {
  * @param take Takes one connection until it is over. What it throws ends that connection, and is said.
  */
 export async function listen(
-  house: LinkHouse,
+  house: Pick<LinkHouse, "say" | "now">,
   wantedPort: number,
   take: (socket: Socket) => Promise<void>,
 ): Promise<TcpLink> {

@@ -36,7 +36,10 @@ export const table: readonly Row[] = [
   { files: ["decoders/"], may: ["decoders/"], ...pure },
 
   { files: ["server/store/"], may: ["server/store/"], types: ["decoders/"], ...open },
-  { files: devices, may: [...devices, ...data], ...open },
+  { files: ["server/recordings/"], may: [...devices, ...data], ...open },
+  { files: ["server/receivers/"], may: [...devices, "server/work/", ...data], ...open },
+  // A thread decodes what it is handed; it knows neither receivers nor the store.
+  { files: ["server/work/"], may: ["server/work/", "server/recordings/", "decoders/"], ...open },
   { files: domain, may: [...domain, ...data], ...open },
   { files: ["server/report/"], may: ["server/report/", "decoders/"], types: domain, ...pure },
   { files: ["server/http/"], may: ["server/", "decoders/", "seeds/"], not: ["server/cli/"], ...open },

@@ -60,6 +60,8 @@ const planted: readonly (readonly [string, string])[] = [
   ["server/store/x.ts", 'import { readLine } from "../receivers/line.ts";'],
   ["server/recordings/x.ts", 'import { job } from "../jobs/job.ts";'],
   ["server/receivers/x.ts", 'import { table } from "../report/table.ts";'],
+  ["server/recordings/x.ts", 'import { createPool } from "../work/pool.ts";'],
+  ["server/work/x.ts", 'import { createHub } from "../receivers/hub.ts";'],
   ["server/jobs/x.ts", 'import { readLine } from "../receivers/line.ts";'],
   ["server/bench/x.ts", 'import { routes } from "../http/routes.ts";'],
   ["server/class/x.ts", 'import { modulate } from "../../seeds/modulate.ts";'],

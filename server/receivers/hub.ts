@@ -1,0 +1,128 @@
+import { randomUUID } from "node:crypto";
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { BurstRecord, TelegramRecord } from "../../decoders/records.ts";
+import type { Store, StoredReceiver } from "../store/store.ts";
+import type { Pool } from "../work/pool.ts";
+import { type RunningReceiver, runReceiver } from "./runReceiver.ts";
+import { createStamps } from "./stamps.ts";
+import type { ReceiverStatus } from "./status.ts";
+
+/** A receiver as it is set up. */
+export type NewReceiver =
+  | { readonly kind: "serial"; readonly name: string; readonly path: string; readonly baudRate: number }
+  /** Port 0: any that is free; it is then kept. */
+  | { readonly kind: "tcp" | "samples"; readonly name: string; readonly port: number }
+  | { readonly kind: "replay"; readonly name: string; readonly path: string; readonly speed: number }
+  | { readonly kind: "stdin"; readonly name: string };
+
+export type ReceiverChange = Partial<Pick<StoredReceiver, "name" | "path" | "baudRate" | "port">>;
+
+/** What the pages are told, each after it was stored. */
+export type HubEvent =
+  | { readonly type: "receiver"; readonly body: ReceiverStatus }
+  | {
+      readonly type: "burst";
+      readonly body: {
+        readonly id: string;
+        readonly at: string;
+        readonly receiverId: string;
+        readonly burst: BurstRecord;
+      };
+    }
+  | {
+      readonly type: "telegram";
+      readonly body: {
+        readonly id: string;
+        readonly revision: number;
+        readonly at: string;
+        readonly receiverId: string;
+        readonly recordingHash: null;
+        readonly identity: string | null;
+        readonly telegram: TelegramRecord;
+      };
+    };
+
+export interface HubOptions {
+  readonly store: Store;
+  readonly pool: Pick<Pool, "lines" | "samples">;
+  readonly layouts: readonly Layout[];
+  /** Milliseconds since 1970. */
+  readonly now: () => number;
+  readonly emit: (event: HubEvent) => void;
+}
+
+/** All receivers of the house, running. */
+export interface Hub {
+  readonly receivers: () => Promise<readonly ReceiverStatus[]>;
+  /** With its gaps. `undefined`: there is none of that id. */
+  readonly receiver: (id: string) => Promise<ReceiverStatus | undefined>;
+  /** Settles when it is known how its start went; `says` tells. */
+  readonly add: (receiver: NewReceiver) => Promise<ReceiverStatus>;
+  readonly change: (id: string, change: ReceiverChange) => Promise<ReceiverStatus | undefined>;
+  /** What it said stays in the store. False: there was none. */
+  readonly remove: (id: string) => Promise<boolean>;
+  /** For all that is decoded from now on. */
+  readonly useLayouts: (layouts: readonly Layout[]) => void;
+  /** Settles when all that came so far is decoded and stored. */
+  readonly rest: () => Promise<void>;
+  /** Settles when all that came is kept. */
+  readonly stop: () => Promise<void>;
+}
+
+/** Starts every receiver of the store, and decodes what they said before and was not decoded yet. */
+export async function createHub(options: HubOptions): Promise<Hub> {
+  const { store } = options;
+  const stamp = createStamps(options.now);
+  const running = new Map<string, RunningReceiver>();
+  let { layouts } = options;
+
+  async function start(receiver: StoredReceiver): Promise<RunningReceiver> {
+    const one = await runReceiver({ ...options, layouts, stamp, receiver });
+    running.set(receiver.id, one);
+    return one;
+  }
+
+  await Promise.all((await store.receivers()).map(start));
+
+  return {
+    receivers: () => Promise.all([...running.values()].map((one) => one.status())),
+    receiver: async (id) => running.get(id)?.status(),
+    async add(given) {
+      const receiver: StoredReceiver = {
+        id: randomUUID().slice(0, 8),
+        name: given.name,
+        kind: given.kind,
+        path: "path" in given ? given.path : null,
+        baudRate: "baudRate" in given ? given.baudRate : null,
+        port: "port" in given ? given.port : null,
+        speed: "speed" in given ? given.speed : null,
+        addedAt: stamp(),
+      };
+      await store.addReceiver(receiver);
+      return (await start(receiver)).status();
+    },
+    async change(id, change) {
+      const one = running.get(id);
+      if (!one || !(await store.changeReceiver(id, change))) return undefined;
+      await one.change(change);
+      return one.status();
+    },
+    async remove(id) {
+      const one = running.get(id);
+      if (!one) return false;
+      running.delete(id);
+      await one.stop();
+      return store.removeReceiver(id);
+    },
+    useLayouts(next) {
+      layouts = next;
+      for (const one of running.values()) one.useLayouts(next);
+    },
+    async rest() {
+      await Promise.all([...running.values()].map((one) => one.rest()));
+    },
+    async stop() {
+      await Promise.all([...running.values()].map((one) => one.stop()));
+    },
+  };
+}

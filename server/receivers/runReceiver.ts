@@ -1,0 +1,265 @@
+import { randomUUID } from "node:crypto";
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { Store, StoredBurst, StoredReceiver, StoredTelegram } from "../store/store.ts";
+import type { Pool } from "../work/pool.ts";
+import { createDecoding, type Decoding } from "./decoding.ts";
+import { type HeardPlace, idOf, storedBurst, storedTelegram } from "./heard.ts";
+import type { HubEvent, ReceiverChange } from "./hub.ts";
+import { createIntake, type LineKeeper } from "./intake.ts";
+import { failureText, type LinkHouse, type LinkState } from "./link.ts";
+import { openMarks } from "./marks.ts";
+import type { Announced, OnTold } from "./samplesLink.ts";
+import { type AnyLink, startLink } from "./startLink.ts";
+import { type Faring, type ReceiverStatus, receiverStatus } from "./status.ts";
+import { nanosecondsOf } from "./timeOfDay.ts";
+
+export interface RunOptions {
+  readonly receiver: StoredReceiver;
+  readonly store: Store;
+  readonly pool: Pick<Pool, "lines" | "samples">;
+  readonly layouts: readonly Layout[];
+  readonly now: () => number;
+  readonly stamp: () => string;
+  readonly emit: (event: HubEvent) => void;
+}
+
+export interface RunningReceiver {
+  readonly status: () => Promise<ReceiverStatus>;
+  /** It is in the store already. */
+  readonly change: (change: ReceiverChange) => Promise<void>;
+  readonly useLayouts: (layouts: readonly Layout[]) => void;
+  readonly rest: () => Promise<void>;
+  readonly stop: () => Promise<void>;
+}
+
+/** Counts change with every line; the pages are told of them so often. */
+const TELL_EVERY_MS = 500;
+
+/** Starts of a receiver of which copies may still come. */
+const MOST_DECODINGS = 8;
+
+/** Runs one receiver: its link, the intake of each stream, and the decoding of each of its starts. */
+export async function runReceiver(options: RunOptions): Promise<RunningReceiver> {
+  const { store, stamp, emit } = options;
+  const { id } = options.receiver;
+  let { receiver, layouts } = options;
+  const marks = await openMarks(store, id);
+  const decodings = new Map<string, Decoding>();
+  const faring: Faring = {
+    state: "connecting",
+    says: "It is being started.",
+    since: stamp(),
+    lastHeardAt: null,
+    carrierHz: [],
+    lines: await store.lineCount(id),
+    ...(await store.heardCounts(id)),
+  };
+  let telling: NodeJS.Timeout | undefined;
+  let stopped = false;
+
+  async function status(): Promise<ReceiverStatus> {
+    return receiverStatus(receiver, faring, await store.gapsOf(id));
+  }
+
+  function tellSoon(): void {
+    if (stopped || telling) return;
+    telling = setTimeout(() => {
+      telling = undefined;
+      status().then(
+        (body) => emit({ type: "receiver", body }),
+        () => undefined, // whoever asks for it is told what is wrong with the store
+      );
+    }, TELL_EVERY_MS);
+    telling.unref();
+  }
+
+  function say(state: LinkState, says: string): void {
+    if (state !== faring.state) faring.since = stamp();
+    faring.state = state;
+    faring.says = says;
+    tellSoon();
+  }
+
+  function onHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): void {
+    faring.bursts += bursts.length;
+    faring.telegrams += telegrams.filter(({ revision }) => revision === 1).length;
+    for (const burst of bursts) {
+      emit({ type: "burst", body: { id: burst.id, at: burst.at, receiverId: id, burst: burst.burst } });
+    }
+    for (const { on: _, ...body } of telegrams) {
+      emit({ type: "telegram", body: { ...body, receiverId: id, recordingHash: null } });
+    }
+    tellSoon();
+  }
+
+  async function recount(): Promise<void> {
+    Object.assign(faring, await store.heardCounts(id));
+    tellSoon();
+  }
+
+  function decodingOf(boot: string, until: string): Decoding {
+    const known = decodings.get(boot);
+    if (known) return known;
+    const decoding = createDecoding(
+      {
+        receiverId: id,
+        receiverName: receiver.name,
+        boot,
+        store,
+        marks,
+        pool: options.pool,
+        layouts,
+        stamp,
+        onHeard,
+        onCaughtUp: () => void recount().catch(() => undefined),
+        onFault: (error) => say(faring.state, `${failureText(error)} What it had in hand is decoded once more.`),
+      },
+      until,
+    );
+    decodings.set(boot, decoding);
+    const [oldest] = decodings;
+    if (decodings.size > MOST_DECODINGS && oldest) {
+      decodings.delete(oldest[0]);
+      void oldest[1].rest().then(oldest[1].stop);
+    }
+    return decoding;
+  }
+
+  const house: LinkHouse = {
+    now: options.now,
+    say,
+    open(tell, onFailed) {
+      const stream = {};
+      const keeper: LineKeeper = {
+        ...store,
+        async keepLines(receiverId, lines) {
+          const [first] = lines;
+          if (!first) return [];
+          await marks.expect(stream, first.boot, Math.min(...lines.map(({ sequence }) => sequence)));
+          decodingOf(first.boot, "");
+          return store.keepLines(receiverId, lines);
+        },
+        async quarantine(line) {
+          await store.quarantine(line);
+          faring.quarantined++;
+        },
+      };
+      const intake = createIntake({
+        receiverId: id,
+        keeper,
+        tell,
+        stamp,
+        onFailed,
+        async onKept(boot, lines) {
+          faring.lines += lines.length;
+          await decodingOf(boot, "").take(lines.map(({ stored }) => stored));
+        },
+        onHeard({ carrierHz }) {
+          faring.lastHeardAt = stamp();
+          if (carrierHz) faring.carrierHz = carrierHz;
+          tellSoon();
+        },
+      });
+      return {
+        push: intake.push,
+        async end() {
+          await intake.end();
+          marks.forget(stream);
+        },
+      };
+    },
+  };
+
+  /** Live I/Q is decoded as it comes, and only what is heard in it is kept. */
+  function begin(announced: Announced) {
+    const began = announced.startedAt ?? stamp();
+    const session = idOf(id, stamp());
+    const place: HeardPlace = {
+      receiverId: id,
+      originMicroseconds: Number((nanosecondsOf(began) ?? 0n) / 1000n),
+      burstId: (index) => `${session}-${index}`,
+    };
+    let storing: Promise<void> = Promise.resolve();
+    let fault: unknown;
+    const onTold: OnTold = (told) => {
+      const bursts = told.filter((one) => one.kind === "burst").map((one) => storedBurst(one, place));
+      const telegrams = told.filter((one) => one.kind === "telegram").map((one) => storedTelegram(one, place, layouts));
+      storing = storing
+        .then(() => store.keepHeard(bursts, telegrams))
+        .then(() => onHeard(bursts, telegrams))
+        .catch((error: unknown) => {
+          fault = error;
+        });
+    };
+    faring.carrierHz = announced.captures.flatMap(({ carrierHz }) => (carrierHz === undefined ? [] : [carrierHz]));
+    const samples = options.pool.samples(announced, layouts, onTold);
+    return {
+      async push(bytes: Uint8Array) {
+        faring.lastHeardAt = stamp();
+        tellSoon();
+        if (fault !== undefined) throw fault;
+        await samples.push(bytes);
+      },
+      async end() {
+        await samples.end();
+        await storing;
+        if (fault !== undefined) throw fault;
+      },
+    };
+  }
+
+  async function putAside(text: string, because: string, path: string): Promise<void> {
+    await store.quarantine({ id: randomUUID(), receiverId: id, at: stamp(), text, because, path });
+    faring.quarantined++;
+  }
+
+  const start = () =>
+    startLink(receiver, {
+      ...house,
+      begin,
+      putAside: (text, fault) => putAside(text, fault.message, fault.where),
+    });
+
+  /** A port that was left to us is kept, so that the receiver finds us there again. */
+  async function keepPort(): Promise<void> {
+    const port = link.port?.();
+    if (port === undefined || receiver.port !== 0) return;
+    receiver = { ...receiver, port };
+    await store.changeReceiver(id, { port });
+  }
+
+  const until = stamp();
+  for (const boot of marks.boots()) decodingOf(boot, until);
+  let link: AnyLink = await start();
+  await keepPort();
+
+  return {
+    status,
+    async change(change) {
+      const before = receiver;
+      receiver = { ...receiver, ...change };
+      if (receiver.path !== before.path || receiver.port !== before.port) {
+        await link.stop();
+        link = await start();
+        await keepPort();
+      } else if (receiver.baudRate !== before.baudRate && receiver.baudRate !== null) {
+        await link.setBaudRate?.(receiver.baudRate);
+      }
+      tellSoon();
+    },
+    useLayouts(next) {
+      layouts = next;
+      for (const decoding of decodings.values()) decoding.useLayouts(next);
+    },
+    async rest() {
+      await Promise.all([...decodings.values()].map((decoding) => decoding.rest()));
+    },
+    async stop() {
+      await link.stop();
+      await Promise.all([...decodings.values()].map((decoding) => decoding.stop()));
+      stopped = true;
+      clearTimeout(telling);
+      emit({ type: "receiver", body: await status() });
+    },
+  };
+}

@@ -1,0 +1,58 @@
+import type { Gap, ReceiverKind, StoredReceiver } from "../store/store.ts";
+import { bootOfKey } from "./boot.ts";
+import type { LinkState } from "./link.ts";
+
+/** A receiver and how it fares, as it is told to other programs. */
+export interface ReceiverStatus {
+  readonly id: string;
+  readonly name: string;
+  readonly kind: ReceiverKind;
+  readonly path: string | null;
+  readonly baudRate: number | null;
+  readonly port: number | null;
+  readonly state: LinkState;
+  readonly says: string;
+  /** When that state began, RFC 3339. */
+  readonly since: string;
+  readonly lastHeardAt: string | null;
+  readonly carrierHz: number[];
+  readonly lines: number;
+  readonly bursts: number;
+  readonly telegrams: number;
+  readonly quarantined: number;
+  readonly gaps: {
+    readonly boot: string | null;
+    readonly from: number;
+    readonly to: number;
+    readonly noticedAt: string;
+    readonly state: Gap["state"];
+  }[];
+}
+
+/** What changes while it runs. */
+export interface Faring {
+  state: LinkState;
+  says: string;
+  since: string;
+  lastHeardAt: string | null;
+  carrierHz: readonly number[];
+  lines: number;
+  bursts: number;
+  telegrams: number;
+  quarantined: number;
+}
+
+export function receiverStatus(receiver: StoredReceiver, faring: Faring, gaps: readonly Gap[]): ReceiverStatus {
+  const { id, name, kind, path, baudRate, port } = receiver;
+  return {
+    id,
+    name,
+    kind,
+    path,
+    baudRate,
+    port,
+    ...faring,
+    carrierHz: [...faring.carrierHz],
+    gaps: gaps.map(({ boot, from, to, noticedAt, state }) => ({ boot: bootOfKey(boot), from, to, noticedAt, state })),
+  };
+}

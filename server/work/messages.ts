@@ -1,0 +1,54 @@
+import type { LiveTold } from "../../decoders/frames/teller.ts";
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { BurstLine, Capture, SampleType } from "../../decoders/sources.ts";
+import type { RecordingHints } from "../recordings/recording.ts";
+
+// What goes between the server and its workers. Both are of the same build, so nothing is checked again.
+
+/** A stream of samples as it was announced. */
+export interface SampleStream {
+  readonly name: string;
+  readonly sampleType: SampleType;
+  readonly sampleRateHz: number;
+  readonly captures: readonly Capture[];
+}
+
+/** The first message of a task says what it is. */
+export type Order =
+  | {
+      readonly kind: "analyse";
+      readonly path: string;
+      readonly hints: RecordingHints;
+      readonly layouts: readonly Layout[];
+    }
+  | {
+      readonly kind: "lines";
+      readonly file: string;
+      readonly layouts: readonly Layout[];
+      readonly originSeconds: number;
+    }
+  | { readonly kind: "samples"; readonly stream: SampleStream; readonly layouts: readonly Layout[] };
+
+export type ToWorker =
+  | { readonly kind: "begin"; readonly task: number; readonly order: Order }
+  /** To "lines": answered by one `told`. */
+  | { readonly kind: "bursts"; readonly task: number; readonly lines: readonly BurstLine[] }
+  /** To "lines": nothing came for so long. Answered by one `told`. */
+  | { readonly kind: "quiet"; readonly task: number; readonly seconds: number }
+  /** To "samples": answered by one `taken` when it was decoded. */
+  | { readonly kind: "bytes"; readonly task: number; readonly bytes: Uint8Array }
+  /** No more comes: a stream of samples is then decoded to its end, anything else is dropped. */
+  | { readonly kind: "end"; readonly task: number }
+  /** Nothing more is wanted. */
+  | { readonly kind: "cancel"; readonly task: number };
+
+export type FromWorker =
+  | { readonly kind: "progress"; readonly task: number; readonly share: number }
+  | { readonly kind: "records"; readonly task: number; readonly records: readonly AnalysisRecord[] }
+  /** `unsettled`: as of LiveLines, after this. */
+  | { readonly kind: "told"; readonly task: number; readonly told: readonly LiveTold[]; readonly unsettled: number }
+  | { readonly kind: "taken"; readonly task: number }
+  | { readonly kind: "done"; readonly task: number }
+  /** A sentence for people; the task is over. */
+  | { readonly kind: "failed"; readonly task: number; readonly because: string };

@@ -1,0 +1,292 @@
+import { availableParallelism } from "node:os";
+import type { Worker } from "node:worker_threads";
+import type { LiveTold } from "../../decoders/frames/teller.ts";
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { BurstLine } from "../../decoders/sources.ts";
+import type { RecordingHints } from "../recordings/recording.ts";
+import { fail, type Result, succeed } from "../recordings/result.ts";
+import type { FromWorker, Order, SampleStream, ToWorker } from "./messages.ts";
+import { startWorker } from "./startWorker.ts";
+
+/** Threads that decode, so that the server goes on answering. */
+export interface Pool {
+  /** How many threads there are at most. */
+  readonly size: number;
+  /**
+   * Analyses a recording in a file; at most one at a time in each thread, the others wait their turn. One whose thread
+   * dies is tried once more.
+   *
+   * @returns The records of `analyse`, or a sentence that says why there are none.
+   */
+  readonly analyse: (task: AnalyseTask) => Promise<Result<readonly AnalysisRecord[], string>>;
+  /** Bursts of a receiver, decoded as they come. */
+  readonly lines: (file: string, layouts: readonly Layout[], originSeconds: number) => LinesSession;
+  /** Samples without end. @param onTold Called for everything told, in order. */
+  readonly samples: (
+    stream: SampleStream,
+    layouts: readonly Layout[],
+    onTold: (told: readonly LiveTold[]) => void,
+  ) => SamplesSession;
+  /** Ends all threads; what is not done fails. */
+  readonly stop: () => Promise<void>;
+}
+
+export interface AnalyseTask {
+  readonly path: string;
+  readonly hints?: RecordingHints;
+  readonly layouts: readonly Layout[];
+  /** Share done, 0 to 1. */
+  readonly onProgress?: (share: number) => void;
+  readonly signal?: AbortSignal;
+}
+
+export interface Decoded {
+  readonly told: readonly LiveTold[];
+  /** As of LiveLines. */
+  readonly unsettled: number;
+}
+
+/** Every call rejects with a sentence once its thread has died; another session then has to start over. */
+export interface LinesSession {
+  readonly push: (lines: readonly BurstLine[]) => Promise<Decoded>;
+  readonly quiet: (seconds: number) => Promise<Decoded>;
+  readonly close: () => void;
+}
+
+export interface SamplesSession {
+  /** Copies bytes over, cut anywhere. Settles when more may come. Rejects as LinesSession. */
+  readonly push: (bytes: Uint8Array) => Promise<void>;
+  /** Settles when all is decoded and told. Rejects if it cannot be. */
+  readonly end: () => Promise<void>;
+}
+
+interface Slot {
+  readonly worker: Worker;
+  readonly tasks: Map<number, TaskEnd>;
+  analyses: number;
+}
+
+/** The server's end of a task. */
+interface TaskEnd {
+  readonly hear: (message: FromWorker) => void;
+  readonly died: (because: string) => void;
+}
+
+/** Blocks of samples on their way at once. */
+const MOST_BLOCKS = 8;
+
+/**
+ * @param size Threads; one a core, but for one that the server has to itself. They start when there is work.
+ * @param start Starts a thread that serves as `worker.ts` does.
+ */
+export function createPool(
+  size: number = Math.max(1, availableParallelism() - 1),
+  start: () => Worker = startWorker,
+): Pool {
+  const slots: Slot[] = [];
+  const queue: (() => void)[] = [];
+  let nextTask = 0;
+  let stopped = false;
+
+  function newSlot(): Slot {
+    const slot: Slot = { worker: start(), tasks: new Map(), analyses: 0 };
+    let fault: Error | undefined;
+    slot.worker.on("message", (message: FromWorker) => slot.tasks.get(message.task)?.hear(message));
+    slot.worker.on("error", (error: Error) => {
+      fault = error;
+    });
+    slot.worker.on("exit", () => {
+      slots.splice(slots.indexOf(slot), 1); // the next task starts another
+      const because = stopped
+        ? "The server was stopped."
+        : `A decoding thread ended: ${fault?.message ?? "it was killed"}.`;
+      for (const task of [...slot.tasks.values()]) task.died(because);
+      slot.tasks.clear();
+      next();
+    });
+    slot.worker.unref(); // what waits for an answer keeps the process alive by itself
+    slots.push(slot);
+    return slot;
+  }
+
+  /** The thread with the fewest tasks; a new one while there is room. */
+  function freest(): Slot {
+    const least = slots.reduce<Slot | undefined>((a, b) => (a && a.tasks.size <= b.tasks.size ? a : b), undefined);
+    return least && (least.tasks.size === 0 || slots.length >= size) ? least : newSlot();
+  }
+
+  function begin(
+    slot: Slot,
+    order: Order,
+    end: TaskEnd,
+  ): { readonly send: (message: WithoutTask, moved?: readonly ArrayBuffer[]) => void; readonly over: () => void } {
+    const task = nextTask++;
+    slot.tasks.set(task, end);
+    slot.worker.ref();
+    slot.worker.postMessage({ kind: "begin", task, order } satisfies ToWorker);
+    return {
+      send: (message, moved = []) => slot.worker.postMessage({ ...message, task }, moved),
+      over() {
+        slot.tasks.delete(task);
+        if (slot.tasks.size === 0) slot.worker.unref();
+      },
+    };
+  }
+
+  function next(): void {
+    while (!stopped && queue.length > 0 && (slots.length < size || slots.some((slot) => slot.analyses === 0))) {
+      queue.shift()?.();
+    }
+  }
+
+  function analyseOnce(task: AnalyseTask): Promise<Outcome> {
+    return new Promise((resume) => {
+      const start = () => {
+        if (task.signal?.aborted) return resume(CANCELLED);
+        const slot =
+          slots.find((one) => one.analyses === 0 && (one.tasks.size === 0 || slots.length >= size)) ?? newSlot();
+        slot.analyses++;
+        const records: AnalysisRecord[] = [];
+        const finish = (outcome: Outcome) => {
+          task.signal?.removeEventListener("abort", cancel);
+          slot.analyses--;
+          running.over();
+          resume(outcome);
+          next();
+        };
+        const cancel = () => running.send({ kind: "cancel" });
+        const running = begin(
+          slot,
+          { kind: "analyse", path: task.path, hints: task.hints ?? {}, layouts: task.layouts },
+          {
+            died: (because) => finish({ kind: "died", because }),
+            hear(message) {
+              if (message.kind === "records") records.push(...message.records);
+              else if (message.kind === "progress") task.onProgress?.(message.share);
+              else if (message.kind === "failed") finish({ kind: "failed", because: message.because });
+              else if (message.kind === "done") finish(task.signal?.aborted ? CANCELLED : { kind: "done", records });
+            },
+          },
+        );
+        task.signal?.addEventListener("abort", cancel);
+      };
+      queue.push(start);
+      next();
+    });
+  }
+
+  return {
+    size,
+    async analyse(task) {
+      let outcome = await analyseOnce(task);
+      if (outcome.kind === "died" && !stopped) outcome = await analyseOnce(task);
+      if (outcome.kind === "done") return succeed(outcome.records);
+      if (outcome.kind === "failed") return fail(outcome.because);
+      if (stopped) return fail(outcome.because);
+      return fail(`${outcome.because} It was tried twice; a recording in shorter pieces may go through.`);
+    },
+    lines(file, layouts, originSeconds) {
+      const asked: { readonly resume: (decoded: Decoded) => void; readonly reject: (error: Error) => void }[] = [];
+      let dead: Error | undefined;
+      const die = (because: string) => {
+        dead = new Error(because);
+        running.over();
+        for (const one of asked.splice(0)) one.reject(dead);
+      };
+      const running = begin(
+        freest(),
+        { kind: "lines", file, layouts, originSeconds },
+        {
+          died: die,
+          hear(message) {
+            if (message.kind === "told") asked.shift()?.resume(message);
+            else if (message.kind === "failed") die(message.because);
+          },
+        },
+      );
+      const ask = (message: WithoutTask) =>
+        new Promise<Decoded>((resume, reject) => {
+          if (dead) return reject(dead);
+          asked.push({ resume, reject });
+          running.send(message);
+        });
+      return {
+        push: (lines) => ask({ kind: "bursts", lines }),
+        quiet: (seconds) => ask({ kind: "quiet", seconds }),
+        close() {
+          if (dead) return;
+          running.send({ kind: "end" });
+          die("This was closed.");
+        },
+      };
+    },
+    samples(stream, layouts, onTold) {
+      let onTheWay = 0;
+      let room: (() => void) | undefined;
+      let dead: Error | undefined;
+      let settle: ((error?: Error) => void) | undefined;
+      const over = new Promise<void>((resume, reject) => {
+        settle = (error) => (error ? reject(error) : resume());
+      });
+      over.catch(() => undefined); // told by push or end, whichever is called next
+      const die = (because: string) => {
+        dead = new Error(because);
+        running.over();
+        settle?.(dead);
+        room?.();
+      };
+      const running = begin(
+        freest(),
+        { kind: "samples", stream, layouts },
+        {
+          died: die,
+          hear(message) {
+            if (message.kind === "told") onTold(message.told);
+            else if (message.kind === "failed") die(message.because);
+            else if (message.kind === "done") {
+              running.over();
+              settle?.();
+            } else if (message.kind === "taken") {
+              onTheWay--;
+              room?.();
+            }
+          },
+        },
+      );
+      return {
+        async push(bytes) {
+          if (!dead) {
+            onTheWay++;
+            // A slice of a buffer would take the whole buffer along.
+            const copy = new Uint8Array(bytes);
+            running.send({ kind: "bytes", bytes: copy }, [copy.buffer]);
+          }
+          while (!dead && onTheWay >= MOST_BLOCKS) {
+            await new Promise<void>((resume) => {
+              room = resume;
+            });
+          }
+          if (dead) throw dead;
+        },
+        async end() {
+          if (!dead) running.send({ kind: "end" });
+          await over;
+        },
+      };
+    },
+    async stop() {
+      stopped = true;
+      await Promise.all(slots.map((slot) => slot.worker.terminate()));
+      queue.splice(0);
+    },
+  };
+}
+
+type Outcome =
+  | { readonly kind: "done"; readonly records: readonly AnalysisRecord[] }
+  | { readonly kind: "failed" | "died"; readonly because: string };
+
+const CANCELLED: Outcome = { kind: "failed", because: "It was cancelled." };
+
+type WithoutTask = ToWorker extends infer M ? (M extends ToWorker ? Omit<M, "task"> : never) : never;

@@ -1,0 +1,12 @@
+import { Worker } from "node:worker_threads";
+
+/**
+ * A new worker thread of this build.
+ *
+ * From the bundle it is `worker.js` beside it. From the sources, in tests and in development, it is `worker.ts` through
+ * the loader that runs the sources; never a bundle from before, which might be of other sources.
+ */
+export function startWorker(): Worker {
+  const fromSource = import.meta.url.endsWith(".ts");
+  return new Worker(new URL(fromSource ? "sourceWorker.mjs" : "worker.js", import.meta.url));
+}
