@@ -95,7 +95,7 @@ const Announcement = z.looseObject({
 });
 
 /** The first line, checked. `global` and `captures` are those of SigMF; what else they hold is no fault. */
-export function parseAnnouncement(line: Uint8Array): Result<Announced, InputError> {
+function parseAnnouncement(line: Uint8Array): Result<Announced, InputError> {
   const json = readJson(line);
   if (!json.ok) {
     return fail(new InputError("live samples", `byte ${json.error.byte}`, json.error.found, json.error.allowed));

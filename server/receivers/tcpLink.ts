@@ -7,7 +7,7 @@ export interface TcpLink extends Link {
 }
 
 /** Only programs on this computer are let in. */
-export const LISTEN_HOST = "127.0.0.1";
+const LISTEN_HOST = "127.0.0.1";
 const RETRY_MS = 3000;
 /** A receiver that does not read its acknowledgements is not told more; the next one says it all. */
 const MOST_UNREAD_BYTES = 64 * 1024;
@@ -46,6 +46,7 @@ export async function listen(
   function connected(socket: Socket): void {
     sockets.add(socket);
     socket.setKeepAlive(true, 30_000);
+    socket.setNoDelay(true); // an acknowledgement is short and must not wait for company
     socket.on("error", () => undefined); // a broken connection ends the reading, which says so
     sayConnected();
     const until: Promise<void> = take(socket)

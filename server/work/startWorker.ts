@@ -7,6 +7,6 @@ import { Worker } from "node:worker_threads";
  * the loader that runs the sources; never a bundle from before, which might be of other sources.
  */
 export function startWorker(): Worker {
-  const fromSource = import.meta.url.endsWith(".ts");
-  return new Worker(new URL(fromSource ? "sourceWorker.mjs" : "worker.js", import.meta.url));
+  if (import.meta.url.endsWith(".ts")) return new Worker(new URL("./sourceWorker.mjs", import.meta.url));
+  return new Worker(new URL("worker.js", import.meta.url));
 }

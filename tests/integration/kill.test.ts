@@ -2,6 +2,7 @@ import { type ChildProcess, spawn } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { fileURLToPath } from "node:url";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { bootKey } from "../../server/receivers/boot.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
@@ -24,7 +25,8 @@ afterEach(() => {
 
 /** Starts a server in a process of its own. */
 async function start(): Promise<{ readonly id: string; readonly port: number; readonly kill: () => Promise<void> }> {
-  const args = ["--import", "tsx", join(top, "tests/support/hub-process.ts"), join(folder, "wheelgram.db")];
+  const program = fileURLToPath(new URL("../support/hub-process.ts", import.meta.url));
+  const args = ["--import", "tsx", program, join(folder, "wheelgram.db")];
   const process_ = spawn(process.execPath, args, { cwd: top, stdio: ["ignore", "pipe", "inherit"] });
   child = process_;
   let text = "";

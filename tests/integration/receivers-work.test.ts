@@ -1,7 +1,9 @@
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
+import { build } from "vite";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { analyse } from "../../decoders/analyse.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
@@ -124,17 +126,35 @@ describe("a thread that dies under live lines", () => {
 });
 
 describe("the bundle's thread", () => {
-  const bundle = join(top, "dist", "worker.js");
-
-  it("is built beside the command", () => {
+  it("is built beside the command, and gives the same as that of the sources", async () => {
+    const bundle = join(top, "dist", "worker.js");
     expect(existsSync(bundle), "npm run build makes it").toBe(true);
-  });
-
-  it("gives the same as that of the sources", async () => {
     const bundled = createPool(1, () => new Worker(bundle));
     const done = await bundled.analyse({ path: recording, layouts: builtinLayouts });
     expect(done.ok && done.value.map(withoutSpeed)).toEqual(await recordsOf(recording));
     await bundled.stop();
+  });
+
+  it("is the one that a bundled server starts", async () => {
+    // Inside the clone, since the packages are looked for from there.
+    const outDir = mkdtempSync(join(top, "node_modules", ".work-"));
+    const input = { pool: join(top, "server/work/pool.ts"), worker: join(top, "server/work/worker.ts") };
+    await build({
+      configFile: false,
+      logLevel: "warn",
+      build: {
+        ssr: true,
+        outDir,
+        target: "node20",
+        rolldownOptions: { input, output: { entryFileNames: "[name].js" } },
+      },
+    });
+    const bundled: { createPool: typeof createPool } = await import(pathToFileURL(join(outDir, "pool.js")).href);
+    const itsPool = bundled.createPool(1);
+    const done = await itsPool.analyse({ path: recording, layouts: builtinLayouts });
+    expect(done.ok && done.value.map(withoutSpeed)).toEqual(await recordsOf(recording));
+    await itsPool.stop();
+    rmSync(outDir, { recursive: true, force: true });
   });
 });
 
