@@ -71,6 +71,18 @@ describe("a telegram", () => {
     expect(said(newest(told))).toEqual(said(await analysedTelegrams(join(samples, "sound-car.ndjson"))));
   });
 
+  it("is none of the copies of another that was sent long before, though it says the same", async () => {
+    const [first] = await burstsOf("sound-car.ndjson");
+    const live = createLive("bay", builtinLayouts, 0);
+    const now = { ...first!, sequence: 500, atSeconds: first!.atSeconds + 600 };
+    expect(
+      telegramsOf([...live.push(now), ...live.push(first!)]).map(({ opener, revision }) => [opener, revision]),
+    ).toEqual([
+      [500, 1],
+      [first!.sequence, 1],
+    ]);
+  });
+
   it("is the same whatever order its copies come in within a second", async () => {
     const lines = await burstsOf("crowded-yard.ndjson");
     const whole = said(await analysedTelegrams(join(samples, "crowded-yard.ndjson")));
@@ -101,6 +113,21 @@ describe("after it was lost, a decoder", () => {
       told.push(...lines.slice(cut - first.unsettled()).flatMap((line) => second.push(line)), ...second.quiet(100));
       expect(said(newest(told))).toEqual(said(expected));
     }
+  });
+
+  it("is given a telegram whole, though one between its copies is settled later", async () => {
+    const lines = await burstsOf("sound-car.ndjson");
+    const live = createLive("bay", builtinLayouts, 0);
+    const [copy, other, again] = [lines[0]!, lines[4]!, lines[1]!];
+    live.push({ ...copy, atSeconds: 0 });
+    live.push({ ...other, atSeconds: 0.1 });
+    live.push({ ...again, atSeconds: 0.12 });
+    const counts = new Set<number>();
+    for (let seconds = 55; seconds < 65; seconds += 0.01) {
+      live.quiet(seconds);
+      counts.add(live.unsettled());
+    }
+    expect([...counts]).toEqual([3, 0]);
   });
 
   it("has nothing unsettled a minute after the last burst", async () => {
