@@ -11,6 +11,8 @@ const status = await run(process.argv.slice(2), {
   stdout: process.stdout,
   stderr: process.stderr,
   interrupted,
+  // Listened for only where it is asked for: every other command is ended by it at once.
+  terminated: () => new Promise((resolve) => process.once("SIGTERM", () => resolve())),
 });
 process.exitCode = status;
 // A stream that was left in the middle would keep the process waiting.

@@ -4,6 +4,7 @@ import { InputError, printable } from "../recordings/inputError.ts";
 import { analyseFiles } from "./analyseFiles.ts";
 import type { Desk, Status } from "./desk.ts";
 import { checkLayoutFiles, listLayouts } from "./layouts.ts";
+import { serve } from "./serve.ts";
 import { ReaderGone, type Streams, writerTo } from "./streams.ts";
 import { synthesise } from "./synthesise.ts";
 import { VERSION } from "./version.ts";
@@ -75,6 +76,14 @@ function commands(bind: Bind): Command {
     .action(bind(analyseFiles));
 
   program
+    .command("serve")
+    .description("run the server and its pages, on this computer alone")
+    .option("--port <PORT>", "where it listens; the next free one if that is taken, any for 0", portNumber, 8315)
+    .option("--host <HOST>", "a loopback name", "127.0.0.1")
+    .option("--data <DIR>", "where it keeps everything (default: the user's own data folder)")
+    .action(bind(serve));
+
+  program
     .command("synthesise")
     .description("make a recording from a scenario: the same bytes for the same file")
     .argument("<SCENARIO>", "scenario file")
@@ -96,6 +105,7 @@ const EXAMPLES = `Examples:
   wheelgram analyse --json lot7.sigmf | head
   wheelgram analyse --type ci16_le --rate 1000000 --carrier 433920000 -
   wheelgram layouts check my-layout.json
+  wheelgram serve
 `;
 
 function gather(value: string, earlier: readonly string[] = []): string[] {
@@ -114,6 +124,11 @@ function positive(value: string): number {
     throw new InvalidArgumentError("a number of Hz above 0, such as 433920000");
   }
   return number;
+}
+
+function portNumber(value: string): number {
+  if (/^\d{1,5}$/.test(value) && Number(value) <= 65535) return Number(value);
+  throw new InvalidArgumentError("a port, 0 to 65535");
 }
 
 function forAll(command: Command, change: (command: Command) => void): void {

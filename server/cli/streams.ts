@@ -7,6 +7,8 @@ export interface Streams {
   readonly stderr: Writable;
   /** Settled once the user wants to stop. */
   readonly interrupted: Promise<void>;
+  /** Settled once the system wants an end; to be called only by what then ends by itself. */
+  readonly terminated?: () => Promise<void>;
 }
 
 /** Writes text, and waits while the reader is slower than we are. Rejects if the reader has gone. */

@@ -103,6 +103,8 @@ export const ProblemBody = z.strictObject({
   nextSteps: z.array(z.string()).min(1),
   /** Of a body that does not fit: each offending key. */
   complaints: z.array(z.strictObject({ path: z.string(), found: z.string(), allowed: z.string() })).optional(),
+  /** Of a write that was based on an older revision: what is there now. */
+  current: z.unknown().optional(),
 });
 
 export const HealthBody = z.strictObject({ status: z.literal("ok"), version: z.string() });
@@ -150,6 +152,8 @@ export const NoteBody = z.strictObject({
   comment: z.string().max(4000),
 });
 
+export const NoteInputBody = NoteBody.omit({ id: true });
+
 /** A telegram as the store keeps it: live ones are revised as copies come in. */
 export const StoredTelegramBody = z.strictObject({
   id: z.string(),
@@ -185,6 +189,20 @@ export const ReceiverNewBody = z.discriminatedUnion("kind", [
     speed: z.number().positive().max(1e6),
   }),
 ]);
+
+/** Of a serial receiver path and rate, of one that listens its port; the name of any. */
+export const ReceiverChangeBody = z.strictObject({
+  name: z.string().min(1).max(80).optional(),
+  path: z.string().min(1).max(4000).optional(),
+  baudRate: z.int().min(50).max(4_000_000).optional(),
+  port: z.int().min(0).max(65535).optional(),
+});
+
+export const SerialPortBody = z.strictObject({
+  path: z.string(),
+  /** In plain words. */
+  name: z.string(),
+});
 
 export const GapBody = z.strictObject({
   boot: z.string().nullable(),
@@ -246,6 +264,9 @@ export const JobInputBody = z.strictObject({
   recordingHashes: z.array(z.string()).max(50),
 });
 
+/** The entries that change; the others stay as they are. */
+export const JobChangeBody = JobInputBody.partial();
+
 /** What one wheel's line says, worked out by the server from the telegrams of the visit. */
 export const WheelLineBody = z.strictObject({
   position: z.string(),
@@ -281,7 +302,10 @@ export const JobBody = JobInputBody.extend({
   unreadableBursts: z.int(),
 });
 
+/** A stretch of listening for a job; `endedAt` is `null` while it goes on. */
 export const RunBody = z.strictObject({ id: z.string(), startedAt: z.string(), endedAt: z.string().nullable() });
+
+export const RunChangeBody = z.strictObject({ ended: z.literal(true) });
 
 export const LayoutEntryBody = z.strictObject({
   id: z.string(),
@@ -291,21 +315,47 @@ export const LayoutEntryBody = z.strictObject({
   layout: z.unknown(),
 });
 
+/** How many went. */
+export const SamplesRemovedBody = z.strictObject({ recordings: index, jobs: index });
+
+// What the events say; an event of a telegram, a burst or a receiver carries its whole body.
+
+/** A job card changed; without a revision it was removed. */
+export const JobEventBody = z.strictObject({ id: z.string(), revision: z.int().min(1).optional() });
+
+/** A recording came or its analysis went on; without an analysis it was removed. */
+export const RecordingEventBody = z.strictObject({
+  hash: z.string(),
+  analysis: RecordingBody.shape.analysis.optional(),
+});
+
+/** What was missed is no longer there: ask for everything anew. */
+export const SnapshotEventBody = z.strictObject({ because: z.string() });
+
 export type ProblemBody = z.infer<typeof ProblemBody>;
 export type HealthBody = z.infer<typeof HealthBody>;
 export type CaptureBody = z.infer<typeof CaptureBody>;
 export type RecordingBody = z.infer<typeof RecordingBody>;
 export type SignalBody = z.infer<typeof SignalBody>;
 export type NoteBody = z.infer<typeof NoteBody>;
+export type NoteInputBody = z.infer<typeof NoteInputBody>;
 export type StoredTelegramBody = z.infer<typeof StoredTelegramBody>;
 export type StoredBurstBody = z.infer<typeof StoredBurstBody>;
 export type ReceiverNewBody = z.infer<typeof ReceiverNewBody>;
+export type ReceiverChangeBody = z.infer<typeof ReceiverChangeBody>;
+export type SerialPortBody = z.infer<typeof SerialPortBody>;
 export type GapBody = z.infer<typeof GapBody>;
 export type ReceiverBody = z.infer<typeof ReceiverBody>;
 export type QuarantineBody = z.infer<typeof QuarantineBody>;
 export type JobInputBody = z.infer<typeof JobInputBody>;
+export type JobChangeBody = z.infer<typeof JobChangeBody>;
+export type JobBody = z.infer<typeof JobBody>;
 export type WheelLineBody = z.infer<typeof WheelLineBody>;
 export type RunBody = z.infer<typeof RunBody>;
+export type SamplesRemovedBody = z.infer<typeof SamplesRemovedBody>;
+export type JobEventBody = z.infer<typeof JobEventBody>;
+export type RecordingEventBody = z.infer<typeof RecordingEventBody>;
+export type SnapshotEventBody = z.infer<typeof SnapshotEventBody>;
 export type LayoutEntryBody = z.infer<typeof LayoutEntryBody>;
 export type BurstBody = z.infer<typeof BurstBody>;
 export type TelegramBody = z.infer<typeof TelegramBody>;

@@ -1,0 +1,133 @@
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { AnalysisRecord, TelegramRecord } from "../../decoders/records.ts";
+import { timeOfMicroseconds } from "../receivers/stamps.ts";
+import { sensorId } from "../report/telegramCells.ts";
+import type { DataFolder } from "../store/dataFolder.ts";
+import type { AnalysisState, Store, StoredRecording, StoredTelegram } from "../store/store.ts";
+import type { Pool } from "../work/pool.ts";
+import type { Events } from "./events.ts";
+import { recordingFiles } from "./recordingFiles.ts";
+
+/** Recordings being analysed, or waiting for their turn. */
+export interface Analyses {
+  /** @returns Settles when the result is saved; rejects with why there is none, which the store then has too. */
+  start(recording: StoredRecording): Promise<void>;
+  /** Of a recording that is taken away. */
+  cancel(hash: string): void;
+  /** Starts what an earlier run of the server left undone. */
+  resume(): Promise<void>;
+  /** What runs is left for the next run of the server. Settles when nothing runs. */
+  stop(): Promise<void>;
+}
+
+export interface AnalysesOptions {
+  readonly store: Store;
+  readonly folder: DataFolder;
+  readonly pool: Pick<Pool, "analyse">;
+  readonly events: Events;
+  /** Those on the shelf at the moment. */
+  readonly layouts: () => readonly Layout[];
+  /** Milliseconds since 1970. */
+  readonly now: () => number;
+}
+
+const STOPPED = "The server was stopped; its next start goes on.";
+/** Progress is told once in so many milliseconds. */
+const TELL_EVERY_MS = 500;
+
+export function createAnalyses({ store, folder, pool, events, layouts, now }: AnalysesOptions): Analyses {
+  const running = new Map<string, { readonly abort: AbortController; readonly done: Promise<void> }>();
+  let stopping = false;
+
+  async function tell(hash: string, analysis: AnalysisState): Promise<void> {
+    await store.setAnalysis(hash, analysis);
+    await events.publish("recording", { hash, analysis });
+  }
+
+  async function run(recording: StoredRecording, signal: AbortSignal): Promise<void> {
+    const { hash, name } = recording;
+    const tried = layouts();
+    let toldMs = Number.NEGATIVE_INFINITY;
+    let telling = tell(hash, { state: "waiting", because: null, progress: 0 });
+    telling.catch(() => undefined); // it is waited for below
+    const outcome = await pool.analyse({
+      path: recordingFiles(folder, hash).meta,
+      layouts: tried,
+      signal,
+      onProgress(share) {
+        if (now() - toldMs < TELL_EVERY_MS || signal.aborted) return;
+        toldMs = now();
+        telling = telling.then(() =>
+          signal.aborted ? undefined : tell(hash, { state: "running", because: null, progress: share }),
+        );
+        telling.catch(() => undefined);
+      },
+    });
+    await telling;
+    if (stopping) throw new Error(STOPPED);
+    if (signal.aborted) throw new Error("The recording was taken away.");
+    if (!outcome.ok) {
+      // The store's own name of the file says nothing to anybody.
+      const because = outcome.error.replaceAll(recordingFiles(folder, hash).data, name);
+      await tell(hash, { state: "failed", because, progress: 0 });
+      throw new Error(because);
+    }
+    const records = outcome.value.map((record): AnalysisRecord => ({ ...record, file: name }));
+    await store.saveAnalysis(hash, records, storedTelegrams(recording, records, tried));
+    await events.publish("recording", { hash, analysis: { state: "done", because: null, progress: 1 } });
+  }
+
+  function start(recording: StoredRecording): Promise<void> {
+    if (stopping) return Promise.reject(new Error(STOPPED));
+    running.get(recording.hash)?.abort.abort(); // the newer one reads with newer layouts
+    const abort = new AbortController();
+    const done = run(recording, abort.signal).finally(() => {
+      if (running.get(recording.hash)?.abort === abort) running.delete(recording.hash);
+    });
+    done.catch(() => undefined); // told to whoever waits for it, and kept in the store
+    running.set(recording.hash, { abort, done });
+    return done;
+  }
+
+  return {
+    start,
+    cancel: (hash) => running.get(hash)?.abort.abort(),
+    async resume() {
+      for (const recording of await store.recordings()) {
+        const { state } = recording.analysis;
+        if ((state === "waiting" || state === "running") && !running.has(recording.hash)) void start(recording);
+      }
+    },
+    async stop() {
+      stopping = true;
+      const all = [...running.values()];
+      for (const { abort } of all) abort.abort();
+      await Promise.allSettled(all.map(({ done }) => done));
+    },
+  };
+}
+
+/** The telegrams with ids that stay the same whenever the same samples are analysed to the same telegrams. */
+function storedTelegrams(
+  recording: StoredRecording,
+  records: readonly AnalysisRecord[],
+  layouts: readonly Layout[],
+): StoredTelegram[] {
+  const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
+  const originMicroseconds = microsecondsOf(recording.startedAt ?? recording.addedAt);
+  return records
+    .filter((record): record is TelegramRecord => record.kind === "telegram")
+    .map((telegram, i) => ({
+      id: `${recording.hash.slice(0, 24)}-${i}`,
+      revision: 1,
+      at: timeOfMicroseconds(originMicroseconds + Math.round(telegram.atSeconds * 1e6)),
+      on: { recordingHash: recording.hash },
+      identity: sensorId(telegram, layoutOf.get(telegram.layout)) ?? null,
+      telegram,
+    }));
+}
+
+/** @param time As the store gives times: UTC with six digits of a second. */
+function microsecondsOf(time: string): number {
+  return Date.parse(`${time.slice(0, 23)}Z`) * 1000 + Number(time.slice(23, 26));
+}

@@ -1,0 +1,88 @@
+import express, { type Express, type Request } from "express";
+import { answerFailure } from "./failure.ts";
+import { type Bound, guard } from "./guard.ts";
+import { headers } from "./headers.ts";
+import { mountHelp } from "./help.ts";
+import type { House } from "./house.ts";
+import { mount } from "./mount.ts";
+import { type OpenApi, openApi } from "./openapi.ts";
+import { mountPages } from "./pages.ts";
+import { Problem } from "./problem.ts";
+import { type Route, route } from "./route.ts";
+import { eventRoutes } from "./routes/events.ts";
+import { healthRoutes } from "./routes/health.ts";
+import { jobRoutes } from "./routes/jobs.ts";
+import { layoutRoutes } from "./routes/layouts.ts";
+import { noteRoutes } from "./routes/notes.ts";
+import { receiverRoutes } from "./routes/receivers.ts";
+import { recordingRoutes } from "./routes/recordings.ts";
+import { sampleRoutes } from "./routes/samples.ts";
+import { telegramRoutes } from "./routes/telegrams.ts";
+import type { SerialPortBody } from "./wire.ts";
+
+export interface AppOptions {
+  readonly house: House;
+  readonly version: string;
+  /** Where the built pages lie. */
+  readonly webDir: string;
+  /** Where the server listens; `undefined` until it does. */
+  readonly bound: () => Bound | undefined;
+  readonly serialPorts: () => Promise<readonly SerialPortBody[]>;
+  /** Numbers from 0 up to, not including, 1. */
+  readonly random: () => number;
+  readonly maxUploadBytes?: number;
+}
+
+const MAX_UPLOAD_BYTES = 4 * 2 ** 30;
+
+/** The application that answers: interface, help and pages. Who may ask is looked at before anything else. */
+export function createApp(options: AppOptions): Express {
+  const { house, version } = options;
+  const app = express();
+  app.disable("x-powered-by");
+  app.set("etag", false); // an ETag here is a revision
+  app.set("query parser", "simple");
+  app.use(headers);
+  app.use(guard(options.bound));
+  const routes = [...apiRoutes(options), describing(() => description)];
+  const description = openApi(routes, version);
+  mount(app, routes);
+  mountHelp(app, description);
+  mountPages(app, options.webDir);
+  app.use(({ path }: Request) => {
+    throw new Problem("not-found", `There is nothing at ${path}.`);
+  });
+  app.use(
+    answerFailure(house.log, () =>
+      Math.floor(options.random() * 36 ** 6)
+        .toString(36)
+        .padStart(6, "0"),
+    ),
+  );
+  return app;
+}
+
+function apiRoutes({ house, version, random, serialPorts, maxUploadBytes = MAX_UPLOAD_BYTES }: AppOptions): Route[] {
+  return [
+    ...healthRoutes(version),
+    ...recordingRoutes(house, maxUploadBytes),
+    ...noteRoutes(house),
+    ...telegramRoutes(house),
+    ...receiverRoutes(house, serialPorts),
+    ...jobRoutes(house, random, version),
+    ...layoutRoutes(house),
+    ...eventRoutes(house.events),
+    ...sampleRoutes(house),
+  ];
+}
+
+/** The route that describes all others and itself. */
+function describing(description: () => OpenApi): Route {
+  return route({
+    method: "get",
+    path: "/openapi.json",
+    summary: "This description, OpenAPI 3.1",
+    answers: { 200: { says: "The description.", body: "openapi" } },
+    handle: async () => ({ status: 200, body: description() }),
+  });
+}

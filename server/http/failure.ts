@@ -1,0 +1,50 @@
+import type { NextFunction, Request, Response } from "express";
+import { StoreError } from "../store/storeError.ts";
+import { Problem, problemBody } from "./problem.ts";
+
+/**
+ * The one place where a refusal or a failure becomes an answer.
+ *
+ * @param log Takes one entry for whoever runs the server, of what nobody could have caused by asking.
+ * @param mark A short text that finds that entry again.
+ */
+export function answerFailure(log: (entry: string) => void, mark: () => string) {
+  // Express knows a handler of failures by its four parameters.
+  return (error: unknown, request: Request, response: Response, _next: NextFunction): void => {
+    const problem = problemOf(error, () => {
+      const name = mark();
+      log(`${name}: ${request.method} ${request.path}: ${error instanceof Error ? error.stack : String(error)}`);
+      return name;
+    });
+    if (response.headersSent) {
+      response.destroy(); // half of an answer must not pass for the whole
+      return;
+    }
+    response.status(problem.status).set({ ...problem.extras.headers, "Cache-Control": "no-store" });
+    response.type("application/problem+json").send(JSON.stringify(problemBody(problem, request.path)));
+  };
+}
+
+function problemOf(error: unknown, logged: () => string): Problem {
+  if (error instanceof Problem) return error;
+  if (error instanceof StoreError) return fromStore(error);
+  if (!(error instanceof Error)) return unexpected(logged());
+  if ("code" in error && error.code === "ENOSPC") return new Problem("no-room", "Writing to the data folder failed.");
+  if (!("status" in error) || typeof error.status !== "number" || error.status >= 500) return unexpected(logged());
+  // What Express and its body reader refuse.
+  if (error.status === 413) {
+    const limit = "limit" in error ? ` ${String(error.limit)} bytes are allowed.` : "";
+    return new Problem("too-large", `The body is too large.${limit}`);
+  }
+  if (error.status === 415) return new Problem("not-that-type", `${error.message}.`);
+  return new Problem("not-readable", `${error.message}.`);
+}
+
+function fromStore(error: StoreError): Problem {
+  const extras = { nextSteps: [error.wayOut] };
+  return new Problem(error.code === "full" ? "no-room" : "not-now", error.message, extras);
+}
+
+function unexpected(name: string): Problem {
+  return new Problem("unexpected", `The server noted it under ${name}.`);
+}

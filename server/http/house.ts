@@ -1,0 +1,139 @@
+import { readdir, rm } from "node:fs/promises";
+import { basename, join } from "node:path";
+import { installSamples } from "../jobs/sampleHouse.ts";
+import { createHub, type Hub } from "../receivers/hub.ts";
+import { createStamps } from "../receivers/stamps.ts";
+import { type DataFolder, openDataFolder } from "../store/dataFolder.ts";
+import { openSqliteStore } from "../store/sqlite.ts";
+import type { Store } from "../store/store.ts";
+import { createPool } from "../work/pool.ts";
+import { type Analyses, createAnalyses } from "./analyses.ts";
+import { createEvents, type Events } from "./events.ts";
+import { keepRecording } from "./keepRecording.ts";
+import { openShelf, type Shelf } from "./shelf.ts";
+
+/** All that a server keeps and runs, before anybody asks for it. */
+export interface House {
+  readonly store: Store;
+  readonly folder: DataFolder;
+  readonly events: Events;
+  readonly shelf: Shelf;
+  readonly analyses: Analyses;
+  readonly hub: Hub;
+  /** Times of day, each later than the one before. */
+  readonly stamp: () => string;
+  readonly log: (entry: string) => void;
+  /** What the opening found that people should know, as sentences. */
+  readonly says: readonly string[];
+  readonly samples: Samples;
+  /** Nothing that was told to be stored is lost. */
+  readonly close: () => Promise<void>;
+}
+
+export interface Samples {
+  /** Settles when the sample job is there, or will not be. */
+  readonly jobThere: Promise<void>;
+  /** Settles with what there is to say once all of them are in, or were before. */
+  readonly settled: Promise<readonly string[]>;
+}
+
+export interface HouseOptions {
+  /** `undefined`: the user's own data folder. */
+  readonly data: string | undefined;
+  /** Where the samples lie; `undefined` for a house without. */
+  readonly samplesDir: string | undefined;
+  /** Milliseconds since 1970. */
+  readonly now: () => number;
+  readonly random: () => number;
+  readonly log: (entry: string) => void;
+  /** Threads that decode; `undefined` for as many as the machine has room for. */
+  readonly threads?: number;
+}
+
+/** @throws StoreError if the data folder is in use, cannot be written, or holds a damaged store. */
+export async function openHouse(options: HouseOptions): Promise<House> {
+  const { now, log } = options;
+  const folder = await openDataFolder(options.data);
+  const closers: (() => Promise<void> | void)[] = [() => folder.release()];
+  const close = async () => {
+    for (const one of closers.splice(0).reverse()) await one();
+  };
+  try {
+    const halves = await clearIncoming(folder);
+    const store = await openSqliteStore(folder.databaseFile);
+    closers.push(() => store.close());
+    const stamp = createStamps(now);
+    const events = createEvents(store, log);
+    closers.push(() => events.close());
+    const pool = createPool(options.threads);
+    closers.push(() => pool.stop());
+    let hub: Hub | undefined;
+    const shelf = await openShelf(store, (layouts) => hub?.useLayouts(layouts), log);
+    const emit: Parameters<typeof createHub>[0]["emit"] = (event) => void events.publish(event.type, event.body);
+    hub = await createHub({ store, pool, layouts: shelf.current(), now, emit });
+    closers.push(() => hub?.stop());
+    const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now });
+    closers.push(() => analyses.stop());
+    await analyses.resume();
+    const house = { store, folder, events, shelf, analyses, hub, stamp, log, close };
+    const samples = startSamples(house, options);
+    // The folder is not closed under a recording that is just being put in.
+    closers.push(async () => void (await Promise.all([analyses.stop(), samples.settled])));
+    const says = halves > 0 ? [`${halves} upload${halves === 1 ? "" : "s"} cut short by the last end went.`] : [];
+    return { ...house, says, samples };
+  } catch (error) {
+    await close();
+    throw error;
+  }
+}
+
+/** What lies there is half a file: whoever sent it was told nothing, or has heard the connection break. */
+async function clearIncoming({ incomingDir }: DataFolder): Promise<number> {
+  const names = await readdir(incomingDir);
+  for (const name of names) await rm(join(incomingDir, name), { recursive: true, force: true });
+  return names.length;
+}
+
+function startSamples(
+  { store, folder, events, analyses, stamp }: Omit<House, "says" | "samples">,
+  { samplesDir, now, random }: HouseOptions,
+): Samples {
+  if (samplesDir === undefined) {
+    return { jobThere: Promise.resolve(), settled: Promise.resolve([]) };
+  }
+  let there: () => void = () => undefined;
+  const jobAdded = new Promise<void>((resume) => {
+    there = resume;
+  });
+  const telling: Store = {
+    ...store,
+    async addJob(job) {
+      await store.addJob(job);
+      await events.publish("job", { id: job.id, revision: job.revision });
+      there();
+    },
+  };
+  const settled = installSamples(
+    telling,
+    folder,
+    samplesDir,
+    async (_, into, path, { sample }) => {
+      const kept = await keepRecording(store, into, { path, name: sampleName(path), sample, addedAt: stamp() });
+      if (!kept.ok) throw kept.error;
+      const { recording, known } = kept.value;
+      if (known && recording.analysis.state === "done") return { hash: recording.hash, analysed: Promise.resolve() };
+      await events.publish("recording", { hash: recording.hash, analysis: recording.analysis });
+      return { hash: recording.hash, analysed: analyses.start(recording) };
+    },
+    () => new Date(now()),
+    random,
+  ).then(
+    ({ outcome, says }) => (outcome === "before" ? [] : says),
+    (error: unknown) => [`The samples were not put in: ${error instanceof Error ? error.message : String(error)}`],
+  );
+  return { settled, jobThere: Promise.race([jobAdded, settled.then(() => undefined)]) };
+}
+
+function sampleName(path: string): string {
+  return basename(path).replace(/\.sigmf-meta$/, "");
+}

@@ -1,0 +1,62 @@
+import type { Server } from "node:http";
+import { createServer } from "node:http";
+import type { AddressInfo } from "node:net";
+import type { Express } from "express";
+import type { Bound } from "./guard.ts";
+
+/** A server that listens, and how to end it. */
+export interface Listening {
+  readonly bound: Bound;
+  /** Takes no more, lets what is under way end for a moment, then closes what is left. */
+  readonly close: () => Promise<void>;
+}
+
+/** Ports that are tried, one after the other. */
+const TRIED = 20;
+const GRACE_MS = 2000;
+
+/**
+ * Listens at a port, or where that is taken at the next free one; 0 is any.
+ *
+ * @throws What the system says where none of twenty can be had.
+ */
+export async function listen(app: Express, host: string, port: number): Promise<Listening> {
+  for (let tried = port; ; tried++) {
+    const server = createServer(app);
+    try {
+      return listening(server, await bind(server, host, tried));
+    } catch (error) {
+      const isTaken = error instanceof Error && "code" in error && error.code === "EADDRINUSE";
+      if (!isTaken || tried + 1 >= port + TRIED || tried >= 65535) throw error;
+    }
+  }
+}
+
+function bind(server: Server, host: string, port: number): Promise<AddressInfo> {
+  return new Promise((resume, reject) => {
+    server.once("error", reject);
+    server.listen({ host, port }, () => {
+      server.off("error", reject);
+      const address = server.address();
+      if (address === null || typeof address === "string") reject(new Error("the server has no port"));
+      else resume(address);
+    });
+  });
+}
+
+function listening(server: Server, { address, port }: AddressInfo): Listening {
+  // A recording of some gigabytes takes longer than any time that fits all requests.
+  server.requestTimeout = 0;
+  return {
+    bound: { host: address, port },
+    close: () =>
+      new Promise((resume) => {
+        const late = setTimeout(() => server.closeAllConnections(), GRACE_MS);
+        server.close(() => {
+          clearTimeout(late);
+          resume();
+        });
+        server.closeIdleConnections();
+      }),
+  };
+}

@@ -1,0 +1,83 @@
+import type { Response } from "express";
+import type { StoredEvent } from "../../store/store.ts";
+import type { Events } from "../events.ts";
+import { Problem } from "../problem.ts";
+import { type Route, route } from "../route.ts";
+
+/** Keeps whatever stands between us and the page from closing a quiet connection. */
+const KEEP_ALIVE_MS = 15_000;
+/** A reader that is this far behind is let go: it comes again, and then is told what it missed. */
+const MOST_UNSENT_BYTES = 4 * 2 ** 20;
+const MOST_LISTENERS = 200;
+
+const NOTES = `Server-sent events: \`telegram\` (a StoredTelegram), \`burst\` (a StoredBurst), \`receiver\` (a Receiver),
+\`job\` (a JobEvent), \`recording\` (a RecordingEvent) and \`snapshot\` (a SnapshotEvent). Each is numbered; whoever comes back
+with the header Last-Event-ID is first told what was missed, or, where that is no longer kept, a snapshot: ask for
+everything anew. A comment comes every ${KEEP_ALIVE_MS / 1000} seconds.`;
+
+export function eventRoutes(events: Events): readonly Route[] {
+  let listening = 0;
+  return [
+    route({
+      method: "get",
+      path: "/events",
+      summary: "What happens, as it happens",
+      notes: NOTES,
+      answers: { 200: { says: "A stream that does not end.", body: "events" } },
+      problems: ["not-readable", "not-now"],
+      async handle({ request }, response) {
+        const lastNumber = numberIn(request.get("last-event-id"));
+        if (listening >= MOST_LISTENERS) {
+          throw new Problem("not-now", `${MOST_LISTENERS} pages listen already.`, {
+            nextSteps: ["Close some of them."],
+          });
+        }
+        begin(response);
+        if (request.method === "HEAD") {
+          response.end();
+          return undefined;
+        }
+        listening++;
+        const keepAlive = setInterval(() => response.write(": still here\n\n"), KEEP_ALIVE_MS);
+        let stop: (() => void) | undefined;
+        let over = false;
+        const end = () => {
+          if (over) return;
+          over = true;
+          listening--;
+          clearInterval(keepAlive);
+          stop?.();
+          response.end();
+        };
+        response.on("close", end);
+        stop = await events.listen(lastNumber, {
+          begin: (number) => response.write(`id: ${number}\n\n`),
+          tell(event) {
+            if (over) return;
+            response.write(textOf(event));
+            if (response.writableLength > MOST_UNSENT_BYTES) response.destroy();
+          },
+          end,
+        });
+        if (over) stop(); // it went while it was told what it had missed
+        return undefined;
+      },
+    }),
+  ];
+}
+
+function begin(response: Response): void {
+  response.status(200).set({ "Content-Type": "text/event-stream", "Cache-Control": "no-store" });
+  response.flushHeaders();
+}
+
+/** @source HTML Living Standard, 9.2.5: JSON has no line feed in it, so one data line holds it. */
+function textOf({ number, type, body }: StoredEvent): string {
+  return `id: ${number}\nevent: ${type}\ndata: ${JSON.stringify(body)}\n\n`;
+}
+
+function numberIn(header: string | undefined): number | undefined {
+  if (header === undefined || header === "") return undefined;
+  if (/^\d{1,15}$/.test(header)) return Number(header);
+  throw new Problem("not-readable", `Last-Event-ID: found ${header}, allowed the number of an event.`);
+}

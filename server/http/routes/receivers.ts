@@ -1,0 +1,138 @@
+import { z } from "zod";
+import type { House } from "../house.ts";
+import { Problem } from "../problem.ts";
+import { type Route, route } from "../route.ts";
+import { QuarantineBody, ReceiverBody, ReceiverChangeBody, ReceiverNewBody, SerialPortBody } from "../wire.ts";
+
+const QuarantineQuery = z.strictObject({
+  receiver: z.string().max(64).optional(),
+  limit: z.int().min(1).max(1000).optional(),
+});
+
+/** Lines put aside that are shown where nobody says how many. */
+const LIMIT = 200;
+
+/** Which entries of a change mean anything to a kind of receiver. */
+const CHANGES: Readonly<Record<ReceiverBody["kind"], readonly string[]>> = {
+  serial: ["name", "path", "baudRate"],
+  tcp: ["name", "port"],
+  samples: ["name", "port"],
+  replay: ["name", "path"],
+  stdin: ["name"],
+};
+
+export function receiverRoutes(
+  { store, hub }: House,
+  listSerialPorts: () => Promise<readonly SerialPortBody[]>,
+): readonly Route[] {
+  async function receiverOf(id: string | undefined) {
+    const receiver = await hub.receiver(id ?? "");
+    if (receiver) return receiver;
+    throw new Problem("not-found", `There is no receiver ${id}.`, { nextSteps: ["See the list at /receivers."] });
+  }
+
+  return [
+    route({
+      method: "get",
+      path: "/receivers",
+      summary: "All receivers and how they fare",
+      answers: { 200: { says: "The receivers; none is an empty list.", body: z.array(ReceiverBody) } },
+      handle: async () => ({ status: 200, body: await hub.receivers() }),
+    }),
+    route({
+      method: "post",
+      path: "/receivers",
+      summary: "Set up a receiver",
+      notes:
+        "Kinds: serial; tcp, where we listen (port 0: any free one, told in the answer); samples, live I/Q; replay of a file of lines.",
+      body: ReceiverNewBody,
+      answers: {
+        201: {
+          says: "It is set up; its sentence says how it fares.",
+          body: ReceiverBody,
+          headers: { Location: "its address" },
+        },
+      },
+      async handle({ body }) {
+        const receiver = await hub.add(body);
+        return { status: 201, body: receiver, headers: { Location: `/api/v1/receivers/${receiver.id}` } };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/receivers/{id}",
+      summary: "One receiver, with its gaps",
+      answers: { 200: { says: "The receiver.", body: ReceiverBody } },
+      problems: ["not-found"],
+      handle: async ({ params }) => ({ status: 200, body: await receiverOf(params["id"]) }),
+    }),
+    route({
+      method: "patch",
+      path: "/receivers/{id}",
+      summary: "Change a receiver; what it said before stays",
+      body: ReceiverChangeBody,
+      answers: { 200: { says: "The receiver as it is now.", body: ReceiverBody } },
+      problems: ["not-found"],
+      async handle({ params, body }) {
+        const { id, kind } = await receiverOf(params["id"]);
+        const foreign = Object.keys(body).filter((key) => !CHANGES[kind].includes(key));
+        if (foreign.length > 0) {
+          const allowed = `of a ${kind} receiver only ${CHANGES[kind].join(", ")}`;
+          throw new Problem("not-fitting", "The body does not fit.", {
+            complaints: foreign.map((path) => ({ path, found: "a new value", allowed })),
+          });
+        }
+        const { name, path, baudRate, port } = body;
+        const changed = await hub.change(id, {
+          ...(name === undefined ? {} : { name }),
+          ...(path === undefined ? {} : { path }),
+          ...(baudRate === undefined ? {} : { baudRate }),
+          ...(port === undefined ? {} : { port }),
+        });
+        return { status: 200, body: changed ?? (await receiverOf(id)) };
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/receivers/{id}",
+      summary: "Remove a receiver; what it said stays",
+      answers: { 204: { says: "It is no longer set up." } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const { id } = await receiverOf(params["id"]);
+        await hub.remove(id);
+        return { status: 204 };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/quarantine",
+      summary: "Lines that did not fit, newest first",
+      notes: `?limit is ${LIMIT} where it is left out.`,
+      query: QuarantineQuery,
+      answers: { 200: { says: "The lines; none is an empty list.", body: z.array(QuarantineBody) } },
+      problems: ["not-fitting"],
+      async handle({ query: { receiver, limit = LIMIT } }) {
+        return { status: 200, body: await store.quarantined(receiver, limit) };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/serial-ports",
+      summary: "Serial ports that this computer has",
+      notes: "One that is not listed can still be used by its path.",
+      answers: { 200: { says: "The ports; none is an empty list.", body: z.array(SerialPortBody) } },
+      problems: ["not-now"],
+      async handle() {
+        try {
+          return { status: 200, body: await listSerialPorts() };
+        } catch (error) {
+          const because = error instanceof Error ? error.message : String(error);
+          throw new Problem("not-now", `The system does not list its serial ports: ${because}.`, {
+            nextSteps: ["Type the port's path, such as /dev/ttyUSB0 or COM3."],
+          });
+        }
+      },
+    }),
+  ];
+}

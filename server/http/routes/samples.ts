@@ -1,0 +1,28 @@
+import { removeSamples } from "../../jobs/sampleHouse.ts";
+import type { House } from "../house.ts";
+import { removeRecordingFiles } from "../recordingFiles.ts";
+import { type Route, route } from "../route.ts";
+import { SamplesRemovedBody } from "../wire.ts";
+
+export function sampleRoutes({ store, folder, events, analyses, samples }: House): readonly Route[] {
+  return [
+    route({
+      method: "delete",
+      path: "/samples",
+      summary: "Remove every recording and job that came with the house, and nothing else",
+      notes: "They do not come back. Waits until a first start has put all of them in.",
+      answers: { 200: { says: "How many went.", body: SamplesRemovedBody } },
+      async handle() {
+        await samples.settled; // else those still on their way in would come after
+        const removed = await removeSamples(store, folder);
+        for (const hash of removed.recordings) {
+          analyses.cancel(hash);
+          await removeRecordingFiles(folder, hash);
+          await events.publish("recording", { hash });
+        }
+        for (const id of removed.jobs) await events.publish("job", { id });
+        return { status: 200, body: { recordings: removed.recordings.length, jobs: removed.jobs.length } };
+      },
+    }),
+  ];
+}
