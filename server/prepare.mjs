@@ -3,18 +3,21 @@ import { join } from "node:path";
 import { installMissing, root } from "./install.mjs";
 
 const command = join(root, "dist", "wheelgram.js");
+const pages = existsSync(join(root, "vite.web.config.ts")) ? [join(root, "dist", "web", "index.html")] : [];
 const sources = [
   "decoders",
   "seeds",
   "server",
+  "web",
   "package.json",
   "package-lock.json",
   "vite.cli.config.ts",
   "vite.decoders.config.ts",
-];
+  "vite.web.config.ts",
+].filter((name) => existsSync(join(root, name)));
 
 /**
- * Packages installed and the command built, whatever was there before.
+ * Packages installed, command and pages built, whatever was there before.
  *
  * @param options.decodersPackage Builds decoders/dist as well, which only `npm run build` and the tests need.
  * @param options.force Builds even if nothing has changed.
@@ -22,7 +25,7 @@ const sources = [
  */
 export async function prepare({ decodersPackage = false, force = false } = {}) {
   if (!installMissing()) return false;
-  const outputs = [command, ...(decodersPackage ? [join(root, "decoders", "dist", "analyse.js")] : [])];
+  const outputs = [command, ...pages, ...(decodersPackage ? [join(root, "decoders", "dist", "analyse.js")] : [])];
   if (force || outputs.some(isStale)) {
     console.log("Building …");
     // Not at the top: it needs a package, which may just have been installed.
