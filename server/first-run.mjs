@@ -1,5 +1,4 @@
 import { join } from "node:path";
-import { pathToFileURL } from "node:url";
 import { root } from "./install.mjs";
 import { prepare } from "./prepare.mjs";
 
@@ -10,7 +9,6 @@ export async function firstRun() {
     return;
   }
   // In this process, so that Ctrl-C and whatever else ends it reach the server and nothing is left behind.
-  const command = join(root, "dist", "wheelgram.js");
-  process.argv = [process.execPath, command, "serve", ...process.argv.slice(2)];
-  await import(pathToFileURL(command).href);
+  process.argv = [process.execPath, join(root, "dist", "wheelgram.js"), "serve", ...process.argv.slice(2)];
+  await import("../dist/wheelgram.js");
 }

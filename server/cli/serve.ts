@@ -3,7 +3,7 @@ import { createApp } from "../http/app.ts";
 import type { Bound } from "../http/guard.ts";
 import { openHouse } from "../http/house.ts";
 import { listen } from "../http/listen.ts";
-import { serialPorts } from "../http/serialPorts.ts";
+import { serialPorts } from "../receivers/serialLink.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Desk, Status } from "./desk.ts";
 import { VERSION } from "./version.ts";

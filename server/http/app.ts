@@ -14,11 +14,10 @@ import { healthRoutes } from "./routes/health.ts";
 import { jobRoutes } from "./routes/jobs.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
 import { noteRoutes } from "./routes/notes.ts";
-import { receiverRoutes } from "./routes/receivers.ts";
+import { type ListedPort, receiverRoutes } from "./routes/receivers.ts";
 import { recordingRoutes } from "./routes/recordings.ts";
 import { sampleRoutes } from "./routes/samples.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
-import type { SerialPortBody } from "./wire.ts";
 
 export interface AppOptions {
   readonly house: House;
@@ -27,7 +26,7 @@ export interface AppOptions {
   readonly webDir: string;
   /** Where the server listens; `undefined` until it does. */
   readonly bound: () => Bound | undefined;
-  readonly serialPorts: () => Promise<readonly SerialPortBody[]>;
+  readonly serialPorts: () => Promise<readonly ListedPort[]>;
   /** Numbers from 0 up to, not including, 1. */
   readonly random: () => number;
   readonly maxUploadBytes?: number;

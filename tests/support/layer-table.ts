@@ -48,7 +48,7 @@ export const table: readonly Row[] = [
   // What installs, builds and starts the rest: it runs before there is a package or a bundle.
   {
     files: ["server/start.mjs", "server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/build.mjs"],
-    may: ["server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/bundle.mjs"],
+    may: ["server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/bundle.mjs", "dist/wheelgram.js"],
     packages: [],
     node: true,
   },

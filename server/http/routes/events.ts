@@ -67,7 +67,8 @@ export function eventRoutes(events: Events): readonly Route[] {
 }
 
 function begin(response: Response): void {
-  response.status(200).set({ "Content-Type": "text/event-stream", "Cache-Control": "no-store" });
+  response.status(200).set("Cache-Control", "no-store");
+  response.setHeader("Content-Type", "text/event-stream"); // always UTF-8, so Express need not say so
   response.flushHeaders();
 }
 

@@ -21,9 +21,15 @@ const CHANGES: Readonly<Record<ReceiverBody["kind"], readonly string[]>> = {
   stdin: ["name"],
 };
 
+/** A serial port that the system knows of. */
+export interface ListedPort {
+  readonly path: string;
+  readonly label: string;
+}
+
 export function receiverRoutes(
   { store, hub }: House,
-  listSerialPorts: () => Promise<readonly SerialPortBody[]>,
+  listSerialPorts: () => Promise<readonly ListedPort[]>,
 ): readonly Route[] {
   async function receiverOf(id: string | undefined) {
     const receiver = await hub.receiver(id ?? "");
@@ -125,7 +131,8 @@ export function receiverRoutes(
       problems: ["not-now"],
       async handle() {
         try {
-          return { status: 200, body: await listSerialPorts() };
+          const ports = await listSerialPorts();
+          return { status: 200, body: ports.map(({ path, label }) => ({ path, name: label })) };
         } catch (error) {
           const because = error instanceof Error ? error.message : String(error);
           throw new Problem("not-now", `The system does not list its serial ports: ${because}.`, {

@@ -1,0 +1,152 @@
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { type HttpBench, openBench } from "../support/http-bench.ts";
+import { linesFrom } from "../support/http-receiver.ts";
+import { analysed, emptyCard } from "../support/http-samples.ts";
+import { talkTo } from "../support/hub-bench.ts";
+
+let bench: HttpBench;
+beforeAll(async () => {
+  bench = await openBench({ samples: true });
+  await bench.house.samples.settled;
+});
+afterAll(() => bench.close());
+
+const ifMatch = (revision: number) => ({ "if-match": `"${revision}"` });
+
+async function newJob(card: object = {}) {
+  return (await bench.ask("POST", "/jobs", { json: { ...emptyCard, ...card } })).body;
+}
+
+describe("the sample job", () => {
+  it("has a finding for every wheel, one of them a stop", async () => {
+    const { body } = await bench.ask("GET", "/jobs");
+    expect(body).toHaveLength(1);
+    expect(body[0].lines.map(({ state }: { state: string }) => state)).toEqual(Array(5).fill("heard"));
+    expect(body[0].lines.filter(({ strength }: { strength: string }) => strength === "stop")).toHaveLength(1);
+    for (const { telegramId } of body[0].lines)
+      expect((await bench.ask("GET", `/telegrams/${telegramId}`)).status).toBe(200);
+  });
+});
+
+describe("a job", () => {
+  it("is opened, changed entry by entry and removed, each write on its revision", async () => {
+    const { status, body, headers } = await bench.ask("POST", "/jobs", { json: emptyCard });
+    expect([status, body.revision, headers.get("etag")]).toEqual([201, 1, '"1"']);
+    const path = `/jobs/${body.id}`;
+    expect(headers.get("location")).toBe(`/api/v1${path}`);
+    const changed = await bench.ask("PATCH", path, { json: { odometerKm: 50_001 }, headers: ifMatch(1) });
+    expect([changed.status, changed.headers.get("etag")]).toEqual([200, '"2"']);
+    expect(changed.body).toMatchObject({ plate: "TEST 1", odometerKm: 50_001, revision: 2 });
+    expect((await bench.ask("GET", path)).body).toEqual(changed.body);
+    expect((await bench.ask("DELETE", path, { headers: ifMatch(2) })).status).toBe(204);
+    expect((await bench.ask("GET", path)).status).toBe(404);
+  });
+
+  it("is not written without a revision, and keeps the first of two writes on one revision", async () => {
+    const { id } = await newJob();
+    const path = `/jobs/${id}`;
+    for (const method of ["PATCH", "DELETE"]) {
+      const { status, body } = await bench.ask(method, path, { json: { odometerKm: 1 } });
+      expect([method, status, body.type]).toEqual([method, 428, "/help/problems/no-revision"]);
+    }
+    expect((await bench.ask("POST", `${path}/runs`)).status).toBe(428);
+    expect((await bench.ask("PATCH", path, { json: {}, headers: { "if-match": "*" } })).status).toBe(400);
+    await bench.ask("PATCH", path, { json: { odometerKm: 1 }, headers: ifMatch(1) });
+    const stale = await bench.ask("PATCH", path, { json: { odometerKm: 2 }, headers: ifMatch(1) });
+    expect([stale.status, stale.headers.get("etag")]).toEqual([412, '"2"']);
+    expect(stale.body.current).toEqual((await bench.ask("GET", path)).body);
+    expect(stale.body.current.odometerKm).toBe(1);
+    expect((await bench.ask("DELETE", path, { headers: ifMatch(1) })).status).toBe(412);
+    expect((await bench.ask("POST", `${path}/runs`, { headers: ifMatch(1) })).status).toBe(412);
+  });
+
+  it("keeps exactly one of many writes at once on one revision", async () => {
+    const { id } = await newJob();
+    const writes = Array.from({ length: 8 }, (_, i) =>
+      bench.ask("PATCH", `/jobs/${id}`, { json: { odometerKm: i }, headers: ifMatch(1) }),
+    );
+    const answers = await Promise.all(writes);
+    expect(answers.map(({ status }) => status).toSorted()).toEqual([200, ...Array(7).fill(412)]);
+  });
+
+  it.each([
+    [{ odometerKm: -1 }, "odometerKm"],
+    [{ colour: "red" }, "colour"],
+    [{ wheels: [] }, "wheels"],
+    [{ wheels: [{ position: "", identity: null }] }, "wheels[0].position"],
+  ])("refuses %j by its key", async (change, path) => {
+    const { id } = await newJob();
+    const { status, body } = await bench.ask("PATCH", `/jobs/${id}`, { json: change, headers: ifMatch(1) });
+    expect([status, body.complaints[0].path]).toEqual([400, path]);
+    expect((await bench.ask("GET", `/jobs/${id}`)).body.revision).toBe(1);
+  });
+
+  it("hears its receivers while it listens, and not before or after", async () => {
+    const receiver = (await bench.ask("POST", "/receivers", { json: { kind: "tcp", name: "bay", port: 0 } })).body;
+    const { id } = await newJob({
+      receiverIds: [receiver.id],
+      wheels: [{ position: "left front", identity: "3A51C0DE" }],
+    });
+    const state = async () => (await bench.ask("GET", `/jobs/${id}`)).body.lines[0].state;
+    const first = (await bench.ask("POST", `/jobs/${id}/runs`, { headers: ifMatch(1) })).body;
+    expect((await bench.ask("POST", `/jobs/${id}/runs`, { headers: ifMatch(1) })).body).toEqual(first);
+    expect(await state()).toBe("not heard");
+    const sender = await talkTo(receiver.port);
+    await sender.send(linesFrom("sound-car", new Date()));
+    await expect.poll(state, { timeout: 10_000 }).toBe("heard");
+    await sender.end();
+    const ended = await bench.ask("PATCH", `/jobs/${id}/runs/${first.id}`, {
+      json: { ended: true },
+      headers: ifMatch(1),
+    });
+    expect(ended.body.endedAt > first.startedAt).toBe(true);
+    expect((await bench.ask("GET", `/jobs/${id}/runs`)).body).toEqual([ended.body]);
+
+    const later = await newJob({
+      receiverIds: [receiver.id],
+      wheels: [{ position: "left front", identity: "3a51c0de" }],
+    });
+    expect(later.lines[0].state).toBe("not heard");
+    expect(
+      (await bench.ask("PATCH", `/jobs/${id}/runs/none`, { json: { ended: true }, headers: ifMatch(1) })).status,
+    ).toBe(404);
+  });
+});
+
+describe("the hand-over sheet", () => {
+  it("says what was found, and that of people stays text", async () => {
+    const [sound] = (await bench.ask("GET", "/recordings")).body.filter(
+      ({ name }: { name: string }) => name === "sound-car",
+    );
+    await analysed(bench, sound.hash);
+    const { id } = await newJob({
+      plate: '<script>alert("1")</script>',
+      complaint: "lamp & noise",
+      recordingHashes: [sound.hash],
+      wheels: [
+        { position: "left front", identity: "3a51c0de" },
+        { position: "right front", identity: null },
+      ],
+    });
+    const { body, headers, status } = await bench.ask("GET", `/jobs/${id}/sheet`);
+    expect([status, headers.get("content-type")]).toEqual([200, "text/html; charset=utf-8"]);
+    expect(body).not.toMatch(/<script|style=|onclick/);
+    expect(body).toContain("&#60;script&#62;alert(&#34;1&#34;)&#60;/script&#62;");
+    expect(body).toContain("lamp &#38; noise");
+    expect(body).toContain("433.91 MHz");
+    expect(body).toContain("231 kPa");
+    expect(body).toMatch(/▲ Look here: Not heard/);
+    expect(body).toContain("Listened to sound-car.");
+    expect((await bench.ask("GET", "/jobs/none/sheet")).status).toBe(404);
+  });
+});
+
+it("the samples go in one act, and nothing else does", async () => {
+  const before = (await bench.ask("GET", "/jobs")).body.filter(({ sample }: { sample: boolean }) => !sample);
+  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 9, jobs: 1 });
+  expect((await bench.ask("GET", "/recordings")).body).toEqual([]);
+  expect((await bench.ask("GET", "/jobs")).body.map(({ id }: { id: string }) => id)).toEqual(
+    before.map(({ id }: { id: string }) => id),
+  );
+  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 0, jobs: 0 });
+});

@@ -1,0 +1,131 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { createServer } from "node:net";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
+import { runCommand } from "../support/run-command.ts";
+
+// The command as it is built, in a process of its own: signals and ports are the system's.
+const command = fileURLToPath(new URL("../../dist/wheelgram.js", import.meta.url));
+let data: string;
+const running = new Set<ChildProcess>();
+
+beforeAll(() => {
+  if (!existsSync(command)) throw new Error("run `npm run build` first; `npm test` does so itself");
+});
+beforeEach(() => {
+  data = mkdtempSync(join(tmpdir(), "serve-"));
+});
+afterEach(() => {
+  for (const child of running) child.kill("SIGKILL");
+  running.clear();
+  rmSync(data, { recursive: true, force: true });
+});
+
+interface Served {
+  readonly address: string;
+  readonly stdout: () => string;
+  readonly stderr: () => string;
+  readonly end: (signal: "SIGINT" | "SIGTERM" | "SIGKILL") => Promise<number | null>;
+}
+
+async function serve(...args: string[]): Promise<Served> {
+  const child = spawn(process.execPath, [command, "serve", "--data", data, ...args]);
+  running.add(child);
+  let stdout = "";
+  let stderr = "";
+  child.stdout.on("data", (bytes) => {
+    stdout += bytes;
+  });
+  child.stderr.on("data", (bytes) => {
+    stderr += bytes;
+  });
+  const ended = new Promise<number | null>((resume) => child.once("exit", (status) => resume(status)));
+  const address = () => /^Wheelgram listens at (http:\S+)$/m.exec(stdout)?.[1];
+  await expect.poll(() => address() ?? child.exitCode, { timeout: 20_000 }).not.toBeNull();
+  return {
+    address: address() ?? "",
+    stdout: () => stdout,
+    stderr: () => stderr,
+    end(signal) {
+      child.kill(signal);
+      return ended;
+    },
+  };
+}
+
+// biome-ignore lint/suspicious/noExplicitAny: a test says what it expects of it
+const asked = async (address: string, path: string): Promise<any> => (await fetch(`${address}/api/v1${path}`)).json();
+
+describe("wheelgram serve", () => {
+  it("has its sample job ready when it says its address, and ends with status 130 on Ctrl-C", async () => {
+    const served = await serve("--port", "0");
+    const jobs = await asked(served.address, "/jobs");
+    expect(jobs).toMatchObject([{ plate: "SAMPLE 1", sample: true }]);
+    const events = await fetch(`${served.address}/api/v1/events`); // an open page does not keep it from ending
+    expect(events.status).toBe(200);
+    expect(await served.end("SIGINT")).toBe(130);
+    expect(served.stdout()).toBe(`Wheelgram listens at ${served.address}\n`);
+  });
+
+  it("ends with status 0 when the system wants an end, and goes on where it was", async () => {
+    const first = await serve("--port", "0");
+    await expect.poll(() => first.stderr(), { timeout: 20_000 }).toContain("9 sample recordings were put in");
+    const before = await asked(first.address, "/recordings");
+    expect(await first.end("SIGTERM")).toBe(0);
+    const second = await serve("--port", "0");
+    expect(await asked(second.address, "/recordings")).toEqual(before);
+    expect(second.stderr()).not.toContain("sample");
+    expect(await second.end("SIGTERM")).toBe(0);
+  });
+
+  it("puts in all samples though it was killed in the middle of that", async () => {
+    const first = await serve("--port", "0");
+    await first.end("SIGKILL");
+    const second = await serve("--port", "0");
+    const states = async () =>
+      (await asked(second.address, "/recordings")).map(
+        ({ analysis }: { analysis: { state: string } }) => analysis.state,
+      );
+    await expect.poll(states, { timeout: 30_000 }).toEqual(Array(9).fill("done"));
+    expect(await asked(second.address, "/jobs")).toHaveLength(1);
+    await second.end("SIGTERM");
+  });
+
+  it("takes the next port where one is taken, and says so", async () => {
+    const other = createServer();
+    await new Promise<void>((resume) => other.listen({ host: "127.0.0.1", port: 0 }, () => resume()));
+    const address = other.address();
+    const port = typeof address === "object" && address ? address.port : 0;
+    const served = await serve("--port", String(port));
+    const taken = Number(new URL(served.address).port);
+    expect(taken).toBeGreaterThan(port);
+    expect(served.stderr()).toContain(`Port ${port} is taken, so it is ${taken}.`);
+    expect(await served.end("SIGTERM")).toBe(0);
+    other.close();
+  });
+
+  it("leaves a data folder that another server holds alone", async () => {
+    const served = await serve("--port", "0");
+    const second = await runCommand(["serve", "--port", "0", "--data", data]);
+    expect([second.status, second.stdout]).toEqual([1, ""]);
+    expect(second.stderr).toMatch(/in use by another server, process \d+\. Stop that one, or give this one .*--data/);
+    await served.end("SIGTERM");
+  });
+});
+
+describe("wheelgram serve refuses", () => {
+  it.each(["0.0.0.0", "192.168.1.5", "bay.example"])("to listen at %s, with the reason", async (host) => {
+    const { status, stderr } = await runCommand(["serve", "--host", host, "--data", data]);
+    expect(status).toBe(2);
+    expect(stderr).toMatch(new RegExp(`^wheelgram: --host: found ${host.replaceAll(".", "\\.")}, allowed 127`));
+  });
+
+  it.each(["-1", "65536", "http", "80.5"])("port %s", async (port) => {
+    const { status, stderr } = await runCommand(["serve", `--port=${port}`, "--data", data]);
+    expect(status).toBe(2);
+    expect(stderr).toMatch(/a port, 0 to 65535/);
+  });
+});

@@ -1,0 +1,100 @@
+import { mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { createApp } from "../../server/http/app.ts";
+import type { Bound } from "../../server/http/guard.ts";
+import { type House, openHouse } from "../../server/http/house.ts";
+import { listen } from "../../server/http/listen.ts";
+import type { ListedPort } from "../../server/http/routes/receivers.ts";
+import { createDescribed, type Described, type Document } from "./http-described.ts";
+
+export const samplesDir = fileURLToPath(new URL("../../samples", import.meta.url));
+
+export interface Answered {
+  readonly status: number;
+  readonly headers: Headers;
+  /** The JSON value of the body; its text where it is none; `undefined` where it is empty. */
+  // biome-ignore lint/suspicious/noExplicitAny: a test says what it expects of it
+  readonly body: any;
+}
+
+export interface Asking {
+  readonly json?: unknown;
+  readonly bytes?: Uint8Array | ReadableStream<Uint8Array>;
+  readonly headers?: Readonly<Record<string, string>>;
+}
+
+export interface HttpBench {
+  readonly house: House;
+  readonly address: string;
+  readonly logged: readonly string[];
+  /** Asks the interface; whatever comes back must be what the interface says of itself. */
+  readonly ask: (method: string, path: string, asking?: Asking) => Promise<Answered>;
+  readonly close: () => Promise<void>;
+}
+
+export interface BenchOptions {
+  readonly samples?: boolean;
+  readonly data?: string;
+  readonly webDir?: string;
+  readonly maxUploadBytes?: number;
+  readonly serialPorts?: () => Promise<readonly ListedPort[]>;
+}
+
+/** A server over a real store, with a data folder and a port of its own. */
+export async function openBench(options: BenchOptions = {}): Promise<HttpBench> {
+  const data = options.data ?? mkdtempSync(join(tmpdir(), "http-"));
+  const logged: string[] = [];
+  const log = (entry: string) => void logged.push(entry);
+  const house = await openHouse({
+    data,
+    samplesDir: options.samples ? samplesDir : undefined,
+    now: Date.now,
+    random: Math.random,
+    log,
+    threads: 1,
+  });
+  let bound: Bound | undefined;
+  const app = createApp({
+    house,
+    version: "0.0.0-test",
+    webDir: options.webDir ?? join(data, "no-pages"),
+    bound: () => bound,
+    serialPorts: options.serialPorts ?? (async () => []),
+    random: Math.random,
+    ...(options.maxUploadBytes === undefined ? {} : { maxUploadBytes: options.maxUploadBytes }),
+  });
+  const listening = await listen(app, "127.0.0.1", 0);
+  bound = listening.bound;
+  const address = `http://127.0.0.1:${bound.port}`;
+  let described: Described | undefined;
+
+  return {
+    house,
+    address,
+    logged,
+    async ask(method, path, { json, bytes, headers = {} } = {}) {
+      described ??= createDescribed((await (await fetch(`${address}/api/v1/openapi.json`)).json()) as Document);
+      const sent = json === undefined ? {} : { "content-type": "application/json" };
+      const body = json === undefined ? bytes : JSON.stringify(json);
+      const response = await fetch(`${address}/api/v1${path}`, {
+        method,
+        headers: { ...sent, ...headers },
+        ...(body === undefined ? {} : { body, duplex: "half" }),
+      });
+      const text = await response.text();
+      const type = response.headers.get("content-type") ?? "";
+      const value = text === "" ? undefined : /json/.test(type) ? JSON.parse(text) : text;
+      described.check(method, `/api/v1${path}`, response.status, type, value);
+      return { status: response.status, headers: response.headers, body: value };
+    },
+    async close() {
+      const ended = house.events.close();
+      await listening.close();
+      await ended;
+      await house.close();
+      if (options.data === undefined) rmSync(data, { recursive: true, force: true });
+    },
+  };
+}
