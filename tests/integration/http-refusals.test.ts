@@ -3,6 +3,7 @@ import { type IncomingHttpHeaders, request } from "node:http";
 import { connect } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { PROBLEMS } from "../../server/http/problems.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
@@ -165,6 +166,52 @@ describe("a request that cannot be served", () => {
     const mark = /under ([0-9a-z]{6})\./.exec(body.detail)?.[1];
     expect(bench.logged.filter((entry) => entry.startsWith(`${mark}: GET /api/v1/jobs: Error: secret`))).toHaveLength(
       1,
+    );
+  });
+});
+
+describe("whatever is sent", () => {
+  const near = fc.record(
+    {
+      plate: fc.oneof(fc.string(), fc.integer()),
+      odometerKm: fc.oneof(fc.double(), fc.constant(null), fc.string()),
+      wheels: fc.oneof(fc.array(fc.anything(), { maxLength: 3 }), fc.string()),
+      kind: fc.constantFrom("serial", "tcp", "replay", "pigeon", 1),
+      port: fc.oneof(fc.integer(), fc.string()),
+      id: fc.string(),
+      fields: fc.array(fc.jsonValue(), { maxLength: 3 }),
+    },
+    { requiredKeys: [] },
+  );
+
+  it("as a body is refused in words, and never breaks the server", async () => {
+    const paths = fc.constantFrom("/jobs", "/receivers", "/layouts", "/recordings/x/notes");
+    await fc.assert(
+      fc.asyncProperty(paths, fc.oneof(fc.jsonValue(), near), async (path, json) => {
+        const text = JSON.stringify(json);
+        const { status, body } = await bench.ask("POST", path, { json: text === undefined ? null : JSON.parse(text) });
+        expect(status).toBeGreaterThanOrEqual(400);
+        expect(status).toBeLessThan(500);
+        expect(body.nextSteps.length).toBeGreaterThan(0);
+      }),
+      { seed: 2, numRuns: 150 },
+    );
+  });
+
+  it("as bytes or as an address neither", async () => {
+    await fc.assert(
+      fc.asyncProperty(fc.uint8Array({ maxLength: 60 }), fc.string({ maxLength: 20 }), async (bytes, text) => {
+        const words = encodeURIComponent(text);
+        const headers = { "content-type": "application/json" };
+        const answers = [
+          await bench.ask("POST", "/jobs", { bytes, headers }),
+          await bench.ask("POST", `/recordings?name=${words}`, { bytes }),
+          await bench.ask("GET", `/telegrams?cursor=${words}x&identity=${words}`),
+          await bench.ask("GET", `/recordings/${words}z/signal?from=${words}y`),
+        ];
+        for (const { status } of answers) expect([400, 404, 422]).toContain(status);
+      }),
+      { seed: 3, numRuns: 100 },
     );
   });
 });
