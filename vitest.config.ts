@@ -16,6 +16,11 @@ export default defineConfig({
         extends: true,
         test: { name: "node", environment: "node", include: ["tests/{unit,standards,integration}/**/*.test.ts"] },
       },
+      {
+        extends: true,
+        oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
+        test: { name: "web", environment: "happy-dom", include: ["tests/unit/web-*.test.tsx"] },
+      },
     ],
   },
 });

@@ -11,6 +11,7 @@ const filter = process.argv.slice(2);
 const checks = [
   { name: "types", bin: "typescript/bin/tsc", args: ["-p", "tsconfig.json"] },
   { name: "types of the decoders alone", bin: "typescript/bin/tsc", args: ["-p", "decoders/tsconfig.json"] },
+  { name: "types of the pages", bin: "typescript/bin/tsc", args: ["-p", "web/tsconfig.json"] },
   { name: "lint and format", bin: "@biomejs/biome/bin/biome", args: ["check", "--error-on-warnings", "."] },
   { name: "dead code", bin: "knip/bin/knip.js", args: [] },
 ];

@@ -1,0 +1,95 @@
+import type { JSX } from "preact";
+import { useCallback, useEffect, useMemo, useState } from "preact/hooks";
+import { keepSettings, keptSettings, SettingsContext } from "./device.ts";
+import { type Live, LiveContext } from "./live.ts";
+import type { Route } from "./model/route.ts";
+import { type Settings, themeShown } from "./model/settings.ts";
+import { HelpPage } from "./pages/HelpPage.tsx";
+import { JobPage } from "./pages/jobs/JobPage.tsx";
+import { JobsPage } from "./pages/jobs/JobsPage.tsx";
+import { WheelPage } from "./pages/jobs/WheelPage.tsx";
+import { LaterPage } from "./pages/LaterPage.tsx";
+import { LayoutPage } from "./pages/layouts/LayoutPage.tsx";
+import { LayoutsPage } from "./pages/layouts/LayoutsPage.tsx";
+import { MissingPage } from "./pages/MissingPage.tsx";
+import { ReceiversPage } from "./pages/receivers/ReceiversPage.tsx";
+import { RecordingPage, RecordingsPage } from "./pages/recordings/index.tsx";
+import { SettingsPage } from "./pages/SettingsPage.tsx";
+import { StartPage } from "./pages/StartPage.tsx";
+import { SendingPage } from "./pages/sending/SendingPage.tsx";
+import { WordsPage } from "./pages/WordsPage.tsx";
+import { useRoute } from "./router.ts";
+import { Shell } from "./Shell.tsx";
+
+/** All of the pages, with what they share: the stream of events and this device's settings. */
+export function App({ live }: { readonly live: Live }): JSX.Element {
+  const [settings, setSettings] = useState(keptSettings);
+  const change = useCallback((changed: Partial<Settings>) => {
+    setSettings((before) => {
+      const after = { ...before, ...changed };
+      keepSettings(after);
+      return after;
+    });
+  }, []);
+  const here = useMemo(() => ({ settings, change }), [settings, change]);
+  useLook(settings);
+  const route = useRoute();
+  return (
+    <LiveContext.Provider value={live}>
+      <SettingsContext.Provider value={here}>
+        <Shell route={route}>{route === undefined ? <MissingPage /> : pageOf(route)}</Shell>
+      </SettingsContext.Provider>
+    </LiveContext.Provider>
+  );
+}
+
+function pageOf(route: Route): JSX.Element {
+  switch (route.page) {
+    case "start":
+      return <StartPage />;
+    case "jobs":
+      return <JobsPage />;
+    case "job":
+      return <JobPage key={route.id} id={route.id} />;
+    case "wheel":
+      return <WheelPage key={`${route.id} ${route.wheel}`} id={route.id} wheel={route.wheel} />;
+    case "sending":
+      return <SendingPage />;
+    case "bench":
+    case "class":
+      return <LaterPage entry={route.page} />;
+    case "recordings":
+      return <RecordingsPage />;
+    case "recording":
+      return <RecordingPage key={route.hash} hash={route.hash} />;
+    case "layouts":
+      return <LayoutsPage />;
+    case "layout":
+      return <LayoutPage key={route.id} id={route.id} version={route.version} />;
+    case "receivers":
+      return <ReceiversPage />;
+    case "settings":
+      return <SettingsPage />;
+    case "words":
+      return <WordsPage />;
+    case "help":
+      return <HelpPage />;
+  }
+}
+
+/** Puts theme and density on the root element, where the style sheet looks for them. */
+function useLook({ theme, density }: Settings): void {
+  const [dark, setDark] = useState(() => matchMedia(DARK).matches);
+  useEffect(() => {
+    const media = matchMedia(DARK);
+    const follow = () => setDark(media.matches);
+    media.addEventListener("change", follow);
+    return () => media.removeEventListener("change", follow);
+  }, []);
+  useEffect(() => {
+    document.documentElement.dataset["theme"] = themeShown(theme, dark);
+    document.documentElement.dataset["density"] = density;
+  }, [theme, density, dark]);
+}
+
+const DARK = "(prefers-color-scheme: dark)";

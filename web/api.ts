@@ -1,0 +1,74 @@
+import type { ProblemBody } from "../server/http/wire.ts";
+
+// The only place that fetches. What comes back was checked by the server against the schemas of wire.ts, so it is taken
+// as the type that the caller names.
+
+/** What went wrong, in words, with what somebody can do about it. `status` 0: no answer came at all. */
+export type Problem = Pick<ProblemBody, "title" | "status" | "detail" | "nextSteps" | "complaints">;
+
+export type Answer<T> = { readonly ok: true; readonly value: T } | { readonly ok: false; readonly problem: Problem };
+
+export interface Sending {
+  /** Any JSON value. */
+  readonly json?: unknown;
+  /** Bytes as they are, instead of JSON. */
+  readonly bytes?: Blob;
+  /** The revision that a change is based on. */
+  readonly revision?: number;
+}
+
+/** Asks the server for JSON; `path` begins after `/api/v1`. Never rejects: whatever goes wrong is a problem. */
+export function get<T>(path: string): Promise<Answer<T>> {
+  return answerOf<T>("GET", path, {});
+}
+
+/** Changes something on the server. A body that comes back empty is `undefined`. Never rejects. */
+export function send<T>(method: "POST" | "PUT" | "PATCH" | "DELETE", path: string, what: Sending): Promise<Answer<T>> {
+  return answerOf<T>(method, path, what);
+}
+
+/** Where the server tells what happens, numbered; the browser itself asks again for what it missed. */
+export const EVENTS_ADDRESS = "/api/v1/events";
+
+async function answerOf<T>(method: string, path: string, { json, bytes, revision }: Sending): Promise<Answer<T>> {
+  const headers: Record<string, string> = { accept: "application/json, application/problem+json" };
+  if (json !== undefined) headers["content-type"] = "application/json";
+  if (bytes !== undefined) headers["content-type"] = "application/octet-stream";
+  if (revision !== undefined) headers["if-match"] = `"${revision}"`;
+  const body = bytes ?? (json === undefined ? undefined : JSON.stringify(json));
+  try {
+    const response = await fetch(`/api/v1${path}`, { method, headers, ...(body === undefined ? {} : { body }) });
+    const text = await response.text();
+    if (!response.ok) return { ok: false, problem: problemOf(response.status, text) };
+    return { ok: true, value: (text === "" ? undefined : JSON.parse(text)) as T };
+  } catch (error) {
+    return { ok: false, problem: unreachable(error) };
+  }
+}
+
+function problemOf(status: number, text: string): Problem {
+  try {
+    const body = JSON.parse(text) as Partial<ProblemBody>;
+    if (typeof body.title === "string" && typeof body.detail === "string" && Array.isArray(body.nextSteps)) {
+      const { title, detail, nextSteps, complaints } = body;
+      return { title, status, detail, nextSteps, ...(complaints === undefined ? {} : { complaints }) };
+    }
+  } catch {
+    // Not a problem document: what stands between us and the server may have answered in its place.
+  }
+  return {
+    title: `The server answered ${status}`,
+    status,
+    detail: "It did not say why in a form that this page can read.",
+    nextSteps: ["Try again.", "Look at what the server printed where it was started."],
+  };
+}
+
+function unreachable(error: unknown): Problem {
+  return {
+    title: "The server does not answer",
+    status: 0,
+    detail: `Nothing that was stored is lost. (${error instanceof Error ? error.message : String(error)})`,
+    nextSteps: ["Look whether wheelgram serve still runs, then try again."],
+  };
+}

@@ -1,0 +1,52 @@
+import { createContext } from "preact";
+import { useContext } from "preact/hooks";
+import { DEFAULT_SETTINGS, type Settings, settingsFrom } from "./model/settings.ts";
+
+// What this device remembers. A browser may refuse to keep anything; then the pages work without.
+
+export interface SettingsHere {
+  readonly settings: Settings;
+  readonly change: (change: Partial<Settings>) => void;
+}
+
+export const SettingsContext = createContext<SettingsHere>({ settings: DEFAULT_SETTINGS, change: () => undefined });
+
+export function useSettings(): Settings {
+  return useContext(SettingsContext).settings;
+}
+
+export function keptSettings(): Settings {
+  return settingsFrom(kept(SETTINGS_KEY));
+}
+
+export function keepSettings(settings: Settings): void {
+  keep(SETTINGS_KEY, JSON.stringify(settings));
+}
+
+/** The entry that was used last, as its address; `null` at first. */
+export function keptEntry(): string | null {
+  return kept(ENTRY_KEY);
+}
+
+export function keepEntry(entry: string): void {
+  keep(ENTRY_KEY, entry);
+}
+
+const SETTINGS_KEY = "wheelgram.settings";
+const ENTRY_KEY = "wheelgram.entry";
+
+function kept(key: string): string | null {
+  try {
+    return localStorage.getItem(key);
+  } catch {
+    return null; // storage is switched off: the defaults hold
+  }
+}
+
+function keep(key: string, text: string): void {
+  try {
+    localStorage.setItem(key, text);
+  } catch {
+    // Storage is switched off or full: the choice holds until the page is left.
+  }
+}

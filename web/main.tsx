@@ -1,0 +1,6 @@
+import { render } from "preact";
+import { App } from "./App.tsx";
+import { openLive } from "./live.ts";
+
+const page = document.getElementById("page");
+if (page) render(<App live={openLive()} />, page);

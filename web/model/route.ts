@@ -1,0 +1,107 @@
+/** Where somebody is in the pages; every one has an address that can be read and kept. */
+export type Route =
+  | { readonly page: "start" }
+  | { readonly page: "jobs" }
+  | { readonly page: "job"; readonly id: string }
+  | { readonly page: "wheel"; readonly id: string; readonly wheel: string }
+  | { readonly page: "sending" }
+  | { readonly page: "bench" }
+  | { readonly page: "class" }
+  | { readonly page: "recordings" }
+  | { readonly page: "recording"; readonly hash: string }
+  | { readonly page: "layouts" }
+  | { readonly page: "layout"; readonly id: string; readonly version: number | undefined }
+  | { readonly page: "receivers" }
+  | { readonly page: "settings" }
+  | { readonly page: "words" }
+  | { readonly page: "help" };
+
+/** The route of a path without its query; `undefined` where no page has that address. */
+export function routeOf(path: string): Route | undefined {
+  const parts = path.split("/").filter((part) => part !== "");
+  const [first, second, third] = parts.map(decoded);
+  if (parts.length > 3) return undefined;
+  if (first === undefined) return { page: "start" };
+  if (second === undefined) return isPlainPage(first) ? { page: first } : undefined;
+  if (first === "jobs" && third !== undefined) return { page: "wheel", id: second.toUpperCase(), wheel: third };
+  if (third !== undefined) return undefined;
+  switch (first) {
+    case "jobs":
+      return { page: "job", id: second.toUpperCase() };
+    case "recordings":
+      return { page: "recording", hash: second };
+    case "layouts":
+      return layoutRoute(second);
+    default:
+      return undefined;
+  }
+}
+
+/** The path of a route, such as `/jobs/7K3F/left-front`. */
+export function addressOf(route: Route): string {
+  switch (route.page) {
+    case "start":
+      return "/";
+    case "job":
+      return `/jobs/${encodeURIComponent(route.id)}`;
+    case "wheel":
+      return `/jobs/${encodeURIComponent(route.id)}/${encodeURIComponent(route.wheel)}`;
+    case "recording":
+      return `/recordings/${encodeURIComponent(route.hash)}`;
+    case "layout":
+      return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
+    default:
+      return `/${route.page}`;
+  }
+}
+
+/** A wheel position as it stands in an address: `left front` is `left-front`. */
+export function wheelSlug(position: string): string {
+  return position.trim().toLowerCase().replace(/\s+/g, "-");
+}
+
+export const ENTRIES = ["jobs", "bench", "recordings", "layouts", "class"] as const;
+export type Entry = (typeof ENTRIES)[number];
+
+/** Which of the five entries a route lies under; `undefined` for those beside them. */
+export function entryOf(route: Route): Entry | undefined {
+  switch (route.page) {
+    case "job":
+    case "wheel":
+      return "jobs";
+    case "recording":
+      return "recordings";
+    case "layout":
+      return "layouts";
+    default:
+      return ENTRIES.find((entry) => entry === route.page);
+  }
+}
+
+type PlainPage = Exclude<Route["page"], "start" | "job" | "wheel" | "recording" | "layout">;
+const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
+  ...ENTRIES,
+  "sending",
+  "receivers",
+  "settings",
+  "words",
+  "help",
+]);
+
+function isPlainPage(name: string): name is PlainPage {
+  return PLAIN_PAGES.has(name);
+}
+
+function layoutRoute(text: string): Route | undefined {
+  const match = /^([^@]+)(?:@([1-9][0-9]*))?$/.exec(text);
+  if (!match?.[1]) return undefined;
+  return { page: "layout", id: match[1], version: match[2] === undefined ? undefined : Number(match[2]) };
+}
+
+function decoded(part: string): string {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part; // a stray % is no more than an address that nobody has
+  }
+}

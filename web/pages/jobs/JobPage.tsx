@@ -1,0 +1,76 @@
+import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import type { Job } from "../../calls/jobs.ts";
+import { receivers } from "../../calls/receivers.ts";
+import { useLive } from "../../live.ts";
+import { useLoaded } from "../../loaded.ts";
+import { mainAction } from "../../model/jobWords.ts";
+import { Page } from "../../views/Page.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+import { CardHead } from "./CardHead.tsx";
+import { CardMargin } from "./CardMargin.tsx";
+import { ConflictNote } from "./ConflictNote.tsx";
+import { type Card, useCard } from "./card.ts";
+import { EditCard } from "./EditCard.tsx";
+import { Ledger } from "./Ledger.tsx";
+import { ListensTo } from "./ListensTo.tsx";
+import { Others } from "./Others.tsx";
+
+/** One visit of a car: what people wrote on the card, and a line for each of its wheels. */
+export function JobPage({ id }: { readonly id: string }): JSX.Element {
+  const card = useCard(id);
+  const there = card.loaded.state === "there" ? card.loaded.value : undefined;
+  return (
+    <Page title={`Job ${id}`} margin={there && <CardMargin job={there} />}>
+      <Waiting loaded={card.loaded} what={`job ${id}`}>
+        {(job) => <CardBody job={job} card={card} />}
+      </Waiting>
+    </Page>
+  );
+}
+
+function CardBody({ job, card }: { readonly job: Job; readonly card: Card }): JSX.Element {
+  const [editing, setEditing] = useState(job.plate === "" && job.vehicle === "" && job.revision === 1);
+  const listening = useLoaded("receivers", receivers);
+  useLive("receiver", listening.reload);
+  const all = listening.state === "there" ? listening.value : [];
+  const here = all.filter((receiver) => job.receiverIds.includes(receiver.id));
+  const action = mainAction(job, here);
+  return (
+    <>
+      {card.problem && <ProblemNote problem={card.problem} />}
+      {card.conflict && <ConflictNote conflict={card.conflict} card={card} />}
+      {editing ? (
+        <EditCard job={job} card={card} onClose={() => setEditing(false)} />
+      ) : (
+        <CardHead job={job} onEdit={() => setEditing(true)} />
+      )}
+      <Ledger job={job} card={card} receivers={here} />
+      <DoneNote card={card} />
+      <p class="main-action">
+        <a class="button main" href={action.href}>
+          {action.label}
+        </a>
+      </p>
+      <Others job={job} card={card} />
+      <ListensTo job={job} card={card} loaded={listening} />
+    </>
+  );
+}
+
+/** What was just changed, and the way back. */
+function DoneNote({ card }: { readonly card: Card }): JSX.Element {
+  return (
+    <p class="done" role="status">
+      {card.done && (
+        <>
+          {card.done.says}{" "}
+          <button type="button" class="button" disabled={card.saving} onClick={card.undo}>
+            Undo
+          </button>
+        </>
+      )}
+    </p>
+  );
+}

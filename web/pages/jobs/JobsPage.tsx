@@ -1,0 +1,78 @@
+import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import type { Problem } from "../../api.ts";
+import { addJob, type Job, jobs } from "../../calls/jobs.ts";
+import { receivers } from "../../calls/receivers.ts";
+import { useLive } from "../../live.ts";
+import { useLoaded } from "../../loaded.ts";
+import { emptyCard } from "../../model/jobChange.ts";
+import { strongest, visitWords } from "../../model/jobWords.ts";
+import { timeShown } from "../../model/times.ts";
+import { go } from "../../router.ts";
+import { List } from "../../views/List.tsx";
+import { Mark } from "../../views/Mark.tsx";
+import { Page } from "../../views/Page.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+
+/** All visits, newest first, and one button for the next. */
+export function JobsPage(): JSX.Element {
+  const loaded = useLoaded("jobs", jobs);
+  useLive("job", loaded.reload);
+  useLive("snapshot", loaded.reload);
+  const [problem, setProblem] = useState<Problem>();
+  const [busy, setBusy] = useState(false);
+
+  const open = async () => {
+    setBusy(true);
+    // A new visit listens to whatever is there, so that nobody has to choose before anything was heard.
+    const here = await receivers();
+    const answer = await addJob(emptyCard(here.ok ? here.value.map(({ id }) => id) : []));
+    setBusy(false);
+    if (answer.ok) go({ page: "job", id: answer.value.id });
+    else setProblem(answer.problem);
+  };
+
+  return (
+    <Page title="Jobs" lead="One card for each visit of a car.">
+      {problem && <ProblemNote problem={problem} again={() => void open()} />}
+      <p>
+        <button type="button" class="button main" disabled={busy} onClick={() => void open()}>
+          New job
+        </button>
+      </p>
+      <Waiting loaded={loaded} what="the jobs">
+        {(all) => (
+          <List
+            label="Jobs"
+            class="rows"
+            items={all.toSorted((a, b) => (a.createdAt < b.createdAt ? 1 : -1))}
+            keyOf={({ id }) => id}
+            empty={{
+              says: "No job yet. A job is one visit of a car: its plate, its placard and what its sensors said.",
+              action: { label: "Make the first job", onClick: () => void open() },
+            }}
+          >
+            {(job) => <JobEntry job={job} />}
+          </List>
+        )}
+      </Waiting>
+    </Page>
+  );
+}
+
+function JobEntry({ job }: { readonly job: Job }): JSX.Element {
+  return (
+    <a class="row" href={`/jobs/${job.id}`}>
+      <span class="row-id fixed-width">{job.id}</span>
+      <span class="row-title">
+        {job.plate === "" ? "no plate yet" : job.plate}
+        {job.vehicle !== "" && <span class="row-sub">{job.vehicle}</span>}
+      </span>
+      <span class="row-text">
+        <Mark strength={strongest(job.lines)} words={visitWords(job)} />
+      </span>
+      <span class="row-when">{job.sample ? "sample" : timeShown(job.createdAt)}</span>
+    </a>
+  );
+}

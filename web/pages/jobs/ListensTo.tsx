@@ -1,0 +1,110 @@
+import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import type { ReceiverBody } from "../../../server/http/wire.ts";
+import type { Problem } from "../../api.ts";
+import { type Job, removeJob } from "../../calls/jobs.ts";
+import type { Loaded } from "../../loaded.ts";
+import { go } from "../../router.ts";
+import { Ask } from "../../views/Ask.tsx";
+import { List } from "../../views/List.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+import type { Card } from "./card.ts";
+
+interface ListensToProps {
+  readonly job: Job;
+  readonly card: Card;
+  readonly loaded: Loaded<readonly ReceiverBody[]>;
+}
+
+/** Which receivers and recordings this visit takes its telegrams from. */
+export function ListensTo({ job, card, loaded }: ListensToProps): JSX.Element {
+  return (
+    <section aria-labelledby="listens-to">
+      <h2 id="listens-to">Listens to</h2>
+      <Waiting loaded={loaded} what="the receivers">
+        {(all) => (
+          <List
+            label="Receivers"
+            items={all}
+            keyOf={({ id }) => id}
+            empty={{
+              says: "No receiver is connected, so nothing new can be heard on this visit.",
+              action: { label: "Connect a receiver", href: "/receivers" },
+            }}
+          >
+            {(receiver) => <ReceiverBox receiver={receiver} job={job} card={card} />}
+          </List>
+        )}
+      </Waiting>
+      {job.recordingHashes.length > 0 && (
+        <ul class="list" aria-label="Recordings">
+          {job.recordingHashes.map((hash) => (
+            <li key={hash}>
+              <a href={`/recordings/${hash}`}>
+                Recording <span class="fixed-width">{hash.slice(0, 8)}</span>
+              </a>
+            </li>
+          ))}
+        </ul>
+      )}
+      <RemoveJob job={job} />
+    </section>
+  );
+}
+
+interface ReceiverBoxProps {
+  readonly receiver: ReceiverBody;
+  readonly job: Job;
+  readonly card: Card;
+}
+
+function ReceiverBox({ receiver, job, card }: ReceiverBoxProps): JSX.Element {
+  const listens = job.receiverIds.includes(receiver.id);
+  const others = job.receiverIds.filter((id) => id !== receiver.id);
+  const change = listens
+    ? { ids: others, says: `The visit no longer listens to ${receiver.name}.` }
+    : { ids: [...others, receiver.id], says: `The visit listens to ${receiver.name}.` };
+  return (
+    <label class="check">
+      <input
+        type="checkbox"
+        checked={listens}
+        disabled={card.saving}
+        onChange={() => void card.save({ receiverIds: change.ids }, change.says)}
+      />
+      <span>
+        {receiver.name}: {receiver.says}
+      </span>
+    </label>
+  );
+}
+
+function RemoveJob({ job }: { readonly job: Job }): JSX.Element {
+  const [asking, setAsking] = useState(false);
+  const [problem, setProblem] = useState<Problem>();
+  const remove = async () => {
+    const answer = await removeJob(job.id, job.revision);
+    if (answer.ok) go({ page: "jobs" }, { replace: true });
+    else setProblem(answer.problem);
+  };
+  if (problem) return <ProblemNote problem={problem} again={() => setProblem(undefined)} />;
+  if (!asking) {
+    return (
+      <p>
+        <button type="button" class="button" onClick={() => setAsking(true)}>
+          Remove this job
+        </button>
+      </p>
+    );
+  }
+  return (
+    <Ask
+      question={`Remove job ${job.id}? What was heard stays; the card cannot be brought back.`}
+      yes="Remove it"
+      no="Keep it"
+      onYes={() => void remove()}
+      onNo={() => setAsking(false)}
+    />
+  );
+}

@@ -1,0 +1,116 @@
+import type { JSX } from "preact";
+import type { WheelLineBody } from "../../../server/http/wire.ts";
+import { type Job, telegram as telegramOf } from "../../calls/jobs.ts";
+import { layouts } from "../../calls/layouts.ts";
+import { receivers } from "../../calls/receivers.ts";
+import { useLoaded } from "../../loaded.ts";
+import { sentence } from "../../model/quantities.ts";
+import { addressOf } from "../../model/route.ts";
+import { silenceOf } from "../../model/silence.ts";
+import { wheelBySlug } from "../../model/wheels.ts";
+import { Empty } from "../../views/Empty.tsx";
+import { Identity } from "../../views/Identity.tsx";
+import { Mark } from "../../views/Mark.tsx";
+import { Page } from "../../views/Page.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+import { useCard } from "./card.ts";
+import { LastTelegram } from "./LastTelegram.tsx";
+import { SensorHistory } from "./SensorHistory.tsx";
+
+interface WheelPageProps {
+  readonly id: string;
+  /** Its position as it stands in the address. */
+  readonly wheel: string;
+}
+
+/** What the sensor of one wheel said, or what is known of its silence. */
+export function WheelPage({ id, wheel }: WheelPageProps): JSX.Element {
+  const { loaded } = useCard(id);
+  const line = loaded.state === "there" ? wheelBySlug(loaded.value.lines, wheel) : undefined;
+  const back = addressOf({ page: "job", id });
+  return (
+    <Page
+      title={sentence(line?.position ?? wheel.replaceAll("-", " "))}
+      lead={
+        <>
+          On <a href={back}>job {id}</a>
+        </>
+      }
+    >
+      <Waiting loaded={loaded} what={`job ${id}`}>
+        {(job) =>
+          line === undefined ? (
+            <Empty
+              says={`Job ${id} has no wheel of that name; it may have been taken off the card.`}
+              action={{ label: "Back to the card", href: back }}
+            />
+          ) : (
+            <WheelBody job={job} line={line} />
+          )
+        }
+      </Waiting>
+    </Page>
+  );
+}
+
+function WheelBody({ job, line }: { readonly job: Job; readonly line: WheelLineBody }): JSX.Element {
+  const back = addressOf({ page: "job", id: job.id });
+  return (
+    <>
+      <section class="wheel-head" aria-label="Sensor and finding">
+        {line.identity === null ? (
+          <Empty says="This wheel has no sensor ID yet." action={{ label: "Choose one on the card", href: back }} />
+        ) : (
+          <p>
+            <span class="caption">Sensor ID</span>
+            <Identity value={line.identity} large />
+          </p>
+        )}
+        <p>
+          <Mark strength={line.strength} words={line.state === "heard" ? line.strength : line.state} />
+        </p>
+        {line.state === "not heard" ? <Silent job={job} line={line} /> : <p class="finding">{line.finding}</p>}
+      </section>
+      {line.telegramId !== null && <Said telegramId={line.telegramId} />}
+      {line.identity !== null && <SensorHistory identity={line.identity} />}
+    </>
+  );
+}
+
+function Silent({ job, line }: { readonly job: Job; readonly line: WheelLineBody }): JSX.Element {
+  const loaded = useLoaded("receivers", receivers);
+  const all = loaded.state === "there" ? loaded.value : [];
+  const silence = silenceOf(line, {
+    lines: job.lines,
+    otherCount: job.others.length,
+    recordingCount: job.recordingHashes.length,
+    receivers: all.filter(({ id }) => job.receiverIds.includes(id)),
+  });
+  return (
+    <>
+      <p class="finding">{silence.finding}</p>
+      <dl class="silence">
+        <dt>Could we have heard it?</dt>
+        <dd>{silence.couldWeHaveHeardIt}</dd>
+        <dt>Was it woken, and how?</dt>
+        <dd>{silence.wasItWoken}</dd>
+      </dl>
+    </>
+  );
+}
+
+function Said({ telegramId }: { readonly telegramId: string }): JSX.Element {
+  const loaded = useLoaded(`telegram ${telegramId}`, () => telegramOf(telegramId));
+  const shelf = useLoaded("layouts", layouts);
+  const known = shelf.state === "there" ? shelf.value : [];
+  return (
+    <section aria-labelledby="said">
+      <h2 id="said">What it said last</h2>
+      <Waiting loaded={loaded} what="the telegram">
+        {(stored) => (
+          <LastTelegram stored={stored} layout={known.find(({ id }) => id === stored.telegram.layout)?.layout} />
+        )}
+      </Waiting>
+    </section>
+  );
+}

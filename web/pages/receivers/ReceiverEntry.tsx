@@ -1,0 +1,120 @@
+import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import type { ReceiverBody } from "../../../server/http/wire.ts";
+import type { Answer, Problem } from "../../api.ts";
+import { removeReceiver, renameReceiver } from "../../calls/receivers.ts";
+import { counted } from "../../model/quantities.ts";
+import { carriersInMhz, gapWords, joinedWords } from "../../model/receiverWords.ts";
+import { timeShown } from "../../model/times.ts";
+import { Ask } from "../../views/Ask.tsx";
+import { TextField } from "../../views/Fields.tsx";
+import { Mark } from "../../views/Mark.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
+
+interface ReceiverEntryProps {
+  readonly receiver: ReceiverBody;
+  readonly onChanged: () => void;
+}
+
+/** One receiver: what it says of itself, how it is joined, what it brought, and what it missed. */
+export function ReceiverEntry({ receiver, onChanged }: ReceiverEntryProps): JSX.Element {
+  const { name, says, state, since, lastHeardAt, lines, bursts, telegrams, quarantined, gaps } = receiver;
+  const carriers = carriersInMhz([receiver]);
+  return (
+    <article class="receiver" aria-label={name}>
+      <h2>{name}</h2>
+      <p>
+        <Mark strength={state === "listening" ? "as expected" : "look here"} words={state} /> {says}
+      </p>
+      <dl class="facts">
+        <Fact name="Since" text={timeShown(since)} />
+        <Fact name="Heard last" text={lastHeardAt === null ? "nothing yet" : timeShown(lastHeardAt)} />
+        <Fact name="Listens on" text={carriers === "" ? "it has not said" : carriers} />
+        <Fact name="Joined by" text={joinedWords(receiver)} />
+        <Fact
+          name="Brought"
+          text={`${counted(lines, "line")}, ${counted(bursts, "burst")}, ${counted(telegrams, "telegram")}; ${counted(quarantined, "line")} did not fit`}
+        />
+      </dl>
+      {gaps.length === 0 ? (
+        <p class="caption">Nothing it sent was missed.</p>
+      ) : (
+        <ul class="gaps" aria-label="Lines that were missed">
+          {gaps.map((gap) => (
+            <li key={`${gap.boot ?? ""} ${gap.from}`}>
+              {gapWords(gap)} Noticed {timeShown(gap.noticedAt)}.
+            </li>
+          ))}
+        </ul>
+      )}
+      <Change receiver={receiver} onChanged={onChanged} />
+    </article>
+  );
+}
+
+function Fact({ name, text }: { readonly name: string; readonly text: string }): JSX.Element {
+  return (
+    <div>
+      <dt>{name}</dt>
+      <dd>{text}</dd>
+    </div>
+  );
+}
+
+function Change({ receiver, onChanged }: ReceiverEntryProps): JSX.Element {
+  const [open, setOpen] = useState<"rename" | "remove">();
+  const [name, setName] = useState(receiver.name);
+  const [problem, setProblem] = useState<Problem>();
+  const [busy, setBusy] = useState(false);
+  const run = async (ask: () => Promise<Answer<unknown>>) => {
+    setBusy(true);
+    const answer = await ask();
+    setBusy(false);
+    setProblem(answer.ok ? undefined : answer.problem);
+    if (!answer.ok) return;
+    setOpen(undefined);
+    onChanged();
+  };
+  return (
+    <>
+      {problem && <ProblemNote problem={problem} />}
+      {open === undefined && (
+        <p class="form-foot">
+          <button type="button" class="button" onClick={() => setOpen("rename")}>
+            Rename<span class="heard-only"> {receiver.name}</span>
+          </button>
+          <button type="button" class="button" onClick={() => setOpen("remove")}>
+            Remove<span class="heard-only"> {receiver.name}</span>
+          </button>
+        </p>
+      )}
+      {open === "rename" && (
+        <form
+          class="inline-form"
+          onSubmit={(event) => {
+            event.preventDefault();
+            void run(() => renameReceiver(receiver.id, name.trim()));
+          }}
+        >
+          <TextField label="Name" value={name} onInput={setName} maxLength={80} />
+          <button type="submit" class="button main" disabled={busy || name.trim() === ""}>
+            Rename
+          </button>
+          <button type="button" class="button" onClick={() => setOpen(undefined)}>
+            Leave as it was
+          </button>
+        </form>
+      )}
+      {open === "remove" && (
+        <Ask
+          question={`Remove ${receiver.name}? It stops listening. What it brought stays.`}
+          yes="Remove it"
+          no="Keep it"
+          busy={busy}
+          onYes={() => void run(() => removeReceiver(receiver.id))}
+          onNo={() => setOpen(undefined)}
+        />
+      )}
+    </>
+  );
+}

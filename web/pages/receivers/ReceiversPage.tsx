@@ -1,0 +1,59 @@
+import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import { quarantined, receivers } from "../../calls/receivers.ts";
+import { useLive } from "../../live.ts";
+import { useLoaded } from "../../loaded.ts";
+import { sentence } from "../../model/quantities.ts";
+import { pillOf } from "../../model/receiverWords.ts";
+import { List } from "../../views/List.tsx";
+import { Page } from "../../views/Page.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+import { AddReceiver } from "./AddReceiver.tsx";
+import { Quarantine } from "./Quarantine.tsx";
+import { ReceiverEntry } from "./ReceiverEntry.tsx";
+
+/** Whatever hears for us: each with a sentence on how it fares. */
+export function ReceiversPage(): JSX.Element {
+  const loaded = useLoaded("receivers", receivers);
+  const aside = useLoaded("quarantine", quarantined);
+  useLive("receiver", loaded.reload);
+  useLive("snapshot", loaded.reload);
+  const [adding, setAdding] = useState(false);
+  return (
+    <Page title="Receivers" lead={sentence(pillOf(loaded.state === "there" ? loaded.value : undefined).words)}>
+      {!adding && (
+        <p>
+          <button type="button" class="button main" onClick={() => setAdding(true)}>
+            Add a receiver
+          </button>
+        </p>
+      )}
+      {adding && (
+        <AddReceiver
+          onAdded={() => {
+            setAdding(false);
+            loaded.reload();
+          }}
+          onClose={() => setAdding(false)}
+        />
+      )}
+      <Waiting loaded={loaded} what="the receivers">
+        {(all) => (
+          <List
+            label="Receivers"
+            class="receivers"
+            items={all}
+            keyOf={({ id }) => id}
+            empty={{
+              says: "No receiver is connected. A receiver is a device on a serial port, or a program that sends lines or samples over the network.",
+              action: { label: "Connect the first", onClick: () => setAdding(true) },
+            }}
+          >
+            {(receiver) => <ReceiverEntry receiver={receiver} onChanged={loaded.reload} />}
+          </List>
+        )}
+      </Waiting>
+      <Quarantine loaded={aside} names={loaded.state === "there" ? loaded.value : []} />
+    </Page>
+  );
+}
