@@ -77,7 +77,7 @@ function ReceiversPill(): JSX.Element {
   const words = loaded.state === "failed" ? "server not reached" : pill.words;
   return (
     <a class={pill.listening ? "pill" : "pill pill-none"} href="/receivers">
-      <span class="pill-what">Receivers</span> {words}
+      <span class="pill-what">Receivers</span> <span class="pill-words">{words}</span>
     </a>
   );
 }

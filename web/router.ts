@@ -45,5 +45,7 @@ function followLink(event: MouseEvent): void {
   event.preventDefault();
   history.pushState(null, "", link.href);
   window.dispatchEvent(new PopStateEvent("popstate"));
+  // On a narrow page the main part scrolls, not the window.
   window.scrollTo(0, 0);
+  document.getElementById("main")?.scrollTo(0, 0);
 }

@@ -1,4 +1,4 @@
-import { extent, scaleLinear, scaleUtc } from "d3";
+import { extent, scaleLinear, scaleTime, timeFormat } from "d3";
 
 /** Readings of one sensor over time, as dots. Places are fractions of width and height, 0 at the left and the bottom. */
 export interface DotStrip {
@@ -21,11 +21,11 @@ export function dotStrip(readings: readonly TimedReading[], label: (value: numbe
   // A single moment, or a few milliseconds, would fill the whole width.
   const middleMs = (first.getTime() + last.getTime()) / 2;
   const halfMs = Math.max(LEAST_SPAN_MS, last.getTime() - first.getTime()) * 0.55;
-  const x = scaleUtc([new Date(middleMs - halfMs), new Date(middleMs + halfMs)], [0, 1]);
+  const x = scaleTime([new Date(middleMs - halfMs), new Date(middleMs + halfMs)], [0, 1]);
   const [least = 0, most = 0] = extent(readings, ({ value }) => value);
   const spare = Math.max((most - least) * 0.2, Math.abs(most) * 0.05, 1e-6);
   const y = scaleLinear([least - spare, most + spare], [0, 1]);
-  const format = x.tickFormat(4);
+  const format = timeFormat(TICK_FORMATS.find(({ mostMs }) => 2 * halfMs <= mostMs)?.format ?? "%d %b %Y");
   return {
     dots: readings.map(({ at, value, title }) => ({ x: x(new Date(at)), y: y(value), title })),
     xTicks: x.ticks(4).map((date) => ({ at: x(date), label: format(date) })),
@@ -33,4 +33,10 @@ export function dotStrip(readings: readonly TimedReading[], label: (value: numbe
   };
 }
 
-const LEAST_SPAN_MS = 2000;
+const LEAST_SPAN_MS = 4000;
+/** A tick says no more than tells it from the next one, and all of them say the same. */
+const TICK_FORMATS = [
+  { mostMs: 5 * 60e3, format: "%H:%M:%S" },
+  { mostMs: 24 * 3600e3, format: "%H:%M" },
+  { mostMs: 14 * 86400e3, format: "%d %b %H:%M" },
+];

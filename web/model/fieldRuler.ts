@@ -74,9 +74,14 @@ export function rulerRows(stretches: readonly Stretch[], bitsPerRow: number): Ru
   return rows;
 }
 
-/** As many whole bytes as a width has room for, at least one. */
-export function bitsPerRow(widthPx: number, leastPxPerBit: number): number {
-  return Math.max(8, Math.min(64, Math.floor(widthPx / leastPxPerBit / 8) * 8));
+/**
+ * How many bits stand in a row of the ruler: whole bytes, as many as a width has room for, spread so that the last row
+ * is not a stump.
+ */
+export function bitsPerRow(bitCount: number, widthPx: number, leastPxPerBit: number): number {
+  const room = Math.max(1, Math.floor(widthPx / leastPxPerBit / 8));
+  const bytes = Math.max(1, Math.ceil(bitCount / 8));
+  return 8 * Math.ceil(bytes / Math.ceil(bytes / room));
 }
 
 function unassigned(at: number, bits: number): Stretch {

@@ -3,7 +3,7 @@ import type { JobInputBody } from "../../server/http/wire.ts";
 import { inLine, pressureShown } from "./quantities.ts";
 
 export type JobChange = Partial<JobInputBody>;
-export type JobKey = keyof JobInputBody;
+type JobKey = keyof JobInputBody;
 
 /** A card with nothing on it but the four wheels that most cars have. */
 export function emptyCard(receiverIds: readonly string[]): JobInputBody {
@@ -20,6 +20,11 @@ export function emptyCard(receiverIds: readonly string[]): JobInputBody {
     receiverIds: [...receiverIds],
     recordingHashes: [],
   };
+}
+
+/** The entries of a change that somebody else has changed since `base`, and to something else. */
+export function contested(change: JobChange, base: JobInputBody, now: JobInputBody): JobKey[] {
+  return JOB_KEYS.filter((key) => key in change && !same(now[key], base[key]) && !same(now[key], change[key]));
 }
 
 /** One entry that two people wrote differently at the same time. */
@@ -41,7 +46,7 @@ export function differences(change: JobChange, now: JobInputBody, unit: Pressure
     const mine = change[key];
     if (mine === undefined) return [];
     const said = { mine: entryWords(key, change, unit), theirs: entryWords(key, now, unit) };
-    return JSON.stringify(mine) === JSON.stringify(now[key]) ? [] : [{ key, label: LABELS[key], ...said }];
+    return same(mine, now[key]) ? [] : [{ key, label: LABELS[key], ...said }];
   });
 }
 
@@ -72,6 +77,10 @@ const JOB_KEYS: readonly JobKey[] = [
   "receiverIds",
   "recordingHashes",
 ];
+
+function same(a: unknown, b: unknown): boolean {
+  return JSON.stringify(a) === JSON.stringify(b);
+}
 
 function entryWords(key: JobKey, card: JobChange, unit: PressureUnit): string {
   switch (key) {

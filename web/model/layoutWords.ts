@@ -6,8 +6,8 @@ export function airWords(layout: Layout): string {
   const keying =
     layout.modulation === "ask"
       ? "ASK"
-      : `FSK ± ${figure((layout.deviationHz ?? 0) / 1000, 1).replace(/\.0$/, "")} kHz`;
-  const rate = `${layout.symbolRate.toLocaleString("en-GB")} symbols/s`;
+      : `FSK ±\u202f${figure((layout.deviationHz ?? 0) / 1000, 1).replace(/\.0$/, "")}\u202fkHz`;
+  const rate = `${layout.symbolRate.toLocaleString("en-GB")}\u202fsymbols/s`;
   return [keying, rate, LINE_CODES[layout.lineCode]].join(", ");
 }
 
@@ -49,6 +49,11 @@ export function checkWords(check: Check): string {
     case "parity":
       return `${check.parity === "even" ? "Even" : "Odd"} parity over ${covers} and the check bit.`;
   }
+}
+
+/** As `bitsWords`, for a column that is called bits. */
+export function bitsRange(first: number, count: number): string {
+  return count === 1 ? String(first) : `${first}–${first + count - 1}`;
 }
 
 export function bitsWords(first: number, count: number): string {

@@ -47,6 +47,15 @@ export function joinedWords({ kind, path, baudRate, port }: ReceiverBody): strin
   }
 }
 
+/** What came of what it sent. */
+export function broughtWords({ lines, bursts, telegrams, quarantined }: ReceiverBody): string {
+  const unfit =
+    quarantined === 0
+      ? "every line did fit"
+      : `${counted(quarantined, "line")} did not fit and ${quarantined === 1 ? "was" : "were"} put aside`;
+  return `${counted(lines, "line")}, ${counted(bursts, "burst")}, ${counted(telegrams, "telegram")}; ${unfit}`;
+}
+
 /** What happened to lines that did not come, as a sentence. */
 export function gapWords({ from, to, state }: GapBody): string {
   const lines = from === to ? `Line ${from} was missed` : `Lines ${from} to ${to} were missed`;

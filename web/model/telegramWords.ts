@@ -1,7 +1,7 @@
 import type { Field, Layout } from "../../decoders/layouts/schema.ts";
 import { celsiusFrom, kpaFrom } from "../../decoders/units.ts";
 import type { TelegramBody } from "../../server/http/wire.ts";
-import { formulaWords, unitWords } from "./layoutWords.ts";
+import { bitsRange, formulaWords, unitWords } from "./layoutWords.ts";
 import { counted, figure, inLine, pressureShown, temperatureShown } from "./quantities.ts";
 import type { Settings } from "./settings.ts";
 
@@ -28,7 +28,7 @@ export function fieldRows(
       name,
       value: valueWords(value, field, units),
       raw: field?.type === "identity" ? "" : figure(value.raw, 0),
-      bits: field && (field.bits === 1 ? String(field.at) : `${field.at}–${field.at + field.bits - 1}`),
+      bits: field && bitsRange(field.at, field.bits),
       formula: field && formulaWords(field),
       plausible: value.plausible,
     };

@@ -12,7 +12,8 @@ const PX_PER_LETTER = 8;
 export function FieldRuler({ stretches }: { readonly stretches: readonly Stretch[] }): JSX.Element {
   const [box, widthPx] = useWidth();
   const hatch = useId();
-  const perRow = bitsPerRow(widthPx, LEAST_PX_PER_BIT);
+  const last = stretches.at(-1);
+  const perRow = bitsPerRow(last ? last.at + last.bits : 0, widthPx, LEAST_PX_PER_BIT);
   const rows = rulerRows(stretches, perRow);
   const bitPx = widthPx / perRow;
   return (

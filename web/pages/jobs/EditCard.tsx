@@ -17,8 +17,9 @@ interface EditCardProps {
 export function EditCard({ job, card, onClose }: EditCardProps): JSX.Element {
   const { pressure } = useSettings();
   const [draft, setDraft] = useState<Draft>(() => draftOf(job, pressure));
-  // What others change meanwhile must not look like a change of ours, so the draft is held against what it began with.
+  // What others change meanwhile must neither look like a change of ours nor be written over unseen.
   const [began] = useState<Draft>(draft);
+  const [base] = useState<Job>(job);
   const changed = changedEntries(draft, began, pressure);
   const wrong = (key: keyof Draft) => (changed.ok ? undefined : changed.wrong[key]);
   const box = (key: keyof Draft) => ({
@@ -29,7 +30,7 @@ export function EditCard({ job, card, onClose }: EditCardProps): JSX.Element {
 
   const write = async () => {
     if (!changed.ok) return;
-    if (Object.keys(changed.change).length === 0 || (await card.save(changed.change, "The card is written.")))
+    if (Object.keys(changed.change).length === 0 || (await card.save(changed.change, "The card is written.", base)))
       onClose();
   };
 

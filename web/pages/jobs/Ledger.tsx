@@ -40,8 +40,12 @@ export function Ledger({ job, card, receivers }: LedgerProps): JSX.Element {
           <span class="cell-temperature">Temp.</span>
           <span class="cell-battery">Battery</span>
           <span class="cell-scale">
-            {scale === undefined ? "Pressure" : `Pressure as read, ${scale.unit}`}
-            {scale !== undefined && <PressureAxis scale={scale} />}
+            {scale !== undefined && (
+              <>
+                Pressure as read, {scale.unit}
+                <PressureAxis scale={scale} />
+              </>
+            )}
           </span>
           <span class="cell-finding">Finding</span>
         </div>

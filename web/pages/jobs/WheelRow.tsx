@@ -49,20 +49,30 @@ export function WheelRow({ line, job, card, scale, receivers, choosing, onChoose
 
 function Reading({ line }: { readonly line: WheelLineBody }): JSX.Element {
   const { pressure, temperature } = useSettings();
+  const nothing = line.carrierHz === null && line.temperatureC === null && line.battery === null;
   return (
     <>
-      <div class="cell-frequency" data-name="Frequency">
-        {line.carrierHz === null ? <NotTold /> : <Quantity shown={frequencyShown(line.carrierHz)} />}
-      </div>
-      <div class="cell-temperature" data-name="Temp.">
-        {line.temperatureC === null ? (
-          <NotTold />
-        ) : (
-          <Quantity shown={temperatureShown(line.temperatureC, temperature)} />
-        )}
-      </div>
-      <div class="cell-battery" data-name="Battery">
-        {line.battery ?? <NotTold />}
+      <div class={nothing ? "cell-facts cell-facts-none" : "cell-facts"}>
+        <div class="cell-frequency">
+          {line.carrierHz === null ? <NotTold /> : <Quantity shown={frequencyShown(line.carrierHz)} />}
+        </div>
+        <div class="cell-temperature">
+          {line.temperatureC === null ? (
+            <NotTold />
+          ) : (
+            <Quantity shown={temperatureShown(line.temperatureC, temperature)} />
+          )}
+        </div>
+        <div class="cell-battery">
+          {line.battery === null ? (
+            <NotTold />
+          ) : (
+            <>
+              <span class="narrow-only">battery </span>
+              {line.battery}
+            </>
+          )}
+        </div>
       </div>
       <div class="cell-pressure">
         {line.gaugeKpa === null ? (

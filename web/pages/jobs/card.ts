@@ -1,9 +1,9 @@
 import { useCallback, useState } from "preact/hooks";
-import type { Problem } from "../../api.ts";
+import type { Answer, Problem } from "../../api.ts";
 import { changeJob, type Job, job as jobOf } from "../../calls/jobs.ts";
 import { useLive } from "../../live.ts";
 import { type Loaded, useLoaded } from "../../loaded.ts";
-import type { JobChange } from "../../model/jobChange.ts";
+import { contested, type JobChange } from "../../model/jobChange.ts";
 
 /** A change that met a card that somebody else had changed: both stay until the person chooses. */
 export interface Conflict {
@@ -22,7 +22,8 @@ export interface Card {
   readonly conflict: Conflict | undefined;
   /** What the last change was, and the one that takes it back. */
   readonly done: { readonly says: string; readonly undo: JobChange } | undefined;
-  readonly save: (change: JobChange, says: string) => Promise<Saved>;
+  /** @param base The card that the change was made on; without it the one that is shown. */
+  readonly save: (change: JobChange, says: string, base?: Job) => Promise<Saved>;
   readonly undo: () => void;
   /** Writes the change over what the other had written. */
   readonly keepMine: () => void;
@@ -54,17 +55,23 @@ export function useCard(id: string): Card {
   async function write(base: Job, change: JobChange, says: string): Promise<Saved> {
     setSaving(true);
     setProblem(undefined);
-    const answer = await changeJob(id, base.revision, change);
-    const now = !answer.ok && answer.problem.status === 412 ? await jobOf(id) : answer;
+    const first = await changeJob(id, base.revision, change);
+    const outcome = first.ok || first.problem.status !== 412 ? first : await meet(base, change);
     setSaving(false);
-    if (!now.ok) {
-      setProblem(now.problem);
+    if ("conflict" in outcome) {
+      loaded.put(outcome.conflict.now);
+      setConflict(outcome.conflict);
+      setDone(undefined);
+      return "conflict";
+    }
+    if (!outcome.ok) {
+      setProblem(outcome.problem);
       return "failed";
     }
-    loaded.put(now.value);
-    setConflict(answer.ok ? undefined : { change, now: now.value });
-    setDone(answer.ok ? { says, undo: backOf(change, base) } : undefined);
-    return answer.ok ? "written" : "conflict";
+    loaded.put(outcome.value);
+    setConflict(undefined);
+    setDone({ says, undo: backOf(change, base) });
+    return "written";
   }
 
   return {
@@ -73,7 +80,8 @@ export function useCard(id: string): Card {
     problem,
     conflict,
     done,
-    save: (change, says) => (current === undefined ? Promise.resolve("failed") : write(current, change, says)),
+    save: (change, says, base = current) =>
+      base === undefined ? Promise.resolve<Saved>("failed") : write(base, change, says),
     undo: () => {
       if (current && done) void write(current, done.undo, "Taken back.");
     },
@@ -82,6 +90,15 @@ export function useCard(id: string): Card {
     },
     keepTheirs: () => setConflict(undefined),
   };
+}
+
+/** Somebody else changed the card: where they wrote other entries both stand, else the person chooses. */
+async function meet(base: Job, change: JobChange): Promise<Answer<Job> | { readonly conflict: Conflict }> {
+  const now = await jobOf(base.id);
+  if (!now.ok) return now;
+  if (contested(change, base, now.value).length > 0) return { conflict: { change, now: now.value } };
+  const second = await changeJob(base.id, now.value.revision, change);
+  return second.ok || second.problem.status !== 412 ? second : { conflict: { change, now: now.value } };
 }
 
 /** The change that puts back what a change takes away. */

@@ -2,7 +2,15 @@ import type { JSX } from "preact";
 import { type LayoutEntry, layoutVersions } from "../../calls/layouts.ts";
 import { useLoaded } from "../../loaded.ts";
 import { stretchesOf } from "../../model/fieldRuler.ts";
-import { airWords, bitsWords, carrierWords, checkWords, formulaWords, originWords } from "../../model/layoutWords.ts";
+import {
+  airWords,
+  bitsRange,
+  bitsWords,
+  carrierWords,
+  checkWords,
+  formulaWords,
+  originWords,
+} from "../../model/layoutWords.ts";
 import { counted, listed, sentence } from "../../model/quantities.ts";
 import { timeShown } from "../../model/times.ts";
 import { Empty } from "../../views/Empty.tsx";
@@ -72,7 +80,7 @@ function LayoutBody({ entry: { layout } }: { readonly entry: LayoutEntry }): JSX
           columns={[
             { name: "No.", figures: true, cell: ({ at }) => keyAt.get(at) ?? "" },
             { name: "Field", cell: ({ name }) => name },
-            { name: "Bits", cell: ({ at, bits }) => bitsWords(at, bits) },
+            { name: "Bits", cell: ({ at, bits }) => <span class="whole">{bitsRange(at, bits)}</span> },
             { name: "What it is", cell: (field) => field.quantity ?? field.type },
             { name: "Formula", cell: formulaWords },
           ]}

@@ -3,8 +3,7 @@ import { useState } from "preact/hooks";
 import type { ReceiverBody } from "../../../server/http/wire.ts";
 import type { Answer, Problem } from "../../api.ts";
 import { removeReceiver, renameReceiver } from "../../calls/receivers.ts";
-import { counted } from "../../model/quantities.ts";
-import { carriersInMhz, gapWords, joinedWords } from "../../model/receiverWords.ts";
+import { broughtWords, carriersInMhz, gapWords, joinedWords } from "../../model/receiverWords.ts";
 import { timeShown } from "../../model/times.ts";
 import { Ask } from "../../views/Ask.tsx";
 import { TextField } from "../../views/Fields.tsx";
@@ -18,23 +17,20 @@ interface ReceiverEntryProps {
 
 /** One receiver: what it says of itself, how it is joined, what it brought, and what it missed. */
 export function ReceiverEntry({ receiver, onChanged }: ReceiverEntryProps): JSX.Element {
-  const { name, says, state, since, lastHeardAt, lines, bursts, telegrams, quarantined, gaps } = receiver;
+  const { name, says, state, since, lastHeardAt, gaps } = receiver;
   const carriers = carriersInMhz([receiver]);
   return (
     <article class="receiver" aria-label={name}>
       <h2>{name}</h2>
       <p>
-        <Mark strength={state === "listening" ? "as expected" : "look here"} words={state} /> {says}
+        {state !== "listening" && <Mark strength="look here" words={state} />} {says}
       </p>
       <dl class="facts">
         <Fact name="Since" text={timeShown(since)} />
         <Fact name="Heard last" text={lastHeardAt === null ? "nothing yet" : timeShown(lastHeardAt)} />
         <Fact name="Listens on" text={carriers === "" ? "it has not said" : carriers} />
         <Fact name="Joined by" text={joinedWords(receiver)} />
-        <Fact
-          name="Brought"
-          text={`${counted(lines, "line")}, ${counted(bursts, "burst")}, ${counted(telegrams, "telegram")}; ${counted(quarantined, "line")} did not fit`}
-        />
+        <Fact name="Brought" text={broughtWords(receiver)} />
       </dl>
       {gaps.length === 0 ? (
         <p class="caption">Nothing it sent was missed.</p>

@@ -3,8 +3,6 @@ import { useState } from "preact/hooks";
 import { quarantined, receivers } from "../../calls/receivers.ts";
 import { useLive } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
-import { sentence } from "../../model/quantities.ts";
-import { pillOf } from "../../model/receiverWords.ts";
 import { List } from "../../views/List.tsx";
 import { Page } from "../../views/Page.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
@@ -20,7 +18,10 @@ export function ReceiversPage(): JSX.Element {
   useLive("snapshot", loaded.reload);
   const [adding, setAdding] = useState(false);
   return (
-    <Page title="Receivers" lead={sentence(pillOf(loaded.state === "there" ? loaded.value : undefined).words)}>
+    <Page
+      title="Receivers"
+      lead="Whatever hears for us: a device on a serial port, or a program that feeds lines or samples in."
+    >
       {!adding && (
         <p>
           <button type="button" class="button main" onClick={() => setAdding(true)}>
@@ -45,7 +46,7 @@ export function ReceiversPage(): JSX.Element {
             items={all}
             keyOf={({ id }) => id}
             empty={{
-              says: "No receiver is connected. A receiver is a device on a serial port, or a program that sends lines or samples over the network.",
+              says: "No receiver is connected, so nothing new can be heard.",
               action: { label: "Connect the first", onClick: () => setAdding(true) },
             }}
           >
