@@ -2,7 +2,7 @@ import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { receivers } from "./calls/receivers.ts";
 import { keepEntry } from "./device.ts";
-import { useLive } from "./live.ts";
+import { useLiveReload } from "./live.ts";
 import { useLoaded } from "./loaded.ts";
 import { pillOf } from "./model/receiverWords.ts";
 import { addressOf, ENTRIES, type Entry, entryOf, type Route } from "./model/route.ts";
@@ -71,8 +71,7 @@ const BESIDES = [
 
 function ReceiversPill(): JSX.Element {
   const loaded = useLoaded("receivers", receivers);
-  useLive("receiver", loaded.reload);
-  useLive("snapshot", loaded.reload);
+  useLiveReload(["receiver", "snapshot"], loaded.reload);
   const pill = pillOf(loaded.state === "there" ? loaded.value : undefined);
   const words = loaded.state === "failed" ? "server not reached" : pill.words;
   return (

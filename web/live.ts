@@ -1,6 +1,13 @@
 import { createContext } from "preact";
 import { useContext, useEffect } from "preact/hooks";
-import type { ReceiverBody, StoredBurstBody, StoredTelegramBody } from "../server/http/wire.ts";
+import type {
+  JobEventBody,
+  ReceiverBody,
+  RecordingEventBody,
+  SnapshotEventBody,
+  StoredBurstBody,
+  StoredTelegramBody,
+} from "../server/http/wire.ts";
 import { EVENTS_ADDRESS } from "./api.ts";
 
 /** What the server tells while the page is open. */
@@ -8,11 +15,9 @@ export interface LiveEvents {
   readonly telegram: StoredTelegramBody;
   readonly burst: StoredBurstBody;
   readonly receiver: ReceiverBody;
-  /** Whose card changed, and how; the rest is asked for. */
-  readonly job: { readonly id: string; readonly revision?: number };
-  readonly recording: unknown;
-  /** What was missed is no longer there: ask for everything anew. */
-  readonly snapshot: unknown;
+  readonly job: JobEventBody;
+  readonly recording: RecordingEventBody;
+  readonly snapshot: SnapshotEventBody;
 }
 
 type Kind = keyof LiveEvents;
@@ -46,3 +51,30 @@ export function useLive<K extends Kind>(kind: K, listener: Listener<K>): void {
   const live = useContext(LiveContext);
   useEffect(() => live.listen(kind, listener), [live, kind, listener]);
 }
+
+/** Asks anew after events of some kinds, at once and then once a second at most. */
+export function useLiveReload(kinds: readonly Kind[], reload: () => void): void {
+  const live = useContext(LiveContext);
+  const key = kinds.join(" ");
+  useEffect(() => {
+    let timer: ReturnType<typeof setTimeout> | undefined;
+    let due = false;
+    const again = () => {
+      timer = due ? setTimeout(again, STEP_MS) : undefined;
+      if (due) reload();
+      due = false;
+    };
+    const heard = () => {
+      due = true;
+      if (timer === undefined) again();
+    };
+    const ends = KINDS.filter((kind) => key.split(" ").includes(kind)).map((kind) => live.listen(kind, heard));
+    return () => {
+      clearTimeout(timer);
+      for (const end of ends) end();
+    };
+  }, [live, key, reload]);
+}
+
+const STEP_MS = 1000;
+const KINDS: readonly Kind[] = ["telegram", "burst", "receiver", "job", "recording", "snapshot"];

@@ -1,29 +1,49 @@
-import type { z } from "zod";
-import type { JobBody, JobInputBody, StoredTelegramBody } from "../../server/http/wire.ts";
+import type {
+  JobBody,
+  JobChangeBody,
+  JobInputBody,
+  RunBody,
+  SamplesRemovedBody,
+  StoredTelegramBody,
+} from "../../server/http/wire.ts";
 import { type Answer, get, send } from "../api.ts";
-import type { JobChange } from "../model/jobChange.ts";
 
-export type Job = z.infer<typeof JobBody>;
-
-export function jobs(): Promise<Answer<readonly Job[]>> {
+export function jobs(): Promise<Answer<readonly JobBody[]>> {
   return get("/jobs");
 }
 
-export function job(id: string): Promise<Answer<Job>> {
+export function job(id: string): Promise<Answer<JobBody>> {
   return get(`/jobs/${encodeURIComponent(id)}`);
 }
 
-export function addJob(card: JobInputBody): Promise<Answer<Job>> {
+export function addJob(card: JobInputBody): Promise<Answer<JobBody>> {
   return send("POST", "/jobs", { json: card });
 }
 
 /** A problem of status 412: somebody else changed the card after `revision`. */
-export function changeJob(id: string, revision: number, change: JobChange): Promise<Answer<Job>> {
+export function changeJob(id: string, revision: number, change: JobChangeBody): Promise<Answer<JobBody>> {
   return send("PATCH", `/jobs/${encodeURIComponent(id)}`, { json: change, revision });
 }
 
 export function removeJob(id: string, revision: number): Promise<Answer<undefined>> {
   return send("DELETE", `/jobs/${encodeURIComponent(id)}`, { revision });
+}
+
+/** When a job listened. */
+export function runsOf(jobId: string): Promise<Answer<readonly RunBody[]>> {
+  return get(`/jobs/${encodeURIComponent(jobId)}/runs`);
+}
+
+/** Starts listening; while a run goes on, that one is given back. */
+export function startRun({ id, revision }: Pick<JobBody, "id" | "revision">): Promise<Answer<RunBody>> {
+  return send("POST", `/jobs/${encodeURIComponent(id)}/runs`, { revision });
+}
+
+export function endRun({ id, revision }: Pick<JobBody, "id" | "revision">, runId: string): Promise<Answer<RunBody>> {
+  return send("PATCH", `/jobs/${encodeURIComponent(id)}/runs/${encodeURIComponent(runId)}`, {
+    json: { ended: true },
+    revision,
+  });
 }
 
 /** The newest telegrams of one sensor, from receivers and recordings alike. */
@@ -36,6 +56,6 @@ export function telegram(id: string): Promise<Answer<StoredTelegramBody>> {
 }
 
 /** Takes away every recording and job that came with the house, and nothing else. */
-export function removeSamples(): Promise<Answer<{ readonly recordings: number; readonly jobs: number }>> {
+export function removeSamples(): Promise<Answer<SamplesRemovedBody>> {
   return send("DELETE", "/samples", {});
 }

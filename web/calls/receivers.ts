@@ -1,11 +1,5 @@
-import type { QuarantineBody, ReceiverBody, ReceiverNewBody } from "../../server/http/wire.ts";
+import type { QuarantineBody, ReceiverBody, ReceiverNewBody, SerialPortBody } from "../../server/http/wire.ts";
 import { type Answer, get, send } from "../api.ts";
-
-export interface SerialPort {
-  readonly path: string;
-  /** In plain words. */
-  readonly name: string;
-}
 
 export function receivers(): Promise<Answer<readonly ReceiverBody[]>> {
   return get("/receivers");
@@ -28,6 +22,6 @@ export function quarantined(): Promise<Answer<readonly QuarantineBody[]>> {
   return get("/quarantine");
 }
 
-export function serialPorts(): Promise<Answer<readonly SerialPort[]>> {
+export function serialPorts(): Promise<Answer<readonly SerialPortBody[]>> {
   return get("/serial-ports");
 }

@@ -1,6 +1,5 @@
 import type { PressureUnit } from "../../decoders/units.ts";
-import type { JobInputBody } from "../../server/http/wire.ts";
-import type { JobChange } from "./jobChange.ts";
+import type { JobChangeBody, JobInputBody } from "../../server/http/wire.ts";
 import { numberTyped, pressureInBox, pressureTyped, type Typed } from "./typed.ts";
 
 /** A card's entries as they stand in boxes for typing. */
@@ -16,7 +15,7 @@ export interface Draft {
 }
 
 export type ChangedEntries =
-  | { readonly ok: true; readonly change: JobChange }
+  | { readonly ok: true; readonly change: JobChangeBody }
   | { readonly ok: false; readonly wrong: Readonly<Partial<Record<keyof Draft, string>>> };
 
 export function draftOf(card: JobInputBody, unit: PressureUnit): Draft {
@@ -35,7 +34,7 @@ export function draftOf(card: JobInputBody, unit: PressureUnit): Draft {
 /** The entries that were typed anew, or what is wrong with them. A box left alone changes nothing, not by a rounding. */
 export function changedEntries(draft: Draft, before: Draft, unit: PressureUnit): ChangedEntries {
   const touched = (key: keyof Draft) => draft[key].trim() !== before[key].trim();
-  const change: { -readonly [Key in keyof JobChange]: JobChange[Key] } = {};
+  const change: { -readonly [Key in keyof JobChangeBody]: JobChangeBody[Key] } = {};
   const wrong: Partial<Record<keyof Draft, string>> = {};
   for (const key of ["plate", "vehicle", "complaint"] as const) {
     if (touched(key)) change[key] = draft[key].trim();

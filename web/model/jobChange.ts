@@ -1,8 +1,7 @@
 import type { PressureUnit } from "../../decoders/units.ts";
-import type { JobInputBody } from "../../server/http/wire.ts";
+import type { JobChangeBody, JobInputBody } from "../../server/http/wire.ts";
 import { inLine, pressureShown } from "./quantities.ts";
 
-export type JobChange = Partial<JobInputBody>;
 type JobKey = keyof JobInputBody;
 
 /** A card with nothing on it but the four wheels that most cars have. */
@@ -23,7 +22,7 @@ export function emptyCard(receiverIds: readonly string[]): JobInputBody {
 }
 
 /** The entries of a change that somebody else has changed since `base`, and to something else. */
-export function contested(change: JobChange, base: JobInputBody, now: JobInputBody): JobKey[] {
+export function contested(change: JobChangeBody, base: JobInputBody, now: JobInputBody): JobKey[] {
   return JOB_KEYS.filter((key) => key in change && !same(now[key], base[key]) && !same(now[key], change[key]));
 }
 
@@ -41,7 +40,7 @@ export interface Difference {
  * @param change What was to be written.
  * @param now The card as somebody else has left it.
  */
-export function differences(change: JobChange, now: JobInputBody, unit: PressureUnit): Difference[] {
+export function differences(change: JobChangeBody, now: JobInputBody, unit: PressureUnit): Difference[] {
   return JOB_KEYS.flatMap((key) => {
     const mine = change[key];
     if (mine === undefined) return [];
@@ -82,7 +81,7 @@ function same(a: unknown, b: unknown): boolean {
   return JSON.stringify(a) === JSON.stringify(b);
 }
 
-function entryWords(key: JobKey, card: JobChange, unit: PressureUnit): string {
+function entryWords(key: JobKey, card: JobChangeBody, unit: PressureUnit): string {
   switch (key) {
     case "plate":
     case "vehicle":

@@ -1,10 +1,10 @@
 import type { JSX } from "preact";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { inLine, pressureShown } from "../../model/quantities.ts";
 
 interface CardHeadProps {
-  readonly job: Job;
+  readonly job: JobBody;
   readonly onEdit: () => void;
 }
 

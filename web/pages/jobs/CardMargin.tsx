@@ -1,12 +1,12 @@
 import type { JSX } from "preact";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { SENSOR_UNCERTAINTY_KPA } from "../../model/pressureScale.ts";
 import { inLine, pressureShown } from "../../model/quantities.ts";
 import { timeShown } from "../../model/times.ts";
 
 /** Beside the ledger: how to read it, and where its figures come from. */
-export function CardMargin({ job }: { readonly job: Job }): JSX.Element {
+export function CardMargin({ job }: { readonly job: JobBody }): JSX.Element {
   const { pressure } = useSettings();
   return (
     <>

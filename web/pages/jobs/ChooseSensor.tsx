@@ -1,6 +1,6 @@
 import type { JSX } from "preact";
 import { useEffect, useRef, useState } from "preact/hooks";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { identityTyped } from "../../model/identity.ts";
 import { frequencyShown, inLine, pressureShown } from "../../model/quantities.ts";
@@ -11,7 +11,7 @@ import { List } from "../../views/List.tsx";
 import type { Card } from "./card.ts";
 
 interface ChooseSensorProps {
-  readonly job: Job;
+  readonly job: JobBody;
   readonly card: Card;
   readonly position: string;
   readonly onClose: () => void;

@@ -1,6 +1,6 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { changedEntries, type Draft, draftOf } from "../../model/draft.ts";
 import { freePositions, withWheel } from "../../model/wheels.ts";
@@ -8,7 +8,7 @@ import { TextField } from "../../views/Fields.tsx";
 import type { Card } from "./card.ts";
 
 interface EditCardProps {
-  readonly job: Job;
+  readonly job: JobBody;
   readonly card: Card;
   readonly onClose: () => void;
 }
@@ -19,7 +19,7 @@ export function EditCard({ job, card, onClose }: EditCardProps): JSX.Element {
   const [draft, setDraft] = useState<Draft>(() => draftOf(job, pressure));
   // What others change meanwhile must neither look like a change of ours nor be written over unseen.
   const [began] = useState<Draft>(draft);
-  const [base] = useState<Job>(job);
+  const [base] = useState<JobBody>(job);
   const changed = changedEntries(draft, began, pressure);
   const wrong = (key: keyof Draft) => (changed.ok ? undefined : changed.wrong[key]);
   const box = (key: keyof Draft) => ({
@@ -66,7 +66,7 @@ export function EditCard({ job, card, onClose }: EditCardProps): JSX.Element {
 }
 
 /** Wheels come and go one by one, each with a way back. */
-function Wheels({ job, card }: { readonly job: Job; readonly card: Card }): JSX.Element {
+function Wheels({ job, card }: { readonly job: JobBody; readonly card: Card }): JSX.Element {
   const free = freePositions(job.wheels);
   return (
     <fieldset class="wheels">

@@ -1,10 +1,9 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody } from "../../../server/http/wire.ts";
 import { receivers } from "../../calls/receivers.ts";
-import { useLive } from "../../live.ts";
+import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
-import { mainAction } from "../../model/jobWords.ts";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
@@ -14,6 +13,7 @@ import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
 import { EditCard } from "./EditCard.tsx";
 import { Ledger } from "./Ledger.tsx";
+import { Listening } from "./Listening.tsx";
 import { ListensTo } from "./ListensTo.tsx";
 import { Others } from "./Others.tsx";
 
@@ -30,13 +30,12 @@ export function JobPage({ id }: { readonly id: string }): JSX.Element {
   );
 }
 
-function CardBody({ job, card }: { readonly job: Job; readonly card: Card }): JSX.Element {
+function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card }): JSX.Element {
   const [editing, setEditing] = useState(job.plate === "" && job.vehicle === "" && job.revision === 1);
   const listening = useLoaded("receivers", receivers);
-  useLive("receiver", listening.reload);
+  useLiveReload(["receiver", "snapshot"], listening.reload);
   const all = listening.state === "there" ? listening.value : [];
   const here = all.filter((receiver) => job.receiverIds.includes(receiver.id));
-  const action = mainAction(job, here);
   return (
     <>
       {card.problem && <ProblemNote problem={card.problem} />}
@@ -48,11 +47,7 @@ function CardBody({ job, card }: { readonly job: Job; readonly card: Card }): JS
       )}
       <Ledger job={job} card={card} receivers={here} />
       <DoneNote card={card} />
-      <p class="main-action">
-        <a class="button main" href={action.href}>
-          {action.label}
-        </a>
-      </p>
+      <Listening job={job} receivers={here} onChanged={card.loaded.reload} />
       <Others job={job} card={card} />
       <ListensTo job={job} card={card} loaded={listening} />
     </>

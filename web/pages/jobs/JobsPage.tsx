@@ -1,9 +1,10 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
+import type { JobBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
-import { addJob, type Job, jobs } from "../../calls/jobs.ts";
+import { addJob, jobs } from "../../calls/jobs.ts";
 import { receivers } from "../../calls/receivers.ts";
-import { useLive } from "../../live.ts";
+import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { emptyCard } from "../../model/jobChange.ts";
 import { strongest, visitWords } from "../../model/jobWords.ts";
@@ -18,8 +19,7 @@ import { Waiting } from "../../views/Waiting.tsx";
 /** All visits, newest first, and one button for the next. */
 export function JobsPage(): JSX.Element {
   const loaded = useLoaded("jobs", jobs);
-  useLive("job", loaded.reload);
-  useLive("snapshot", loaded.reload);
+  useLiveReload(["job", "telegram", "recording", "snapshot"], loaded.reload);
   const [problem, setProblem] = useState<Problem>();
   const [busy, setBusy] = useState(false);
 
@@ -61,7 +61,7 @@ export function JobsPage(): JSX.Element {
   );
 }
 
-function JobEntry({ job }: { readonly job: Job }): JSX.Element {
+function JobEntry({ job }: { readonly job: JobBody }): JSX.Element {
   return (
     <a class="row" href={`/jobs/${job.id}`}>
       <span class="row-id fixed-width">{job.id}</span>

@@ -1,7 +1,6 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
-import type { ReceiverBody } from "../../../server/http/wire.ts";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody, ReceiverBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { visitWords } from "../../model/jobWords.ts";
 import { pressureScale } from "../../model/pressureScale.ts";
@@ -12,7 +11,7 @@ import type { Card } from "./card.ts";
 import { WheelRow } from "./WheelRow.tsx";
 
 interface LedgerProps {
-  readonly job: Job;
+  readonly job: JobBody;
   readonly card: Card;
   /** Those that the visit listens to. */
   readonly receivers: readonly ReceiverBody[];

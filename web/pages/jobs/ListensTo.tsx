@@ -1,8 +1,8 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
-import type { ReceiverBody } from "../../../server/http/wire.ts";
+import type { JobBody, ReceiverBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
-import { type Job, removeJob } from "../../calls/jobs.ts";
+import { removeJob } from "../../calls/jobs.ts";
 import type { Loaded } from "../../loaded.ts";
 import { go } from "../../router.ts";
 import { Ask } from "../../views/Ask.tsx";
@@ -12,7 +12,7 @@ import { Waiting } from "../../views/Waiting.tsx";
 import type { Card } from "./card.ts";
 
 interface ListensToProps {
-  readonly job: Job;
+  readonly job: JobBody;
   readonly card: Card;
   readonly loaded: Loaded<readonly ReceiverBody[]>;
 }
@@ -55,7 +55,7 @@ export function ListensTo({ job, card, loaded }: ListensToProps): JSX.Element {
 
 interface ReceiverBoxProps {
   readonly receiver: ReceiverBody;
-  readonly job: Job;
+  readonly job: JobBody;
   readonly card: Card;
 }
 
@@ -80,7 +80,7 @@ function ReceiverBox({ receiver, job, card }: ReceiverBoxProps): JSX.Element {
   );
 }
 
-function RemoveJob({ job }: { readonly job: Job }): JSX.Element {
+function RemoveJob({ job }: { readonly job: JobBody }): JSX.Element {
   const [asking, setAsking] = useState(false);
   const [problem, setProblem] = useState<Problem>();
   const remove = async () => {

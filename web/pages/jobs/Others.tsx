@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { frequencyShown, inLine, pressureShown } from "../../model/quantities.ts";
 import { withSensor } from "../../model/wheels.ts";
@@ -8,7 +8,7 @@ import { List } from "../../views/List.tsx";
 import type { Card } from "./card.ts";
 
 /** Sensors that no wheel of the card has: a neighbour's, or one that still waits for its wheel. Folded. */
-export function Others({ job, card }: { readonly job: Job; readonly card: Card }): JSX.Element {
+export function Others({ job, card }: { readonly job: JobBody; readonly card: Card }): JSX.Element {
   const { pressure } = useSettings();
   const empty = job.wheels.filter(({ identity }) => identity === null);
   return (

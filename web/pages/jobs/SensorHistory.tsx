@@ -3,7 +3,7 @@ import { pressureIn } from "../../../decoders/units.ts";
 import type { StoredTelegramBody } from "../../../server/http/wire.ts";
 import { telegramsOf } from "../../calls/jobs.ts";
 import { useSettings } from "../../device.ts";
-import { useLive } from "../../live.ts";
+import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { dotStrip } from "../../model/dotStrip.ts";
 import { historyWords, pressureReadings } from "../../model/history.ts";
@@ -17,7 +17,7 @@ import { Waiting } from "../../views/Waiting.tsx";
 /** All that is kept of one sensor: telegrams, not copies, so that a chatty one does not look healthy. */
 export function SensorHistory({ identity }: { readonly identity: string }): JSX.Element {
   const loaded = useLoaded(`telegrams ${identity}`, () => telegramsOf(identity));
-  useLive("telegram", loaded.reload);
+  useLiveReload(["telegram", "snapshot"], loaded.reload);
   return (
     <section aria-labelledby="history">
       <Waiting loaded={loaded} what="what it said before">

@@ -1,6 +1,6 @@
 import type { JSX } from "preact";
-import type { WheelLineBody } from "../../../server/http/wire.ts";
-import { type Job, telegram as telegramOf } from "../../calls/jobs.ts";
+import type { JobBody, WheelLineBody } from "../../../server/http/wire.ts";
+import { telegram as telegramOf } from "../../calls/jobs.ts";
 import { layouts } from "../../calls/layouts.ts";
 import { receivers } from "../../calls/receivers.ts";
 import { useLoaded } from "../../loaded.ts";
@@ -53,7 +53,7 @@ export function WheelPage({ id, wheel }: WheelPageProps): JSX.Element {
   );
 }
 
-function WheelBody({ job, line }: { readonly job: Job; readonly line: WheelLineBody }): JSX.Element {
+function WheelBody({ job, line }: { readonly job: JobBody; readonly line: WheelLineBody }): JSX.Element {
   const back = addressOf({ page: "job", id: job.id });
   return (
     <>
@@ -77,7 +77,7 @@ function WheelBody({ job, line }: { readonly job: Job; readonly line: WheelLineB
   );
 }
 
-function Silent({ job, line }: { readonly job: Job; readonly line: WheelLineBody }): JSX.Element {
+function Silent({ job, line }: { readonly job: JobBody; readonly line: WheelLineBody }): JSX.Element {
   const loaded = useLoaded("receivers", receivers);
   const all = loaded.state === "there" ? loaded.value : [];
   const silence = silenceOf(line, {

@@ -1,6 +1,5 @@
 import type { JSX } from "preact";
-import type { ReceiverBody, WheelLineBody } from "../../../server/http/wire.ts";
-import type { Job } from "../../calls/jobs.ts";
+import type { JobBody, ReceiverBody, WheelLineBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { type PressureScale, pressureMarks, SENSOR_UNCERTAINTY_KPA } from "../../model/pressureScale.ts";
 import { frequencyShown, pressureShown, sentence, temperatureShown } from "../../model/quantities.ts";
@@ -15,7 +14,7 @@ import type { Card } from "./card.ts";
 
 interface WheelRowProps {
   readonly line: WheelLineBody;
-  readonly job: Job;
+  readonly job: JobBody;
   readonly card: Card;
   readonly scale: PressureScale | undefined;
   readonly receivers: readonly ReceiverBody[];
@@ -99,7 +98,7 @@ function NotTold(): JSX.Element {
 
 interface FindingProps {
   readonly line: WheelLineBody;
-  readonly job: Job;
+  readonly job: JobBody;
   readonly receivers: readonly ReceiverBody[];
 }
 

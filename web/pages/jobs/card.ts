@@ -1,14 +1,15 @@
 import { useCallback, useState } from "preact/hooks";
+import type { JobBody, JobChangeBody } from "../../../server/http/wire.ts";
 import type { Answer, Problem } from "../../api.ts";
-import { changeJob, type Job, job as jobOf } from "../../calls/jobs.ts";
-import { useLive } from "../../live.ts";
+import { changeJob, job as jobOf } from "../../calls/jobs.ts";
+import { useLive, useLiveReload } from "../../live.ts";
 import { type Loaded, useLoaded } from "../../loaded.ts";
-import { contested, type JobChange } from "../../model/jobChange.ts";
+import { contested } from "../../model/jobChange.ts";
 
 /** A change that met a card that somebody else had changed: both stay until the person chooses. */
 export interface Conflict {
-  readonly change: JobChange;
-  readonly now: Job;
+  readonly change: JobChangeBody;
+  readonly now: JobBody;
 }
 
 /** `conflict`: the change is held until the person has chosen. */
@@ -16,14 +17,14 @@ export type Saved = "written" | "conflict" | "failed";
 
 /** A job card on the page, and the ways to change it. */
 export interface Card {
-  readonly loaded: Loaded<Job>;
+  readonly loaded: Loaded<JobBody>;
   readonly saving: boolean;
   readonly problem: Problem | undefined;
   readonly conflict: Conflict | undefined;
   /** What the last change was, and the one that takes it back. */
-  readonly done: { readonly says: string; readonly undo: JobChange } | undefined;
+  readonly done: { readonly says: string; readonly undo: JobChangeBody } | undefined;
   /** @param base The card that the change was made on; without it the one that is shown. */
-  readonly save: (change: JobChange, says: string, base?: Job) => Promise<Saved>;
+  readonly save: (change: JobChangeBody, says: string, base?: JobBody) => Promise<Saved>;
   readonly undo: () => void;
   /** Writes the change over what the other had written. */
   readonly keepMine: () => void;
@@ -49,10 +50,9 @@ export function useCard(id: string): Card {
     ),
   );
   // What was heard may belong to this visit; the server knows, and works the lines out.
-  useLive("telegram", reload);
-  useLive("snapshot", reload);
+  useLiveReload(["telegram", "burst", "recording", "snapshot"], reload);
 
-  async function write(base: Job, change: JobChange, says: string): Promise<Saved> {
+  async function write(base: JobBody, change: JobChangeBody, says: string): Promise<Saved> {
     setSaving(true);
     setProblem(undefined);
     const first = await changeJob(id, base.revision, change);
@@ -93,7 +93,7 @@ export function useCard(id: string): Card {
 }
 
 /** Somebody else changed the card: where they wrote other entries both stand, else the person chooses. */
-async function meet(base: Job, change: JobChange): Promise<Answer<Job> | { readonly conflict: Conflict }> {
+async function meet(base: JobBody, change: JobChangeBody): Promise<Answer<JobBody> | { readonly conflict: Conflict }> {
   const now = await jobOf(base.id);
   if (!now.ok) return now;
   if (contested(change, base, now.value).length > 0) return { conflict: { change, now: now.value } };
@@ -102,6 +102,6 @@ async function meet(base: Job, change: JobChange): Promise<Answer<Job> | { reado
 }
 
 /** The change that puts back what a change takes away. */
-function backOf(change: JobChange, before: Job): JobChange {
+function backOf(change: JobChangeBody, before: JobBody): JobChangeBody {
   return Object.fromEntries(Object.entries(before).filter(([key]) => key in change));
 }

@@ -1,7 +1,7 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import { quarantined, receivers } from "../../calls/receivers.ts";
-import { useLive } from "../../live.ts";
+import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { List } from "../../views/List.tsx";
 import { Page } from "../../views/Page.tsx";
@@ -14,8 +14,8 @@ import { ReceiverEntry } from "./ReceiverEntry.tsx";
 export function ReceiversPage(): JSX.Element {
   const loaded = useLoaded("receivers", receivers);
   const aside = useLoaded("quarantine", quarantined);
-  useLive("receiver", loaded.reload);
-  useLive("snapshot", loaded.reload);
+  useLiveReload(["receiver", "snapshot"], loaded.reload);
+  useLiveReload(["receiver", "snapshot"], aside.reload);
   const [adding, setAdding] = useState(false);
   return (
     <Page

@@ -1,7 +1,7 @@
 import type { JSX } from "preact";
 import { layouts } from "../../calls/layouts.ts";
 import { receivers } from "../../calls/receivers.ts";
-import { useLive } from "../../live.ts";
+import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { carriersInMhz } from "../../model/receiverWords.ts";
 import { Page } from "../../views/Page.tsx";
@@ -14,7 +14,7 @@ import { TenSeconds } from "./TenSeconds.tsx";
 /** Any transmitter held to the receiver: does it send, on which frequency, how strong, and can it be read. */
 export function SendingPage(): JSX.Element {
   const listening = useLoaded("receivers", receivers);
-  useLive("receiver", listening.reload);
+  useLiveReload(["receiver", "snapshot"], listening.reload);
   const shelf = useLoaded("layouts", layouts);
   const nominalHz = shelf.state === "there" ? shelf.value.flatMap(({ layout }) => layout.carrierHz) : [];
   const heard = useHeard();
