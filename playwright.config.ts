@@ -1,0 +1,38 @@
+import { defineConfig } from "@playwright/test";
+import { findBrowser } from "./tests/support/browser.mjs";
+
+// This file is read again in every worker; only the first looks.
+process.env["CHROMIUM_PATH"] ??= await findBrowser();
+process.env["TZ"] = "UTC";
+
+export default defineConfig({
+  testDir: "tests/browser",
+  testMatch: "*.test.ts",
+  outputDir: ".cache/browser-tests",
+  timeout: 30_000,
+  fullyParallel: false, // the tests of a file share a server
+  workers: 2,
+  forbidOnly: true,
+  retries: 0,
+  reporter: [["list"], ["./tests/support/browser-summary.mjs"]],
+  use: {
+    browserName: "chromium",
+    viewport: { width: 1280, height: 800 },
+    locale: "en-GB",
+    timezoneId: "UTC",
+    colorScheme: "light",
+    reducedMotion: "reduce",
+    screenshot: "only-on-failure",
+    launchOptions: {
+      executablePath: process.env["CHROMIUM_PATH"],
+      args: [
+        "--disable-gpu",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--no-first-run",
+        ...(process.getuid?.() === 0 ? ["--no-sandbox"] : []),
+      ],
+    },
+  },
+});

@@ -1,0 +1,128 @@
+import { type ChildProcess, spawn } from "node:child_process";
+import { mkdtempSync, readdirSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import type { z } from "zod";
+import type { JobBody, ReceiverBody, RecordingBody } from "../../server/http/wire.ts";
+
+export type JobEntry = z.infer<typeof JobBody>;
+
+export const top = fileURLToPath(new URL("../..", import.meta.url));
+
+/** A server as `wheelgram serve` runs it, in a process and a data folder of its own, at a port that the system chose. */
+export interface House {
+  /** Such as `http://127.0.0.1:40123`, without a slash at the end; another one after every start. */
+  readonly address: () => string;
+  /** Ends it as a power cut would. */
+  readonly kill: () => Promise<void>;
+  /** Starts it anew on the same data folder. */
+  readonly start: () => Promise<void>;
+  /** Ends it and takes the data folder away. */
+  readonly close: () => Promise<void>;
+  /** All that it wrote to standard output and standard error. */
+  readonly log: () => string;
+}
+
+/** Opens a house and waits until it answers and, unless told otherwise, until its samples are analysed. */
+export async function openHouse({ settled = true } = {}): Promise<House> {
+  const folder = mkdtempSync(join(tmpdir(), "house-"));
+  let server: ChildProcess | undefined;
+  let address = "";
+  let log = "";
+
+  async function start(): Promise<void> {
+    const guard = new URL("../support/stay-inside.mjs", import.meta.url).href;
+    const args = ["--import", guard, join(top, "dist", "wheelgram.js"), "serve", "--port", "0", "--data", folder];
+    const running = spawn(process.execPath, args, { cwd: top, stdio: ["ignore", "pipe", "pipe"] });
+    server = running;
+    let since = "";
+    const take = (bytes: Buffer) => {
+      since += bytes.toString();
+      log += bytes.toString();
+    };
+    running.stdout.on("data", take);
+    running.stderr.on("data", take);
+    address = await soon("the server says its address", () => {
+      if (running.exitCode !== null) throw new Error(`the server ended with status ${running.exitCode}:\n${since}`);
+      return /http:\/\/127\.0\.0\.1:\d+/.exec(since)?.[0];
+    });
+  }
+
+  async function end(signal: "SIGKILL" | "SIGTERM"): Promise<void> {
+    const running = server;
+    server = undefined;
+    if (!running || running.exitCode !== null) return;
+    const ended = new Promise((resume) => running.once("exit", resume));
+    running.kill(signal);
+    await ended;
+  }
+
+  await start();
+  const house: House = {
+    address: () => address,
+    kill: () => end("SIGKILL"),
+    start,
+    log: () => log,
+    async close() {
+      await end("SIGTERM");
+      rmSync(folder, { recursive: true, force: true });
+    },
+  };
+  if (settled) await samplesSettled(house);
+  return house;
+}
+
+/** Waits until the sample job is there and every recording is analysed. */
+async function samplesSettled(house: House): Promise<void> {
+  await soon("the samples are analysed", async () => {
+    const [jobs, recordings] = await Promise.all([
+      ask<JobEntry[]>(house, "/jobs"),
+      ask<RecordingBody[]>(house, "/recordings"),
+    ]);
+    const failed = recordings.find(({ analysis }) => analysis.state === "failed");
+    if (failed) throw new Error(`${failed.name} could not be analysed: ${failed.analysis.because}`);
+    const settled = jobs.length > 0 && recordings.length === SAMPLE_COUNT;
+    return settled && recordings.every(({ analysis }) => analysis.state === "done") ? true : undefined;
+  });
+}
+
+const SAMPLE_COUNT = readdirSync(join(top, "samples")).filter((name) => name.endsWith(".sigmf-meta")).length;
+
+/** JSON that the server answers to a plain GET below `/api/v1`. */
+export async function ask<T>(house: House, path: string): Promise<T> {
+  const answer = await fetch(`${house.address()}/api/v1${path}`);
+  if (!answer.ok) throw new Error(`GET ${path} was answered ${answer.status}: ${await answer.text()}`);
+  return answer.json() as Promise<T>;
+}
+
+/** Sets up a TCP receiver, as a program would; `port` is where it listens. */
+export async function addTcpReceiver(
+  house: House,
+  name: string,
+): Promise<{ readonly id: string; readonly port: number }> {
+  const answer = await fetch(`${house.address()}/api/v1/receivers`, {
+    method: "POST",
+    headers: { "content-type": "application/json" },
+    body: JSON.stringify({ name, kind: "tcp", port: 0 }),
+  });
+  if (answer.status !== 201) throw new Error(`the receiver was answered ${answer.status}: ${await answer.text()}`);
+  const { id, port } = (await answer.json()) as ReceiverBody;
+  if (port === null) throw new Error("the receiver was given no port");
+  return { id, port };
+}
+
+/** Asks again and again until there is an answer. */
+export async function soon<T>(
+  what: string,
+  question: () => T | undefined | Promise<T | undefined>,
+  withinMs = 30_000,
+): Promise<T> {
+  const end = Date.now() + withinMs;
+  for (;;) {
+    const answer = await question();
+    if (answer !== undefined) return answer;
+    if (Date.now() > end) throw new Error(`waited ${withinMs} ms in vain until ${what}`);
+    await new Promise((resume) => setTimeout(resume, 20));
+  }
+}
