@@ -3,10 +3,8 @@ import { mkdtempSync, readdirSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import type { z } from "zod";
-import type { JobBody, ReceiverBody, RecordingBody } from "../../server/http/wire.ts";
-
-export type JobEntry = z.infer<typeof JobBody>;
+import type { RecordingBody } from "../../server/http/wire.ts";
+import { ask, type Job } from "./http.ts";
 
 export const top = fileURLToPath(new URL("../..", import.meta.url));
 
@@ -77,7 +75,7 @@ export async function openHouse({ settled = true } = {}): Promise<House> {
 async function samplesSettled(house: House): Promise<void> {
   await soon("the samples are analysed", async () => {
     const [jobs, recordings] = await Promise.all([
-      ask<JobEntry[]>(house, "/jobs"),
+      ask<Job[]>(house, "/jobs"),
       ask<RecordingBody[]>(house, "/recordings"),
     ]);
     const failed = recordings.find(({ analysis }) => analysis.state === "failed");
@@ -88,29 +86,6 @@ async function samplesSettled(house: House): Promise<void> {
 }
 
 const SAMPLE_COUNT = readdirSync(join(top, "samples")).filter((name) => name.endsWith(".sigmf-meta")).length;
-
-/** JSON that the server answers to a plain GET below `/api/v1`. */
-export async function ask<T>(house: House, path: string): Promise<T> {
-  const answer = await fetch(`${house.address()}/api/v1${path}`);
-  if (!answer.ok) throw new Error(`GET ${path} was answered ${answer.status}: ${await answer.text()}`);
-  return answer.json() as Promise<T>;
-}
-
-/** Sets up a TCP receiver, as a program would; `port` is where it listens. */
-export async function addTcpReceiver(
-  house: House,
-  name: string,
-): Promise<{ readonly id: string; readonly port: number }> {
-  const answer = await fetch(`${house.address()}/api/v1/receivers`, {
-    method: "POST",
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify({ name, kind: "tcp", port: 0 }),
-  });
-  if (answer.status !== 201) throw new Error(`the receiver was answered ${answer.status}: ${await answer.text()}`);
-  const { id, port } = (await answer.json()) as ReceiverBody;
-  if (port === null) throw new Error("the receiver was given no port");
-  return { id, port };
-}
 
 /** Asks again and again until there is an answer. */
 export async function soon<T>(

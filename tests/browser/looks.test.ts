@@ -1,0 +1,62 @@
+import { AxeBuilder } from "@axe-core/playwright";
+import type { RecordingBody } from "../../server/http/wire.ts";
+import type { House } from "./house.ts";
+import { ask, type Job } from "./http.ts";
+import { expect, test } from "./test.ts";
+
+const WIDTHS = [1280, 820, 320];
+const THEMES = ["light", "dark"] as const;
+const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
+
+/** Every page there is, by its address. */
+const PAGES: readonly { readonly name: string; readonly path: (house: House) => Promise<string> | string }[] = [
+  { name: "jobs", path: () => "/jobs" },
+  { name: "job card", path: async (house) => `/jobs/${await sampleJob(house)}` },
+  { name: "wheel", path: async (house) => `/jobs/${await sampleJob(house)}/spare` },
+  { name: "is it sending", path: () => "/sending" },
+  { name: "bench", path: () => "/bench" },
+  { name: "recordings", path: () => "/recordings" },
+  { name: "recording", path: (house) => recordingPath(house, "sound-car") },
+  { name: "recording that cannot be read", path: (house) => recordingPath(house, "unknown-layout") },
+  { name: "layouts", path: () => "/layouts" },
+  { name: "layout", path: () => "/layouts/pilot-car" },
+  { name: "class", path: () => "/class" },
+  { name: "receivers", path: () => "/receivers" },
+  { name: "settings", path: () => "/settings" },
+  { name: "words", path: () => "/words" },
+  { name: "help", path: () => "/help" },
+  { name: "an address that no page has", path: () => "/nowhere/at/all" },
+];
+
+for (const { name, path } of PAGES) {
+  test(`${name}: nothing to mend for any eye, in light and night, at ${WIDTHS.join(", ")} px`, async ({
+    house,
+    page,
+  }) => {
+    await page.goto(await path(house));
+    await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
+    for (const colorScheme of THEMES) {
+      await page.emulateMedia({ colorScheme });
+      for (const width of WIDTHS) {
+        await page.setViewportSize({ width, height: 800 });
+        const { violations } = await new AxeBuilder({ page }).withTags(RULES).analyze();
+        const said = violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html).join(" ")}`);
+        expect(said, `${colorScheme} at ${width} px`).toEqual([]);
+        const overhang = "document.documentElement.scrollWidth - document.documentElement.clientWidth";
+        expect(await page.evaluate<number>(overhang), `sideways at ${width} px`).toBeLessThanOrEqual(0);
+      }
+    }
+  });
+}
+
+async function sampleJob(house: House): Promise<string> {
+  const job = (await ask<Job[]>(house, "/jobs")).find(({ sample }) => sample);
+  if (!job) throw new Error("there is no sample job");
+  return job.id;
+}
+
+async function recordingPath(house: House, name: string): Promise<string> {
+  const recording = (await ask<RecordingBody[]>(house, "/recordings")).find((one) => one.name.includes(name));
+  if (!recording) throw new Error(`there is no recording ${name}`);
+  return `/recordings/${recording.hash}`;
+}

@@ -1,0 +1,73 @@
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import type { ReceiverBody, RecordingBody } from "../../server/http/wire.ts";
+import { type House, openHouse, soon, top } from "./house.ts";
+import { addTcpReceiver, ask, type Job, postBytes, postJson } from "./http.ts";
+import { expect, test, watch } from "./test.ts";
+
+test("one action takes all samples away and nothing else, for good", async ({ browser }) => {
+  const house = await openHouse();
+  const context = await browser.newContext({ baseURL: house.address() });
+  const faults = watch(context);
+  try {
+    // Of ours there is a job, a receiver and a recording.
+    const ours = await addJob(house);
+    await addTcpReceiver(house, "by the door");
+    const own = await addRecording(house);
+    await soon("our recording is analysed", async () => {
+      const { analysis } = await ask<RecordingBody>(house, `/recordings/${own}`);
+      return analysis.state === "done" ? true : undefined;
+    });
+
+    const page = await context.newPage();
+    await page.goto("/settings");
+    await page.getByRole("button", { name: /remove all samples/i }).click();
+    // Whether it asks first or can be undone, one press that says yes is enough.
+    const sure = page.getByRole("dialog").getByRole("button", { name: /remove|yes/i });
+    if (await sure.isVisible()) await sure.click();
+
+    await soon("the samples are gone", async () => {
+      const left = await ask<RecordingBody[]>(house, "/recordings");
+      return left.some(({ sample }) => sample) ? undefined : true;
+    });
+    const jobs = await ask<Job[]>(house, "/jobs");
+    expect(jobs.map(({ id }) => id)).toEqual([ours]);
+    expect((await ask<RecordingBody[]>(house, "/recordings")).map(({ hash }) => hash)).toEqual([own]);
+    expect((await ask<ReceiverBody[]>(house, "/receivers")).map(({ name }) => name)).toEqual(["by the door"]);
+
+    await house.kill();
+    await house.start();
+    expect(await ask<Job[]>(house, "/jobs")).toHaveLength(1);
+    expect(await ask<RecordingBody[]>(house, "/recordings")).toHaveLength(1);
+    await page.goto(`${house.address()}/recordings`);
+    await expect(page.getByRole("main").getByRole("link", { name: /ours/ })).toBeVisible();
+    expect(faults.filter((fault) => !/ERR_(CONNECTION_REFUSED|INCOMPLETE_CHUNKED_ENCODING)/.test(fault))).toEqual([]);
+  } finally {
+    await context.close();
+    await house.close();
+  }
+});
+
+async function addJob(house: House): Promise<string> {
+  const { id } = await postJson<Job>(house, "/jobs", {
+    plate: "OURS 1",
+    vehicle: "",
+    odometerKm: null,
+    complaint: "",
+    placardFrontKpa: 240,
+    placardRearKpa: 240,
+    placardSpareKpa: null,
+    ambientKpa: null,
+    wheels: ["left front", "right front", "left rear", "right rear"].map((position) => ({ position, identity: null })),
+    receiverIds: [],
+    recordingHashes: [],
+  });
+  return id;
+}
+
+/** A recording of our own: a sample with every byte turned, so that it says the same and is another. */
+async function addRecording(house: House): Promise<string> {
+  const bytes = readFileSync(join(top, "samples", "sound-car.sigmf-data")).map((byte) => 255 - byte);
+  const query = "name=ours.cu8&type=cu8&rate=250000&carrier=433920000";
+  return (await postBytes<RecordingBody>(house, `/recordings?${query}`, bytes)).hash;
+}
