@@ -1,5 +1,5 @@
 import type { z } from "zod";
-import type { JobBody, ReceiverBody } from "../../server/http/wire.ts";
+import type { JobBody, JobInputBody, ReceiverBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
 
 export type Job = z.infer<typeof JobBody>;
@@ -25,6 +25,25 @@ export function postBytes<T>(house: House, path: string, body: Uint8Array): Prom
 /** Takes something away that has no revision. */
 export async function remove(house: House, path: string): Promise<void> {
   await answered(house, "DELETE", path, {});
+}
+
+/** A card of ours with four wheels, empty but for what is given. */
+export function addJob(house: House, given: Partial<JobInputBody>): Promise<Job> {
+  const positions = ["left front", "right front", "left rear", "right rear"];
+  return postJson(house, "/jobs", {
+    plate: "",
+    vehicle: "",
+    odometerKm: null,
+    complaint: "",
+    placardFrontKpa: 230,
+    placardRearKpa: 230,
+    placardSpareKpa: null,
+    ambientKpa: null,
+    wheels: positions.map((position) => ({ position, identity: null })),
+    receiverIds: [],
+    recordingHashes: [],
+    ...given,
+  } satisfies JobInputBody);
 }
 
 /** Sets up a TCP receiver; `port` is where it listens. */

@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import type { ReceiverBody, RecordingBody } from "../../server/http/wire.ts";
 import { type House, openHouse, soon, top } from "./house.ts";
-import { addTcpReceiver, ask, type Job, postBytes, postJson } from "./http.ts";
+import { addJob, addTcpReceiver, ask, type Job, postBytes } from "./http.ts";
 import { expect, test, watch } from "./test.ts";
 
 test("one action takes all samples away and nothing else, for good", async ({ browser }) => {
@@ -11,7 +11,7 @@ test("one action takes all samples away and nothing else, for good", async ({ br
   const faults = watch(context);
   try {
     // Of ours there is a job, a receiver and a recording.
-    const ours = await addJob(house);
+    const ours = await addJob(house, { plate: "OURS 1" });
     await addTcpReceiver(house, "by the door");
     const own = await addRecording(house);
     await soon("our recording is analysed", async () => {
@@ -21,17 +21,14 @@ test("one action takes all samples away and nothing else, for good", async ({ br
 
     const page = await context.newPage();
     await page.goto("/settings");
-    await page.getByRole("button", { name: /remove all samples/i }).click();
-    // Whether it asks first or can be undone, one press that says yes is enough.
-    const sure = page.getByRole("dialog").getByRole("button", { name: /remove|yes/i });
-    if (await sure.isVisible()) await sure.click();
-
-    await soon("the samples are gone", async () => {
-      const left = await ask<RecordingBody[]>(house, "/recordings");
-      return left.some(({ sample }) => sample) ? undefined : true;
-    });
+    await page.getByRole("button", { name: "Remove all samples" }).click();
+    await page
+      .getByRole("group", { name: /Remove every sample/ })
+      .getByRole("button", { name: "Remove them" })
+      .click();
+    await expect(page.getByText(/All samples are removed/)).toBeVisible();
     const jobs = await ask<Job[]>(house, "/jobs");
-    expect(jobs.map(({ id }) => id)).toEqual([ours]);
+    expect(jobs.map(({ id }) => id)).toEqual([ours.id]);
     expect((await ask<RecordingBody[]>(house, "/recordings")).map(({ hash }) => hash)).toEqual([own]);
     expect((await ask<ReceiverBody[]>(house, "/receivers")).map(({ name }) => name)).toEqual(["by the door"]);
 
@@ -47,23 +44,6 @@ test("one action takes all samples away and nothing else, for good", async ({ br
     await house.close();
   }
 });
-
-async function addJob(house: House): Promise<string> {
-  const { id } = await postJson<Job>(house, "/jobs", {
-    plate: "OURS 1",
-    vehicle: "",
-    odometerKm: null,
-    complaint: "",
-    placardFrontKpa: 240,
-    placardRearKpa: 240,
-    placardSpareKpa: null,
-    ambientKpa: null,
-    wheels: ["left front", "right front", "left rear", "right rear"].map((position) => ({ position, identity: null })),
-    receiverIds: [],
-    recordingHashes: [],
-  });
-  return id;
-}
 
 /** A recording of our own: a sample with every byte turned, so that it says the same and is another. */
 async function addRecording(house: House): Promise<string> {

@@ -21,8 +21,7 @@ async function pulledAndGivenBack(house: House, page: Page, pair: SerialPair): P
   const first = await pair.plug();
   await postJson(house, "/receivers", { name: "kerb side", kind: "serial", path: pair.path, baudRate: 115_200 });
   await page.goto("/receivers");
-  const row = page.getByRole("listitem").or(page.getByRole("row")).or(page.getByRole("article"));
-  const kerb = row.filter({ hasText: "kerb side" }).first();
+  const kerb = page.getByRole("article", { name: "kerb side" });
   await first.send(bytes(0, 5));
   await expect(kerb).toContainText(/listening/i);
 
