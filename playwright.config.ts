@@ -1,9 +1,9 @@
 import { defineConfig } from "@playwright/test";
-import { findBrowser } from "./tests/support/browser.mjs";
 
-// This file is read again in every worker; only the first looks.
-process.env["CHROMIUM_PATH"] ??= await findBrowser();
-process.env["TZ"] = "UTC";
+process.env["TZ"] = "UTC"; // the workers inherit it
+
+// `npm test` looks for a browser and names it here; without a name Playwright takes its own.
+const executablePath = process.env["CHROMIUM_PATH"];
 
 export default defineConfig({
   testDir: "tests/browser",
@@ -24,7 +24,7 @@ export default defineConfig({
     reducedMotion: "reduce",
     screenshot: "only-on-failure",
     launchOptions: {
-      executablePath: process.env["CHROMIUM_PATH"],
+      ...(executablePath === undefined ? {} : { executablePath }),
       args: [
         "--disable-gpu",
         "--disable-background-networking",

@@ -69,7 +69,13 @@ export const table: readonly Row[] = [
   { files: ["tests/standards/"], may: ["tests/", "decoders/", "server/", "web/"], ...open },
   { files: ["tests/"], may: [""], ...open },
   {
-    files: ["vite.cli.config.ts", "vite.decoders.config.ts", "vite.web.config.ts", "vitest.config.ts"],
+    files: [
+      "playwright.config.ts",
+      "vite.cli.config.ts",
+      "vite.decoders.config.ts",
+      "vite.web.config.ts",
+      "vitest.config.ts",
+    ],
     may: [],
     ...open,
   },
