@@ -5,7 +5,11 @@ import { ask, type Job } from "./http.ts";
 import { expect, test } from "./test.ts";
 
 const WIDTHS = [1280, 820, 320];
-const THEMES = ["light", "dark"] as const;
+/** What the device asks for, and the look that it gets. */
+const THEMES = [
+  ["light", "paper"],
+  ["dark", "night"],
+] as const;
 const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
 
 /** Every page there is, by its address. */
@@ -28,6 +32,9 @@ const PAGES: readonly { readonly name: string; readonly path: (house: House) => 
   { name: "an address that no page has", path: () => "/nowhere/at/all" },
 ];
 
+// Both workers share these; each has a house of its own.
+test.describe.configure({ mode: "parallel" });
+
 for (const { name, path } of PAGES) {
   test(`${name}: nothing to mend for any eye, in light and night, at ${WIDTHS.join(", ")} px`, async ({
     house,
@@ -35,8 +42,9 @@ for (const { name, path } of PAGES) {
   }) => {
     await page.goto(await path(house));
     await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
-    for (const colorScheme of THEMES) {
+    for (const [colorScheme, look] of THEMES) {
       await page.emulateMedia({ colorScheme });
+      await expect(page.locator("html")).toHaveAttribute("data-theme", look);
       for (const width of WIDTHS) {
         await page.setViewportSize({ width, height: 800 });
         // Seen as a whole, nothing lies half under the bar at the foot of a tablet, which axe would take for a small target.

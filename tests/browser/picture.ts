@@ -7,13 +7,13 @@ import { withWords } from "./pngWords.ts";
 import { PICTURE, showScene } from "./scene.ts";
 
 // `npm run picture`: takes README's picture anew, of a server that was started for it.
-const house = await openHouse();
+const house = await openHouse({ settled: false });
 const args = process.getuid?.() === 0 ? ["--no-sandbox"] : [];
 const browser = await chromium.launch({ executablePath: await findBrowser(), args });
 try {
   const page = await browser.newPage({ colorScheme: "light", locale: "en-GB", timezoneId: "UTC" });
   const words = await showScene(house, page);
-  writeFileSync(join(top, PICTURE), withWords(await page.screenshot(), words));
+  writeFileSync(join(top, PICTURE), withWords(await page.screenshot({ fullPage: true }), words));
   console.log(`${PICTURE} shows the page as it is now.`);
 } finally {
   await browser.close();

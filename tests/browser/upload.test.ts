@@ -3,7 +3,7 @@ import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import type { RecordingBody, StoredTelegramBody } from "../../server/http/wire.ts";
 import { archiveOf } from "./archive.ts";
-import { soon, top } from "./house.ts";
+import { type House, openHouse, soon, top } from "./house.ts";
 import { ask, remove } from "./http.ts";
 import { expect, test } from "./test.ts";
 
@@ -14,19 +14,26 @@ const names = readdirSync(samples)
 
 test.describe.configure({ mode: "serial" });
 
-test("without samples the list of recordings says so and offers to add one", async ({ house, page }) => {
+// Samples that are there already would not be new, so these tests have a house without any.
+let house: House;
+test.beforeAll(async () => {
+  house = await openHouse();
   await remove(house, "/samples");
-  await page.goto("/recordings");
+});
+test.afterAll(() => house.close());
+
+test("without samples the list of recordings says so and offers to add one", async ({ page }) => {
+  await page.goto(`${house.address()}/recordings`);
   await expect(page.getByText(/no recording/i).first()).toBeVisible();
   await expect(page.getByRole("main").getByRole("button").first()).toBeVisible();
 });
 
 for (const name of names) {
-  test(`${name}, uploaded as an archive and as a pair, gives what the command line gives`, async ({ house, page }) => {
+  test(`${name}, uploaded as an archive and as a pair, gives what the command line gives`, async ({ page }) => {
     const [meta, data] = [join(samples, `${name}.sigmf-meta`), join(samples, `${name}.sigmf-data`)];
     const expected = telegramsOfCommand(meta);
     const archive = await archiveOf(meta, data, name);
-    await page.goto("/recordings");
+    await page.goto(`${house.address()}/recordings`);
     const chooser = page.locator('input[type="file"]');
 
     await chooser.setInputFiles({ name: `${name}.sigmf`, mimeType: "application/octet-stream", buffer: archive });
