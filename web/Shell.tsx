@@ -47,7 +47,8 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
           </a>
         ))}
       </nav>
-      <main id="main" tabIndex={-1}>
+      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls on a narrow page, and has to be reached by keys */}
+      <main id="main" tabIndex={0}>
         {children}
       </main>
     </div>

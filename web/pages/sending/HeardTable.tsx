@@ -36,7 +36,7 @@ export function HeardTable({ heard, nominalHz, listeningCount }: HeardTableProps
             }
       }
       columns={[
-        { name: "When", cell: ({ at }) => agoShown(at, nowMs) },
+        { name: "When", cell: ({ at }) => <span class="whole">{agoShown(at, nowMs)}</span> },
         { name: "What", cell: (row) => <What row={row} /> },
         { name: "Frequency", figures: true, cell: ({ burst }) => inLine(frequencyShown(burst.carrierHz, 3)) },
         {
