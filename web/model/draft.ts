@@ -37,7 +37,7 @@ export function changedEntries(draft: Draft, before: Draft, unit: PressureUnit):
   const change: { -readonly [Key in keyof JobChangeBody]: JobChangeBody[Key] } = {};
   const wrong: Partial<Record<keyof Draft, string>> = {};
   for (const key of ["plate", "vehicle", "complaint"] as const) {
-    change[key] = draft[key].trim();
+    if (touched(key)) change[key] = draft[key].trim();
   }
   for (const [key, read] of Object.entries(READ)) {
     if (!isNumberKey(key) || !touched(key)) continue;

@@ -18,7 +18,7 @@ export interface FieldRow {
 
 /** @param layout The one it was read by; `undefined` if it is not at hand: values are then shown as they came. */
 export function fieldRows(
-  telegram: TelegramBody,
+  telegram: Pick<TelegramBody, "fields">,
   layout: Layout | undefined,
   units: Pick<Settings, "pressure" | "temperature">,
 ): FieldRow[] {
