@@ -1,0 +1,41 @@
+import type { RecordingBody } from "../../../server/http/wire.ts";
+import { answerOfSummary } from "./answer.ts";
+
+/** How long a recording is, such as `1.80 s` or `12 min 4 s`. */
+export function lengthWords(seconds: number): string {
+  if (seconds < 10) return `${seconds.toFixed(2)}\u202fs`;
+  if (seconds < 90) return `${seconds.toFixed(1)}\u202fs`;
+  const whole = Math.round(seconds);
+  return `${Math.floor(whole / 60)}\u202fmin ${whole % 60}\u202fs`;
+}
+
+/** What a recording came to, or how far its analysis is. */
+export function stateWords({ analysis, summary }: Pick<RecordingBody, "analysis" | "summary">): string {
+  switch (analysis.state) {
+    case "waiting":
+      return "Waiting for its turn to be analysed.";
+    case "running":
+      return `Being analysed, ${Math.floor(analysis.progress * 100)}\u202f% done.`;
+    case "failed":
+      return `The analysis did not come to its end: ${analysis.because ?? "nobody knows why"}`;
+    case "done":
+      return summary === null ? "Analysed; the result is not at hand." : answerOfSummary(summary);
+  }
+}
+
+/** What the file was, for those who made it: type, rate and the carriers that it was tuned to. */
+export function fileWords({ sampleType, sampleRateHz, captures }: RecordingBody): string {
+  const rate = `${sampleRateHz.toLocaleString("en-GB", { maximumFractionDigits: 3 })}\u202fsamples/s`;
+  const known = [...new Set(captures.map(({ carrierHz }) => carrierHz).filter((carrierHz) => carrierHz !== null))];
+  const carriers = known.map((carrierHz) => String(Number((carrierHz / 1e6).toFixed(3)))).join(" and ");
+  const tuned = known.length === 0 ? "no carrier told" : `tuned to ${carriers}\u202fMHz`;
+  return `${sampleType}, ${rate}, ${tuned}`;
+}
+
+/** A number of bytes, in the unit that gives few digits. */
+export function sizeWords(bytes: number): string {
+  const units = ["bytes", "kB", "MB", "GB"] as const;
+  const step = Math.min(units.length - 1, Math.max(0, Math.floor(Math.log10(Math.max(1, bytes)) / 3)));
+  const value = bytes / 1000 ** step;
+  return `${step === 0 ? value : value.toFixed(1)}\u202f${units[step]}`;
+}
