@@ -1,6 +1,6 @@
 import type { RungName } from "../../../decoders/records.ts";
 import { RUNG_MISSED } from "./answer.ts";
-import type { Frame, FrameLook } from "./frames.ts";
+import { type Frame, type FrameLook, weakest } from "./frames.ts";
 import type { TimeRange } from "./range.ts";
 
 /** The frames of one sensor, or those that failed alike, in order of time. */
@@ -165,13 +165,6 @@ function bracketsOf(line: FrameLine, range: TimeRange, x: (seconds: number) => n
       const left = Math.max(0, x(from));
       return { telegramId, x: left, width: Math.max(LEAST_BLOCK_PX, Math.min(widthPx, x(to)) - left) };
     });
-}
-
-const WEAKNESS: readonly FrameLook[] = ["solid", "hollow", "dotted"];
-
-/** Of blocks drawn as one the worst is told: what is wrong does not hide behind what is right. */
-function weakest(a: FrameLook, b: FrameLook): FrameLook {
-  return WEAKNESS.indexOf(a) > WEAKNESS.indexOf(b) ? a : b;
 }
 
 function nearestOn(line: FrameLine | undefined, here: Frame | undefined): Frame | undefined {

@@ -42,6 +42,11 @@ export function isUnread({ look }: Pick<Frame, "look">): boolean {
   return look !== "solid";
 }
 
+/** Of frames drawn as one the worst is told: what is wrong does not hide behind what is right. */
+export function weakest(a: FrameLook, b: FrameLook): FrameLook {
+  return WEAKNESS.indexOf(a) > WEAKNESS.indexOf(b) ? a : b;
+}
+
 /** What a recording opens with: the first frame that could not be read, since that is what asks for an explanation. */
 export function firstChosen(frames: readonly Frame[]): Frame | undefined {
   return frames.find(isUnread) ?? frames[0];
@@ -65,6 +70,8 @@ export function neighbour(
   }
   return undefined;
 }
+
+const WEAKNESS: readonly FrameLook[] = ["solid", "hollow", "dotted"];
 
 /** Rungs above these need a frame: a burst that missed one of them has bits that can be shown. */
 const WITH_FRAME: ReadonlySet<BurstBody["outcome"]> = new Set(["check", "values"]);

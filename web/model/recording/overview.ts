@@ -1,6 +1,6 @@
 import type { SignalBody } from "../../../server/http/wire.ts";
 import { counted } from "./answer.ts";
-import { type Frame, type FrameLook, isUnread } from "./frames.ts";
+import { type Frame, type FrameLook, isUnread, weakest } from "./frames.ts";
 import { lengthWords } from "./listWords.ts";
 import type { TimeRange } from "./range.ts";
 
@@ -15,8 +15,7 @@ export function frameTicks(frames: readonly Frame[], seconds: number, widthPx: n
   const ticks = new Map<number, FrameLook>();
   for (const { fromSeconds, look } of frames) {
     const x = Math.min(widthPx - 1, Math.floor((fromSeconds / seconds) * widthPx));
-    if (ticks.get(x) !== undefined && look === "solid") continue;
-    ticks.set(x, look);
+    ticks.set(x, weakest(ticks.get(x) ?? look, look));
   }
   return [...ticks].map(([x, look]) => ({ x, look }));
 }
@@ -37,10 +36,8 @@ export function gripAt(
 }
 
 export function overviewHeading(frames: readonly Frame[], seconds: number): string {
-  const bursts = new Set(frames.map(({ burst }) => burst.index)).size;
-  const unread = frames.filter(isUnread).length;
-  const readable =
-    unread === 0 ? "" : unread === frames.length ? ", none of them read" : `, ${unread} of them not read`;
+  const { bursts, unread } = burstCounts(frames);
+  const readable = unread === 0 ? "" : unread === bursts ? ", none of them read" : `, ${unread} of them not read`;
   return `The whole recording: ${lengthWords(seconds)} with ${counted(bursts, "burst")}${bursts === 0 ? "" : readable}`;
 }
 
@@ -60,9 +57,15 @@ export function tenths(frames: readonly Frame[], seconds: number, signal: Signal
     return {
       fromSeconds,
       toSeconds,
-      bursts: inside.length,
-      unread: inside.filter(isUnread).length,
+      ...burstCounts(inside),
       strongest: levels && levels.length > 0 ? Math.max(...levels) : undefined,
     };
   });
+}
+
+/** A burst that belongs to several telegrams counts once, and as read where one of them is verified. */
+function burstCounts(frames: readonly Frame[]): { readonly bursts: number; readonly unread: number } {
+  const all = new Set(frames.map(({ burst }) => burst.index));
+  const read = new Set(frames.filter((frame) => !isUnread(frame)).map(({ burst }) => burst.index));
+  return { bursts: all.size, unread: all.size - read.size };
 }

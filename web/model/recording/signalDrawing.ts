@@ -22,6 +22,9 @@ export interface LevelTick {
 /** What nothing at all is drawn as; far below any noise. */
 const SILENCE_DB = -160;
 
+/** Both parts of a sample at full scale, and a hair; only samples in floating point can be stronger. */
+const MOST_OF_SCALE_DB = 3.02;
+
 /** Linear |x|, full scale 1, as a value of the axis. */
 export function levelIn(unit: LevelUnit, level: number): number {
   if (unit === "share") return level;
@@ -35,7 +38,9 @@ export function levelAxis(whole: Pick<SignalBody, "most">, unit: LevelUnit): Lev
   if (unit === "share") return { unit, bottom: 0, top: strongest > 0 ? strongest * 1.08 : 1 };
   // A tenth of the columns may be more silent than noise is: gaps that the receiver filled up.
   const quiet = levelIn(unit, sorted[Math.floor(sorted.length / 10)] ?? 0);
-  const top = Math.min(3, 5 * Math.ceil((levelIn(unit, strongest) + 1) / 5));
+  const strongestDb = levelIn(unit, strongest);
+  const step = 5 * Math.ceil((strongestDb + 1) / 5);
+  const top = strongestDb <= MOST_OF_SCALE_DB ? Math.min(3, step) : step;
   const bottom = Math.max(-120, 10 * Math.floor((quiet - 12) / 10));
   return { unit, bottom: Math.min(bottom, top - 20), top };
 }
@@ -73,11 +78,11 @@ export function levelStrokes(
       low = Math.min(low, most[i - 1] ?? low);
       high = Math.max(high, least[i - 1] ?? high);
     }
-    const top = y(levelIn(axis.unit, high));
+    const top = Math.min(y(levelIn(axis.unit, high)), heightPx - 1);
     const at = 4 * (i - first);
     strokes[at] = (fromSeconds + i * perColumn - range.fromSeconds) * perSecond;
     strokes[at + 1] = perColumn * perSecond;
-    strokes[at + 2] = Math.min(top, heightPx - 1);
+    strokes[at + 2] = top;
     strokes[at + 3] = Math.max(y(levelIn(axis.unit, low)), top + 1);
   }
   return strokes;
@@ -136,6 +141,8 @@ function spanIn(signals: readonly SignalBody[], part: TimeRange): { low: number;
 }
 
 function spanWords(low: number, high: number, unit: LevelUnit): string {
+  // Nothing at all has no decibels.
+  if (unit === "dBFS" && high <= 0) return "silence";
   const one = (level: number) => {
     if (unit === "share") return figure(level, 3);
     return level > 0 ? figure(levelIn(unit, level), 1) : "silence";
