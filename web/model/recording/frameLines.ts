@@ -162,7 +162,7 @@ function bracketsOf(line: FrameLine, range: TimeRange, x: (seconds: number) => n
   return [...spans]
     .filter(([, { from, to, count }]) => count > 1 && to > range.fromSeconds && from < range.toSeconds)
     .map(([telegramId, { from, to }]) => {
-      const left = Math.max(0, x(from));
+      const left = Math.max(0, Math.min(x(from), widthPx - LEAST_BLOCK_PX));
       return { telegramId, x: left, width: Math.max(LEAST_BLOCK_PX, Math.min(widthPx, x(to)) - left) };
     });
 }

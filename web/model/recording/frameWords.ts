@@ -7,20 +7,19 @@ import { type Frame, isUnread } from "./frames.ts";
 
 /** The frame lines in a sentence: who is there, and what could not be read. */
 export function linesHeading(lines: readonly FrameLine[]): string {
-  const sensors = lines.filter(({ kind }) => kind === "sensor");
-  const frames = sensors.reduce((sum, line) => sum + line.frames.length, 0);
-  const said =
-    sensors.length === 0
-      ? "No frame was read"
-      : `${counted(frames, "frame")} read, from ${counted(sensors.filter((line) => line.isIdentity).length, "sensor")}`;
-  const others = lines
-    .filter(({ kind }) => kind !== "sensor")
-    .map((line) =>
-      line.kind === "unverified"
-        ? `${counted(line.frames.length, "frame")} not verified`
-        : `${counted(line.frames.length, "burst")} not read: ${line.title}`,
-    );
-  return sentence([said, ...others].join("; "));
+  const framesIn = (kind: FrameLine["kind"]) =>
+    lines.reduce((sum, line) => sum + (line.kind === kind ? line.frames.length : 0), 0);
+  const [read, unverified] = [framesIn("sensor"), framesIn("unverified")];
+  const sensors = lines.filter((line) => line.kind === "sensor" && line.isIdentity).length;
+  const from = sensors === 0 ? "without a sensor ID" : `from ${counted(sensors, "sensor")}`;
+  const said = [
+    read === 0 ? "No frame was read" : `${counted(read, "frame")} read, ${from}`,
+    ...(unverified === 0 ? [] : [`${counted(unverified, "frame")} not verified`]),
+    ...lines
+      .filter(({ kind }) => kind === "unreadable")
+      .map((line) => `${counted(line.frames.length, "burst")} not read: ${line.title}`),
+  ];
+  return sentence(said.join("; "));
 }
 
 /** One frame in a line, for lists and for those who hear the page. */
