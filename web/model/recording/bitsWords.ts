@@ -1,3 +1,4 @@
+import { counted } from "../quantities.ts";
 import type { FrameBits } from "./frameBits.ts";
 import type { Frame } from "./frames.ts";
 import { chosenWords } from "./frameWords.ts";
@@ -11,9 +12,11 @@ export function bitsHeading(frame: Frame, found: FrameBits): string {
 export function bitsNotes(found: FrameBits): string[] {
   if (found.source !== "read again") return [];
   const { layout, missingBits, brokenAt } = found;
-  const broken = brokenAt.length === 0 ? [] : [`line code broken at bit ${brokenAt.slice(0, 8).join(", ")}`];
+  const shown = brokenAt.slice(0, 8).join(", ");
+  const broken =
+    brokenAt.length === 0 ? [] : [`line code broken at ${brokenAt.length === 1 ? "bit" : "bits"} ${shown}`];
   const more = brokenAt.length > 8 ? [`and ${brokenAt.length - 8} more`] : [];
-  const cut = missingBits === 0 ? [] : [`${missingBits} bits cut off`];
+  const cut = missingBits === 0 ? [] : [`${counted(missingBits, "bit")} cut off`];
   return [`nothing proves these bits: read as ${layout.id}`, [...broken, ...more, ...cut].join(", ")].filter(
     (note) => note !== "",
   );
