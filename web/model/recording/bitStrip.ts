@@ -74,11 +74,13 @@ export function bitStrip(
   const narrow = widthPx < NARROW_PX;
   const spare = !labelled ? 0 : narrow ? 16 : Math.min(MOST_SPARE_PX, widthPx / 4);
   const roomPx = Math.max(8 * LEAST_BIT_PX, widthPx - spare);
-  const perRow = bitsPerRow(bits.length, roomPx + BYTE_GAP_PX, LEAST_BIT_PX + BYTE_GAP_PX / 8);
+  const all = stretches.length > 0 ? stretches : [bare(bits.length)];
+  // A frame that was cut off is as long as its layout all the same.
+  const bitCount = all.reduce((end, stretch) => Math.max(end, stretch.at + stretch.bits), 0);
+  const perRow = bitsPerRow(bitCount, roomPx + BYTE_GAP_PX, LEAST_BIT_PX + BYTE_GAP_PX / 8);
   const bitPx = Math.min(MOST_BIT_PX, (roomPx - (perRow / 8 - 1) * BYTE_GAP_PX) / perRow);
   const x = (bit: number) => bit * bitPx + Math.floor(bit / 8) * BYTE_GAP_PX;
   const right = (bit: number) => (bit === 0 ? 0 : x(bit - 1) + bitPx);
-  const all = stretches.length > 0 ? stretches : [bare(bits.length)];
   const rows = rulerRows(all, perRow).map((row) => {
     const parts = row.parts.map((part) => ({
       part,
