@@ -1,6 +1,13 @@
 import fc from "fast-check";
 import { RUNGS, type RungName } from "../../decoders/records.ts";
-import type { BurstBody, SignalBody, StoredTelegramBody, SummaryBody, TelegramBody } from "../../server/http/wire.ts";
+import type {
+  BurstBody,
+  RecordingBody,
+  SignalBody,
+  StoredTelegramBody,
+  SummaryBody,
+  TelegramBody,
+} from "../../server/http/wire.ts";
 import { type Frame, framesOf } from "../../web/model/recording/frames.ts";
 
 /** A burst as the server gives it, of a hundredth of a second, read where nothing else is asked for. */
@@ -88,6 +95,24 @@ export function summary(more: Partial<SummaryBody> = {}): SummaryBody {
     samplesPerSecond: null,
     interferers: [],
     rungs: [],
+    ...more,
+  };
+}
+
+/** A recording of two seconds, analysed where nothing else is asked for. */
+export function recording(more: Partial<RecordingBody> = {}): RecordingBody {
+  return {
+    hash: "0".repeat(128),
+    name: "bay",
+    sampleType: "ci16_le",
+    sampleRateHz: 1e6,
+    sampleCount: 2e6,
+    seconds: 2,
+    captures: [{ sampleStart: 0, carrierHz: 433_920_000 }],
+    addedAt: "2026-11-25T09:00:00.000000Z",
+    sample: false,
+    analysis: { state: "done", because: null, progress: 1 },
+    summary: summary(),
     ...more,
   };
 }

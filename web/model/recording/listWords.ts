@@ -34,8 +34,14 @@ export function fileWords({ sampleType, sampleRateHz, captures }: RecordingBody)
 
 /** A number of bytes, in the unit that gives few digits. */
 export function sizeWords(bytes: number): string {
-  const units = ["bytes", "kB", "MB", "GB"] as const;
-  const step = Math.min(units.length - 1, Math.max(0, Math.floor(Math.log10(Math.max(1, bytes)) / 3)));
-  const value = bytes / 1000 ** step;
-  return `${step === 0 ? value : value.toFixed(1)}\u202f${units[step]}`;
+  if (bytes < 1000) return `${bytes}\u202f${bytes === 1 ? "byte" : "bytes"}`;
+  // What would be rounded to a thousand is one of the next unit.
+  const [unit, size] = UNITS.find(([, per]) => bytes < 999.95 * per) ?? UNITS[2];
+  return `${(bytes / size).toFixed(1)}\u202f${unit}`;
 }
+
+const UNITS = [
+  ["kB", 1e3],
+  ["MB", 1e6],
+  ["GB", 1e9],
+] as const;

@@ -48,19 +48,30 @@ export function uploadPlan<F extends NamedFile>(files: readonly F[]): UploadPlan
   const ready: ReadyUpload<F>[] = [];
   const asking: AskingUpload<F>[] = [];
   const refused: Refusal[] = [];
-  const halves = new Map<string, { meta?: F; data?: F }>();
+  const halves = new Map<string, { readonly metas: F[]; readonly datas: F[] }>();
+  const halvesOf = (base: string) => {
+    const known = halves.get(base) ?? { metas: [], datas: [] };
+    halves.set(base, known);
+    return known;
+  };
   for (const file of files) {
     const { base, ending } = endingOf(file.name);
     if (file.size === 0) refused.push(refusal(file, "is empty", "See that the recording was written to its end."));
-    else if (ending === ".sigmf-meta") halves.set(base, { ...halves.get(base), meta: file });
-    else if (ending === ".sigmf-data") halves.set(base, { ...halves.get(base), data: file });
+    else if (ending === ".sigmf-meta") halvesOf(base).metas.push(file);
+    else if (ending === ".sigmf-data") halvesOf(base).datas.push(file);
     else if (file.size > MOST_BYTES) refused.push(tooLarge(file.name, file.size));
     else if (ending === ".sigmf") ready.push({ name: base, files: [file], metaBytes: undefined });
     else if (WAVES.has(ending)) asking.push({ file, kind: "wave" });
     else if (NOT_SAMPLES[ending] !== undefined) refused.push(refusal(file, ...NOT_SAMPLES[ending]));
     else asking.push({ file, kind: "raw" });
   }
-  for (const [base, { meta, data }] of halves) {
+  for (const [base, { metas, datas }] of halves) {
+    if (metas.length > 1 || datas.length > 1) {
+      // From several folders: nothing tells which samples belong to which metadata.
+      refused.push(...[...metas, ...datas].map((file) => refusal(file, ...SAME_NAME)));
+      continue;
+    }
+    const [[meta], [data]] = [metas, datas];
     if (meta && data) {
       const bytes = meta.size + data.size;
       if (bytes > MOST_BYTES) refused.push(tooLarge(base, bytes));
@@ -107,6 +118,8 @@ const NOT_SAMPLES: Readonly<Record<string, readonly [because: string, nextStep: 
   ".gz": ["is packed", "Unpack it, then choose the recording's own files."],
   ".mp3": ["has lost what a decoder needs", "Choose the recording as it came from the receiver."],
 };
+
+const SAME_NAME = ["has the name of another one", "Choose the files of one recording at a time."] as const;
 
 function endingOf(name: string): { readonly base: string; readonly ending: string } {
   const dot = name.lastIndexOf(".");
