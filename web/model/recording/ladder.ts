@@ -34,6 +34,7 @@ export function ladderSteps(rungs: BurstBody["rungs"]): LadderStep[] {
 
 /** How far it was climbed, in a sentence. */
 export function ladderHeading(rungs: BurstBody["rungs"]): string {
+  if (rungs.length === 0) return "There is no ladder";
   const missed = rungs.findIndex(({ passed }) => passed === false);
   const rung = rungs[missed];
   if (!rung) return "Climbed to the top";
