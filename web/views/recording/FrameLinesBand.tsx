@@ -77,6 +77,10 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
     event.preventDefault();
   };
   const optionOf = (frameId: string) => `${id}-${frameId}`;
+  // Out of what is shown there is no option to point at.
+  const activeIsDrawn = drawings.some(({ blocks }) =>
+    blocks.some((block) => block.frames.some((frame) => frame.id === activeId)),
+  );
 
   return (
     <Band
@@ -99,7 +103,7 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
           role="listbox"
           tabIndex={0}
           aria-label="Frames, line by line"
-          aria-activedescendant={activeId === undefined ? undefined : optionOf(activeId)}
+          aria-activedescendant={activeId !== undefined && activeIsDrawn ? optionOf(activeId) : undefined}
           onKeyDown={key}
         >
           <svg width={widthPx} height={heightPx + AXIS_PX} aria-hidden="true">

@@ -19,7 +19,8 @@ export function RangeBar(props: RangeBarProps): JSX.Element {
   const isIn = aroundSeconds !== undefined && aroundSeconds >= range.fromSeconds && aroundSeconds < range.toSeconds;
   const by = (factor: number) => onRange(zoomed(range, factor, isIn ? aroundSeconds : middle, bounds));
   const whole = isWhole(range, bounds);
-  const closest = range.toSeconds - range.fromSeconds <= bounds.leastSeconds;
+  // Two ends taken from each other may miss the least length by the last digit.
+  const closest = range.toSeconds - range.fromSeconds <= bounds.leastSeconds * (1 + 1e-6);
   return (
     <fieldset class="range-bar">
       <legend class="heard-only">What is shown</legend>
