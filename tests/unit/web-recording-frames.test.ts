@@ -50,6 +50,10 @@ describe("the frames of a recording", () => {
     expect(isUnread(frame!)).toBe(look !== "solid");
   });
 
+  it("that begin together stay in the order of their bursts", () => {
+    expect(idsOf(framesOf([failed(2, 1), failed(0, 1), failed(1, 1)], []))).toEqual(["0", "1", "2"]);
+  });
+
   it("drawn as one show the worse of two looks, whichever comes first", () => {
     expect([weakest("solid", "hollow"), weakest("hollow", "solid")]).toEqual(["hollow", "hollow"]);
     expect([weakest("dotted", "hollow"), weakest("solid", "solid")]).toEqual(["dotted", "solid"]);
@@ -96,6 +100,10 @@ describe("the events of a recording", () => {
     const bursts = [failed(0, 0), failed(1, 1), burst(2, 2), failed(3, 3), burst(4, 4), failed(5, 5, "check")];
     const events = eventsOf(framesOf(bursts, [telegram([2, 4])]));
     expect(events.map((event) => idsOf(event.frames))).toEqual([["0", "1"], ["2", "4"], ["3"], ["5"]]);
+  });
+
+  it("keep a burst whose telegram is not at hand apart from a telegram that is", () => {
+    expect(eventsOf(framesOf([burst(0, 0), burst(1, 1)], [telegram([0])]))).toHaveLength(2);
   });
 
   it("keep bursts apart that were tried as different layouts", () => {
@@ -201,6 +209,18 @@ describe("the frame lines", () => {
     const { blocks, brackets } = drawnLine(line!, { fromSeconds: 4, toSeconds: 5 }, 500);
     expect(blocks).toEqual([]);
     expect(brackets).toEqual([{ telegramId: expect.any(String), x: 0, width: 500 }]);
+  });
+
+  it("draw blocks as one that nearly touch, by the worst of them, and others apart", () => {
+    const [read] = framesOf([burst(0, 0.1)], [telegram([0])]);
+    const [close, away] = framesOf([failed(1, 0.111), failed(2, 0.123)], []);
+    const line = { key: "x", kind: "unreadable", title: "x", isIdentity: false } as const;
+    const range = { fromSeconds: 0, toSeconds: 1 };
+    const { blocks } = drawnLine({ ...line, frames: [read!, close!, away!] }, range, 1000);
+    expect(blocks.map((block) => [idsOf(block.frames), block.look])).toEqual([
+      [["0", "1"], "dotted"],
+      [["2"], "dotted"],
+    ]);
   });
 
   it("give the frame under a pointer, or the nearest within reach", () => {

@@ -142,6 +142,7 @@ describe("a range of a recording", () => {
     [1, 0],
     [0.5, 1],
     [0.1, 1],
+    [4.1 - 4, 1], // a hair below a tenth
     [0.02, 2],
     [1e-6, 6],
     [1e-12, 9],
@@ -248,9 +249,11 @@ describe("the address of a view", () => {
     );
   });
 
-  it("is empty for what a recording opens with", () => {
+  it("is empty for what a recording opens with, and readable for all else", () => {
     expect(searchOf({ range: wholeRange(BOUNDS), frame: undefined }, BOUNDS)).toBe("");
     expect(searchOf({ range: wholeRange(BOUNDS), frame: "4" }, BOUNDS)).toBe("?v=1&sel=frame.4");
+    const hour = { seconds: 3600, leastSeconds: 0.001 };
+    expect(searchOf({ range: range(0.25, 1800), frame: undefined }, hour)).toBe("?v=1&t=0.2500s..1800.0000s");
     expect(searchOf({ range: range(1.203, 1.231), frame: "4.2" }, BOUNDS)).toBe(
       "?v=1&t=1.20300s..1.23100s&sel=frame.4.2",
     );

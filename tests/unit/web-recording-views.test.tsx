@@ -45,7 +45,8 @@ function press(key: string, target: HTMLElement): void {
 }
 
 function click(button: HTMLElement | undefined): void {
-  void act(() => button?.click());
+  if (!button) throw new Error("there is no such button");
+  void act(() => button.click());
 }
 
 async function openTable(): Promise<void> {
