@@ -51,8 +51,8 @@ const RELATIONS: Readonly<Record<string, string>> = {
   "burst dB": "at least ",
   "band MHz": "within 0.1\u202fMHz of ",
   "symbols %": "at most ",
-  "sync symbols": "close to none off, of ",
-  "sync symbols/s": "nearest layout ",
+  "sync symbols": "almost none, of ",
+  "sync symbols/s": "one of a layout, nearest ",
   "line-code bits": "at most ",
 };
 

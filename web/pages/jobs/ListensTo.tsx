@@ -3,7 +3,10 @@ import { useState } from "preact/hooks";
 import type { JobBody, ReceiverBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
 import { removeJob } from "../../calls/jobs.ts";
-import type { Loaded } from "../../loaded.ts";
+import { recordings } from "../../calls/recordings.ts";
+import { useLiveReload } from "../../live.ts";
+import { type Loaded, useLoaded } from "../../loaded.ts";
+import { stateWords } from "../../model/recording/listWords.ts";
 import { go } from "../../router.ts";
 import { Ask } from "../../views/Ask.tsx";
 import { List } from "../../views/List.tsx";
@@ -37,19 +40,29 @@ export function ListensTo({ job, card, loaded }: ListensToProps): JSX.Element {
           </List>
         )}
       </Waiting>
-      {job.recordingHashes.length > 0 && (
-        <ul class="list" aria-label="Recordings">
-          {job.recordingHashes.map((hash) => (
-            <li key={hash}>
-              <a href={`/recordings/${hash}`}>
-                Recording <span class="fixed-width">{hash.slice(0, 8)}</span>
-              </a>
-            </li>
-          ))}
-        </ul>
-      )}
+      {job.recordingHashes.length > 0 && <JobRecordings hashes={job.recordingHashes} />}
       <RemoveJob job={job} />
     </section>
+  );
+}
+
+/** The visit's recordings by name, with what each came to: the way from a finding to its evidence. */
+function JobRecordings({ hashes }: { readonly hashes: readonly string[] }): JSX.Element {
+  const loaded = useLoaded("recordings", recordings);
+  useLiveReload(["recording", "snapshot"], loaded.reload);
+  const all = loaded.state === "there" ? loaded.value : [];
+  return (
+    <ul class="list" aria-label="Recordings">
+      {hashes.map((hash) => {
+        const known = all.find((one) => one.hash === hash);
+        return (
+          <li key={hash}>
+            Recording <a href={`/recordings/${hash}`}>{known?.name ?? hash.slice(0, 8)}</a>
+            {known && <span class="caption">{stateWords(known)}</span>}
+          </li>
+        );
+      })}
+    </ul>
   );
 }
 

@@ -2,6 +2,7 @@ import type { JSX } from "preact";
 import { useCallback, useMemo } from "preact/hooks";
 import type { RecordingBody } from "../../../server/http/wire.ts";
 import type { LayoutEntry } from "../../calls/layouts.ts";
+import { type Records, signalOf } from "../../calls/recordings.ts";
 import { answerOf, interfererWords } from "../../model/recording/answer.ts";
 import { frameBits } from "../../model/recording/frameBits.ts";
 import { frameLines } from "../../model/recording/frameLines.ts";
@@ -21,7 +22,6 @@ import { SignalBand } from "../../views/recording/SignalBand.tsx";
 import { useRecordingView } from "../../views/recording/useRecordingView.ts";
 import { useSignal } from "../../views/recording/useSignal.ts";
 import { useWidth } from "../../views/useWidth.ts";
-import { type Records, signalOf } from "./calls.ts";
 
 interface EvidenceProps {
   readonly recording: RecordingBody;

@@ -3,6 +3,7 @@ import { useCallback, useState } from "preact/hooks";
 import type { RecordingBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
 import { layouts } from "../../calls/layouts.ts";
+import { analyseAgain, type Records, recording, recordsOf } from "../../calls/recordings.ts";
 import { useLive } from "../../live.ts";
 import { type Loaded, useLoaded } from "../../loaded.ts";
 import { fileWords, lengthWords, stateWords } from "../../model/recording/listWords.ts";
@@ -11,7 +12,6 @@ import { Mark } from "../../views/Mark.tsx";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
-import { analyseAgain, type Records, recording, recordsOf } from "./calls.ts";
 import { Evidence } from "./Evidence.tsx";
 import "./recordings.css";
 
@@ -47,9 +47,7 @@ export function RecordingPage({ hash }: { readonly hash: string }): JSX.Element 
 
 function Lead({ recording: it }: { readonly recording: RecordingBody }): JSX.Element {
   return (
-    <>
-      {`${lengthWords(it.seconds)}, added ${timeShown(it.addedAt)}${it.sample ? ", came with the house" : ""}; ${fileWords(it)}`}
-    </>
+    <>{`${lengthWords(it.seconds)}, ${it.sample ? "a sample" : `added ${timeShown(it.addedAt)}`}; ${fileWords(it)}`}</>
   );
 }
 

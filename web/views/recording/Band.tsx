@@ -17,7 +17,7 @@ export function Band({ heading, name, howToRead, table, children }: BandProps): 
   const id = useId();
   const [open, setOpen] = useState(false);
   return (
-    <section class="band" aria-labelledby={id}>
+    <section class="evidence-band" aria-labelledby={id}>
       <h2 id={id}>{heading}</h2>
       {children}
       <div class="band-foot">

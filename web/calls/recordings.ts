@@ -1,7 +1,7 @@
-import type { BurstBody, RecordingBody, SignalBody, StoredTelegramBody } from "../../../server/http/wire.ts";
-import { type Answer, get, send } from "../../api.ts";
-import type { TimeRange } from "../../model/recording/range.ts";
-import { type NamedFile, type Told, uploadPath } from "../../model/recording/uploadPlan.ts";
+import type { BurstBody, RecordingBody, SignalBody, StoredTelegramBody } from "../../server/http/wire.ts";
+import { type Answer, get, send } from "../api.ts";
+import type { TimeRange } from "../model/recording/range.ts";
+import { type NamedFile, type Told, uploadPath } from "../model/recording/uploadPlan.ts";
 
 /** Newest first. */
 export function recordings(): Promise<Answer<readonly RecordingBody[]>> {
