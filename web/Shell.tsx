@@ -55,7 +55,7 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
   );
 }
 
-export const ENTRY_WORDS: Readonly<Record<Entry, string>> = {
+const ENTRY_WORDS: Readonly<Record<Entry, string>> = {
   jobs: "Jobs",
   bench: "Bench",
   recordings: "Recordings",

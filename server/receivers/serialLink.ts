@@ -37,7 +37,7 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
       else if (refusal === undefined) {
         waitMs = FIRST_WAIT_MS;
         port = next;
-        house.say("listening", `${path} is open at ${baudRate} baud.${await raiseModemLines(next)}`);
+        house.say("listening", `Listening on ${path} at ${baudRate} baud.${await raiseModemLines(next)}`);
         const ending = await takeLines(next);
         port = undefined;
         if (!stopping.signal.aborted) house.say("away", ending);
@@ -95,7 +95,7 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
       if (!open) return;
       const error = await new Promise<Error | null>((resume) => open.update({ baudRate: next }, resume));
       if (error) closeQuietly(open);
-      else house.say("listening", `${path} is open at ${baudRate} baud.`);
+      else house.say("listening", `Listening on ${path} at ${baudRate} baud.`);
     },
     async stop() {
       stopping.abort();
@@ -108,7 +108,7 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
 /** Some adapters send nothing before these are raised; others have no such lines, which is no fault. */
 async function raiseModemLines(open: SerialPort): Promise<string> {
   const error = await new Promise<Error | null>((resume) => open.set({ dtr: true, rts: true }, resume));
-  return error ? " It has no modem lines; if nothing comes, look at the cable." : "";
+  return error ? " It has no control lines to raise; if nothing comes, look at the cable." : "";
 }
 
 /** A port that is gone already has no more to say. */

@@ -39,7 +39,9 @@ for (const name of names) {
     await chooser.setInputFiles({ name: `${name}.sigmf`, mimeType: "application/octet-stream", buffer: archive });
     const first = await analysed();
     expect(await telegramsOf(first.hash)).toEqual(expected);
-    await expect(page.getByRole("link", { name: new RegExp(name) })).toBeVisible();
+    await expect(
+      page.getByRole("list", { name: "Recordings" }).getByRole("link", { name: new RegExp(name) }),
+    ).toBeVisible();
     await remove(house, `/recordings/${first.hash}`);
 
     await page.reload();

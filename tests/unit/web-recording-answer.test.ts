@@ -196,7 +196,7 @@ describe("the check ladder", () => {
     [
       { rung: "sync", unit: "symbols", measured: 2, needed: 16 },
       "2\u202fsymbols",
-      "close to none off, of 16\u202fsymbols",
+      "almost none, of 16\u202fsymbols",
     ],
     [{ rung: "line-code", unit: "bits", measured: 5, needed: 3 }, "5\u202fbits", "at most 3\u202fbits"],
     [{ rung: "length", unit: "bits", measured: 71, needed: 72 }, "71\u202fbits", "72\u202fbits"],

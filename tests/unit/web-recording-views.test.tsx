@@ -133,8 +133,8 @@ describe("every band", () => {
 
   it.each(bands)("(%s) has a sentence, how to read it, and the same as a table", async (name, band, rows) => {
     draw(band);
-    const heading = one("section.band > h2");
-    expect(one("section.band").getAttribute("aria-labelledby")).toBe(heading.id);
+    const heading = one("section.evidence-band > h2");
+    expect(one("section.evidence-band").getAttribute("aria-labelledby")).toBe(heading.id);
     expect(heading.textContent).toMatch(/^[A-Z0-9].*[a-z].* /);
     expect(texts("summary")).toEqual([`How to read it: ${name}`, `As a table: ${name}`]);
     expect(one(".how-to-read").textContent?.length).toBeGreaterThan(100);

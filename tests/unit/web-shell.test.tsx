@@ -91,7 +91,7 @@ describe("the shell", () => {
     const click = new MouseEvent("click", { bubbles: true, cancelable: true });
     const held = vi.fn((event: Event) => event.preventDefault());
     window.addEventListener("click", held); // nothing may be fetched from a test
-    act(() => void outside?.dispatchEvent(click));
+    await act(() => void outside?.dispatchEvent(click));
     window.removeEventListener("click", held);
     expect(held).toHaveBeenCalledOnce();
     expect(location.pathname).toBe("/help");
@@ -232,7 +232,7 @@ describe("a job card", () => {
     };
     const server = await open("/jobs/7K3F", answers, live);
     server.answers["GET /jobs/7K3F"] = { ...card, plate: "NEW 3", revision: 4 };
-    act(() => listeners.telegram?.({} as never));
+    await act(() => listeners.telegram?.({} as never));
     await settle();
     expect(words()).toContain("NEW 3");
   });

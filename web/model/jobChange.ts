@@ -49,7 +49,7 @@ export function differences(change: JobChangeBody, now: JobInputBody, unit: Pres
   });
 }
 
-export const LABELS: Readonly<Record<JobKey, string>> = {
+const LABELS: Readonly<Record<JobKey, string>> = {
   plate: "Plate",
   vehicle: "Vehicle",
   odometerKm: "Odometer",

@@ -2,8 +2,8 @@ import type { PressureUnit, TemperatureUnit } from "../../decoders/units.ts";
 
 export const THEMES = ["device", "paper", "night", "sunlight"] as const;
 export const DENSITIES = ["desk", "bay"] as const;
-export const PRESSURE_UNITS = ["kPa", "psi", "bar"] as const satisfies readonly PressureUnit[];
-export const TEMPERATURE_UNITS = ["degC", "degF"] as const satisfies readonly TemperatureUnit[];
+const PRESSURE_UNITS = ["kPa", "psi", "bar"] as const satisfies readonly PressureUnit[];
+const TEMPERATURE_UNITS = ["degC", "degF"] as const satisfies readonly TemperatureUnit[];
 
 /** How the pages look on this device. Nothing here touches what is stored. */
 export interface Settings {

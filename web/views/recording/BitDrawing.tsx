@@ -56,7 +56,8 @@ export function BitDrawing(props: BitDrawingProps): JSX.Element {
   );
   if (stretches.length === 0) {
     return (
-      <div class="bits-box" role="img" aria-label={`${bits.length} symbols: ${bits.join("")}`}>
+      // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls sideways, and has to be reached by keys
+      <div class="bits-box" role="img" tabIndex={0} aria-label={`${bits.length} symbols: ${bits.join("")}`}>
         {drawing}
       </div>
     );
