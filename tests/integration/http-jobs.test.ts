@@ -4,9 +4,11 @@ import { linesFrom } from "../support/http-receiver.ts";
 import { analysed, emptyCard } from "../support/http-samples.ts";
 import { talkTo } from "../support/hub-bench.ts";
 
+const MINUTE_MS = 60_000;
 let bench: HttpBench;
+let aheadMs = 0;
 beforeAll(async () => {
-  bench = await openBench({ samples: true });
+  bench = await openBench({ samples: true, now: () => Date.now() + aheadMs });
   await bench.house.samples.settled;
 });
 afterAll(() => bench.close());
@@ -83,33 +85,41 @@ describe("a job", () => {
 
   it("hears its receivers while it listens, and not before or after", async () => {
     const receiver = (await bench.ask("POST", "/receivers", { json: { kind: "tcp", name: "bay", port: 0 } })).body;
-    const { id } = await newJob({
-      receiverIds: [receiver.id],
-      wheels: [{ position: "left front", identity: "3A51C0DE" }],
-    });
-    const state = async () => (await bench.ask("GET", `/jobs/${id}`)).body.lines[0].state;
+    const card = { receiverIds: [receiver.id], wheels: [{ position: "left front", identity: "3A51C0DE" }] };
+    const { id } = await newJob(card);
+    const line = async () => (await bench.ask("GET", `/jobs/${id}`)).body.lines[0];
+    const sender = await talkTo(receiver.port);
+    let heardCount = 0;
+    // All that is said is decoded, whether or not it belongs to the run.
+    const say = async (beginMs: number) => {
+      await sender.send(linesFrom("sound-car", new Date(beginMs), `start ${beginMs}`));
+      heardCount += 4;
+      const telegrams = async () => (await bench.ask("GET", `/telegrams?receiver=${receiver.id}`)).body.length;
+      await expect.poll(telegrams, { timeout: 10_000 }).toBe(heardCount);
+    };
+
     const first = (await bench.ask("POST", `/jobs/${id}/runs`, { headers: ifMatch(1) })).body;
     expect((await bench.ask("POST", `/jobs/${id}/runs`, { headers: ifMatch(1) })).body).toEqual(first);
-    expect(await state()).toBe("not heard");
-    const sender = await talkTo(receiver.port);
-    await sender.send(linesFrom("sound-car", new Date()));
-    await expect.poll(state, { timeout: 10_000 }).toBe("heard");
-    await sender.end();
-    const ended = await bench.ask("PATCH", `/jobs/${id}/runs/${first.id}`, {
-      json: { ended: true },
-      headers: ifMatch(1),
-    });
+    await say(Date.parse(first.startedAt) - MINUTE_MS);
+    expect((await line()).state).toBe("not heard");
+    await say(Date.parse(first.startedAt) + 1000);
+    const heard = await line();
+    expect(heard.state).toBe("heard");
+
+    aheadMs += MINUTE_MS; // the last of those lines is of some seconds after the run began
+    const json = { ended: true };
+    const ended = await bench.ask("PATCH", `/jobs/${id}/runs/${first.id}`, { json, headers: ifMatch(1) });
     expect(ended.body.endedAt > first.startedAt).toBe(true);
     expect((await bench.ask("GET", `/jobs/${id}/runs`)).body).toEqual([ended.body]);
-
-    const later = await newJob({
-      receiverIds: [receiver.id],
-      wheels: [{ position: "left front", identity: "3a51c0de" }],
-    });
+    const later = await newJob(card);
     expect(later.lines[0].state).toBe("not heard");
-    expect(
-      (await bench.ask("PATCH", `/jobs/${id}/runs/none`, { json: { ended: true }, headers: ifMatch(1) })).status,
-    ).toBe(404);
+    await say(Date.parse(ended.body.endedAt) + 1000);
+    expect(await line()).toEqual(heard);
+    expect((await bench.ask("GET", `/jobs/${later.id}`)).body.lines[0].state).toBe("heard");
+
+    await sender.end();
+    const none = await bench.ask("PATCH", `/jobs/${id}/runs/none`, { json, headers: ifMatch(1) });
+    expect(none.status).toBe(404);
   });
 });
 

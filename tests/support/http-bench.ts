@@ -40,6 +40,8 @@ export interface BenchOptions {
   readonly webDir?: string;
   readonly maxUploadBytes?: number;
   readonly serialPorts?: () => Promise<readonly ListedPort[]>;
+  /** Milliseconds since 1970. */
+  readonly now?: () => number;
 }
 
 /** A server over a real store, with a data folder and a port of its own. */
@@ -50,7 +52,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
   const house = await openHouse({
     data,
     samplesDir: options.samples ? samplesDir : undefined,
-    now: Date.now,
+    now: options.now ?? Date.now,
     random: Math.random,
     log,
     threads: 1,
