@@ -20,10 +20,16 @@ export interface Listener {
   /** The number from which a new listener goes on. */
   readonly begin: (number: number) => void;
   readonly end: () => void;
+  /**
+   * Settles when what was told is on its way, so that more may be told; `false` if the listener has gone.
+   *
+   * Only what was missed waits for it: a page that comes back may be megabytes behind.
+   */
+  readonly room: () => Promise<boolean>;
 }
 
 /** Events read from the store at a time. */
-const TOGETHER = 500;
+const TOGETHER = 100;
 
 export function createEvents(
   store: Pick<Store, "appendEvent" | "eventsAfter" | "lastEventNumber">,
@@ -47,25 +53,27 @@ export function createEvents(
       last = last.then(() => append(type, body));
       return last;
     },
-    async listen(lastNumber, { tell, begin, end }) {
-      // What comes while older events are read has to wait its turn.
-      let waiting: StoredEvent[] | undefined = [];
-      let told = 0;
+    async listen(lastNumber, listener) {
+      // What happens while older events are read is in the store too and read from there: none has to wait in memory.
+      let newest = 0;
+      let isLive = false;
       const hear = (event: StoredEvent) => {
-        if (waiting) waiting.push(event);
-        else tell(event);
+        newest = event.number;
+        if (isLive) listener.tell(event);
       };
-      const listener = { hear, end };
-      listeners.add(listener);
+      const entry = { hear, end: listener.end };
+      listeners.add(entry);
+      const stop = () => void listeners.delete(entry);
       try {
-        told = await catchUp(store, lastNumber, { tell, begin, end });
+        await catchUp(store, lastNumber, listener, (told) => {
+          isLive = told >= newest;
+          return isLive;
+        });
       } catch (error) {
-        listeners.delete(listener);
+        stop();
         throw error;
       }
-      for (const event of waiting) if (event.number > told) tell(event);
-      waiting = undefined;
-      return () => void listeners.delete(listener);
+      return stop;
     },
     close() {
       for (const { end } of [...listeners]) end();
@@ -75,31 +83,36 @@ export function createEvents(
   };
 }
 
-/** @returns The number of the newest event that the listener now knows of. */
+/**
+ * Tells what the listener has missed, as fast as it takes it.
+ *
+ * @param goLive Has the listener told of all that comes from now on, unless more than `told` has been published by now;
+ *   then it gives back `false`.
+ */
 async function catchUp(
   store: Pick<Store, "eventsAfter" | "lastEventNumber">,
   lastNumber: number | undefined,
-  { tell, begin }: Listener,
-): Promise<number> {
-  if (lastNumber === undefined) {
-    const number = await store.lastEventNumber();
-    begin(number);
-    return number;
-  }
+  { tell, begin, room }: Listener,
+  goLive: (told: number) => boolean,
+): Promise<void> {
   let told = lastNumber;
-  for (;;) {
+  let hasAll = false;
+  if (told === undefined) {
+    told = await store.lastEventNumber();
+    begin(told);
+    hasAll = true;
+  }
+  while (await room()) {
+    if (hasAll && goLive(told)) return;
     const events = await store.eventsAfter(told, TOGETHER);
+    hasAll = events === undefined || events.length < TOGETHER;
     if (events === undefined) {
-      const number = await store.lastEventNumber();
-      tell({
-        number,
-        type: "snapshot",
-        body: { because: "What was missed is no longer kept: ask for everything anew." },
-      });
-      return number;
+      told = await store.lastEventNumber();
+      const because = "What was missed is no longer kept: ask for everything anew.";
+      tell({ number: told, type: "snapshot", body: { because } });
+    } else {
+      for (const event of events) tell(event);
+      told = events.at(-1)?.number ?? told;
     }
-    for (const event of events) tell(event);
-    told = events.at(-1)?.number ?? told;
-    if (events.length < TOGETHER) return told;
   }
 }

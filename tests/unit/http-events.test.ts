@@ -1,6 +1,8 @@
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
 import { createEvents } from "../../server/http/events.ts";
 import type { EventType, StoredEvent } from "../../server/store/store.ts";
+
+const quiet = { begin: () => undefined, end: () => undefined, room: async () => true };
 
 /**
  * Events in memory; reading them waits until it is let through, so that others can be published meanwhile.
@@ -38,10 +40,11 @@ describe("a listener that comes back", () => {
       for (let i = 0; i < 3; i++) await events.publish("job", i);
       const told: number[] = [];
       const tell = (event: StoredEvent) => void told.push(event.number);
-      const listening = events.listen(1, { tell, begin: () => undefined, end: () => undefined });
+      const listening = events.listen(1, { ...quiet, tell });
       await events.publish("job", 3);
-      open();
+      const opening = setInterval(open, 1);
       await listening;
+      clearInterval(opening);
       await events.publish("job", 4);
       expect(told).toEqual([2, 3, 4, 5]);
     }
@@ -54,9 +57,46 @@ describe("a listener that comes back", () => {
     const told: number[] = [];
     const tell = (event: StoredEvent) => void told.push(event.number);
     const opening = setInterval(open, 1);
-    await events.listen(0, { tell, begin: () => undefined, end: () => undefined });
+    await events.listen(0, { ...quiet, tell });
     clearInterval(opening);
     expect(told).toEqual(Array.from({ length: 1203 }, (_, i) => i + 1));
+  });
+
+  it("is told no faster than it takes it, and nothing waits for it in memory", async () => {
+    const { store, open, kept } = slowStore();
+    const events = createEvents(store, () => undefined);
+    for (let i = 0; i < 1000; i++) await events.publish("job", i);
+    const told: number[] = [];
+    const rooms: ((isThere: boolean) => void)[] = [];
+    const opening = setInterval(open, 1);
+    const listening = events.listen(0, {
+      ...quiet,
+      tell: ({ number }) => void told.push(number),
+      room: () => new Promise((resume) => rooms.push(resume)),
+    });
+    for (let times = 0; times < 3; times++) {
+      await vi.waitFor(() => expect(rooms).toHaveLength(1));
+      if (times < 2) rooms.shift()?.(true);
+    }
+    const early = told.length;
+    expect([early > 0, early < 500]).toEqual([true, true]);
+    await events.publish("job", 1000);
+    expect(told).toHaveLength(early); // it has to be asked for, in its turn
+    const taking = setInterval(() => rooms.shift()?.(true), 1);
+    await listening;
+    clearInterval(opening);
+    clearInterval(taking);
+    expect(told).toEqual(Array.from({ length: kept.length }, (_, i) => i + 1));
+  });
+
+  it("is told no more once it has gone", async () => {
+    const { store } = slowStore();
+    const events = createEvents(store, () => undefined);
+    for (let i = 0; i < 3; i++) await events.publish("job", i);
+    const told: number[] = [];
+    await events.listen(0, { ...quiet, tell: ({ number }) => void told.push(number), room: async () => false });
+    await events.publish("job", 3);
+    expect(told).toEqual([]);
   });
 });
 
@@ -77,9 +117,8 @@ describe("publishing", () => {
     const events = createEvents(store, () => undefined);
     const told: unknown[] = [];
     await events.listen(undefined, {
+      ...quiet,
       tell: ({ body }) => told.push(body),
-      begin: () => undefined,
-      end: () => undefined,
     });
     await Promise.all([1, 2, 3].map((n) => events.publish("job", n)));
     expect([numbers, told]).toEqual([
@@ -104,9 +143,8 @@ describe("publishing", () => {
     fails = false;
     const told: unknown[] = [];
     await events.listen(undefined, {
+      ...quiet,
       tell: ({ body }) => told.push(body),
-      begin: () => undefined,
-      end: () => undefined,
     });
     await events.publish("job", 2);
     expect([logged, told]).toEqual([["an event could not be stored: the disk is full"], [2]]);
@@ -118,7 +156,7 @@ it("closing ends every listener, and settles when all that was published is stor
   const events = createEvents(store, () => undefined);
   let ended = 0;
   for (let i = 0; i < 3; i++) {
-    await events.listen(undefined, { tell: () => undefined, begin: () => undefined, end: () => void ended++ });
+    await events.listen(undefined, { ...quiet, tell: () => undefined, end: () => void ended++ });
   }
   void events.publish("job", 1);
   const closing = events.close();

@@ -6,16 +6,17 @@ import { type Route, route } from "../route.ts";
 
 /** Keeps whatever stands between us and the page from closing a quiet connection. */
 const KEEP_ALIVE_MS = 15_000;
-/** A reader that is this far behind is let go: it comes again, and then is told what it missed. */
-const MOST_UNSENT_BYTES = 4 * 2 ** 20;
+/** A reader that is this far behind is let go: it comes again, and then is told what it missed as fast as it reads. */
+const MOST_UNSENT_BYTES = 2 ** 20;
 const MOST_LISTENERS = 200;
 
 const NOTES = `Server-sent events: \`telegram\` (a StoredTelegram), \`burst\` (a StoredBurst), \`receiver\` (a Receiver),
 \`job\` (a JobEvent), \`recording\` (a RecordingEvent) and \`snapshot\` (a SnapshotEvent). Each is numbered; whoever comes back
 with the header Last-Event-ID is first told what was missed, or, where that is no longer kept, a snapshot: ask for
-everything anew. A comment comes every ${KEEP_ALIVE_MS / 1000} seconds.`;
+everything anew. A comment comes every ${KEEP_ALIVE_MS / 1000} seconds; a reader that takes nothing for two of them is let go.`;
 
-export function eventRoutes(events: Events): readonly Route[] {
+/** @param keepAliveMs A reader that takes nothing for twice as long is let go too. */
+export function eventRoutes(events: Events, keepAliveMs: number = KEEP_ALIVE_MS): readonly Route[] {
   let listening = 0;
   return [
     route({
@@ -38,7 +39,16 @@ export function eventRoutes(events: Events): readonly Route[] {
           return undefined;
         }
         listening++;
-        const keepAlive = setInterval(() => response.write(": still here\n\n"), KEEP_ALIVE_MS);
+        let isStuck = false;
+        const keepAlive = setInterval(() => {
+          // It took nothing since the last time: its place is better for another, and it may come again.
+          if (isStuck && response.writableNeedDrain) return void response.destroy();
+          isStuck = response.writableNeedDrain;
+          response.write(": still here\n\n");
+        }, keepAliveMs);
+        response.on("drain", () => {
+          isStuck = false;
+        });
         let stop: (() => void) | undefined;
         let over = false;
         const end = () => {
@@ -55,15 +65,31 @@ export function eventRoutes(events: Events): readonly Route[] {
           tell(event) {
             if (over) return;
             response.write(textOf(event));
-            if (response.writableLength > MOST_UNSENT_BYTES) response.destroy();
+            // What was missed is told at the reader's own pace, and what happens now at that of the world.
+            if (stop && response.writableLength > MOST_UNSENT_BYTES) response.destroy();
           },
           end,
+          room: () => roomIn(response),
         });
         if (over) stop(); // it went while it was told what it had missed
         return undefined;
       },
     }),
   ];
+}
+
+/** Settles when what was written is on its way; `false` if nobody reads any more. */
+async function roomIn(response: Response): Promise<boolean> {
+  if (response.writableNeedDrain) {
+    await new Promise<void>((resume) => {
+      const settle = () => {
+        response.off("drain", settle).off("close", settle);
+        resume();
+      };
+      response.on("drain", settle).on("close", settle);
+    });
+  }
+  return response.writable;
 }
 
 function begin(response: Response): void {
