@@ -29,22 +29,48 @@ export interface AnalysesOptions {
   readonly layouts: () => readonly Layout[];
   /** Milliseconds since 1970. */
   readonly now: () => number;
+  readonly log: (entry: string) => void;
 }
 
 const STOPPED = "The server was stopped; its next start goes on.";
 /** Progress is told once in so many milliseconds. */
 const TELL_EVERY_MS = 500;
 
-export function createAnalyses({ store, folder, pool, events, layouts, now }: AnalysesOptions): Analyses {
+export function createAnalyses({ store, folder, pool, events, layouts, now, log }: AnalysesOptions): Analyses {
   const running = new Map<string, { readonly abort: AbortController; readonly done: Promise<void> }>();
   let stopping = false;
 
   async function tell(hash: string, analysis: AnalysisState): Promise<void> {
     await store.setAnalysis(hash, analysis);
-    await events.publish("recording", { hash, analysis });
+    await publish(hash, analysis);
+  }
+
+  /** Of one that was taken away meanwhile nothing is told any more, or it would come back on the pages. */
+  async function publish(hash: string, analysis: AnalysisState): Promise<void> {
+    if (await store.recording(hash)) await events.publish("recording", { hash, analysis });
   }
 
   async function run(recording: StoredRecording, signal: AbortSignal): Promise<void> {
+    try {
+      await analyse(recording, signal);
+    } catch (error) {
+      if (!stopping && !signal.aborted) await tellWhy(recording, error);
+      throw error;
+    }
+  }
+
+  /** What failed must not look as if it ran for ever. */
+  async function tellWhy({ hash, name }: StoredRecording, error: unknown): Promise<void> {
+    const because = error instanceof Error ? error.message : String(error);
+    try {
+      await tell(hash, { state: "failed", because, progress: 0 });
+    } catch {
+      // On a full disk nothing can be saved, not even that; the next start tries again.
+      log(`the analysis of ${name} could not be saved: ${because}`);
+    }
+  }
+
+  async function analyse(recording: StoredRecording, signal: AbortSignal): Promise<void> {
     const { hash, name } = recording;
     const tried = layouts();
     let toldMs = Number.NEGATIVE_INFINITY;
@@ -68,13 +94,11 @@ export function createAnalyses({ store, folder, pool, events, layouts, now }: An
     if (signal.aborted) throw new Error("The recording was taken away.");
     if (!outcome.ok) {
       // The store's own name of the file says nothing to anybody.
-      const because = outcome.error.replaceAll(recordingFiles(folder, hash).data, name);
-      await tell(hash, { state: "failed", because, progress: 0 });
-      throw new Error(because);
+      throw new Error(outcome.error.replaceAll(recordingFiles(folder, hash).data, () => name));
     }
     const records = outcome.value.map((record): AnalysisRecord => ({ ...record, file: name }));
     await store.saveAnalysis(hash, records, storedTelegrams(recording, records, tried));
-    await events.publish("recording", { hash, analysis: { state: "done", because: null, progress: 1 } });
+    await publish(hash, { state: "done", because: null, progress: 1 });
   }
 
   function start(recording: StoredRecording): Promise<void> {

@@ -18,6 +18,7 @@ import { type ListedPort, receiverRoutes } from "./routes/receivers.ts";
 import { recordingRoutes } from "./routes/recordings.ts";
 import { sampleRoutes } from "./routes/samples.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
+import type { UploadLimits } from "./upload.ts";
 
 export interface AppOptions {
   readonly house: House;
@@ -29,10 +30,10 @@ export interface AppOptions {
   readonly serialPorts: () => Promise<readonly ListedPort[]>;
   /** Numbers from 0 up to, not including, 1. */
   readonly random: () => number;
-  readonly maxUploadBytes?: number;
+  readonly uploadLimits?: UploadLimits;
 }
 
-const MAX_UPLOAD_BYTES = 4 * 2 ** 30;
+const UPLOAD_LIMITS: UploadLimits = { maxBytes: 4 * 2 ** 30, maxPauseMs: 60_000 };
 
 /** The application that answers: interface, help and pages. Who may ask is looked at before anything else. */
 export function createApp(options: AppOptions): Express {
@@ -61,10 +62,10 @@ export function createApp(options: AppOptions): Express {
   return app;
 }
 
-function apiRoutes({ house, version, random, serialPorts, maxUploadBytes = MAX_UPLOAD_BYTES }: AppOptions): Route[] {
+function apiRoutes({ house, version, random, serialPorts, uploadLimits = UPLOAD_LIMITS }: AppOptions): Route[] {
   return [
     ...healthRoutes(version),
-    ...recordingRoutes(house, maxUploadBytes),
+    ...recordingRoutes(house, uploadLimits),
     ...noteRoutes(house),
     ...telegramRoutes(house),
     ...receiverRoutes(house, serialPorts),

@@ -1,4 +1,5 @@
-import { open, rename } from "node:fs/promises";
+import { randomUUID } from "node:crypto";
+import { open, rename, rm } from "node:fs/promises";
 import { toFloats } from "../../decoders/signal/samples.ts";
 import type { SampleType } from "../../decoders/sources.ts";
 import { sampleBytes } from "../recordings/recording.ts";
@@ -54,22 +55,33 @@ export function createEnvelope(type: SampleType): EnvelopeMaker {
       const header = Buffer.alloc(HEADER_BYTES);
       header.write("WGE1", 0, "latin1");
       header.writeBigUInt64LE(BigInt(sampleCount), 8);
-      const file = await open(`${path}.new`, "w");
+      // Two may write the same one at once, where both found it missing.
+      const written = `${path}.${randomUUID()}`;
       try {
-        await file.writeFile(header);
-        let level = lowest.values();
-        for (;;) {
-          await file.writeFile(bytesOf(level));
-          if (level.length <= 2) break;
-          level = levelAbove(level);
-        }
-        await file.sync();
-      } finally {
-        await file.close();
+        await writeLevels(written, header, lowest.values());
+        await rename(written, path);
+      } catch (error) {
+        await rm(written, { force: true });
+        throw error;
       }
-      await rename(`${path}.new`, path);
     },
   };
+}
+
+async function writeLevels(path: string, header: Uint8Array, lowest: Float32Array): Promise<void> {
+  const file = await open(path, "wx");
+  try {
+    await file.writeFile(header);
+    let level = lowest;
+    for (;;) {
+      await file.writeFile(bytesOf(level));
+      if (level.length <= 2) break;
+      level = levelAbove(level);
+    }
+    await file.sync();
+  } finally {
+    await file.close();
+  }
 }
 
 /** How many pairs each level has, the lowest first. */

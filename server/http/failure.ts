@@ -29,7 +29,8 @@ function problemOf(error: unknown, logged: () => string): Problem {
   if (error instanceof Problem) return error;
   if (error instanceof StoreError) return fromStore(error);
   if (!(error instanceof Error)) return unexpected(logged());
-  if ("code" in error && error.code === "ENOSPC") return new Problem("no-room", "Writing to the data folder failed.");
+  const full = "code" in error ? FULL[String(error.code)] : undefined;
+  if (full !== undefined) return new Problem("no-room", `Writing to the data folder failed: ${full}.`);
   if (!("status" in error) || typeof error.status !== "number" || error.status >= 500) return unexpected(logged());
   // What Express and its body reader refuse.
   if (error.status === 413) {
@@ -39,6 +40,12 @@ function problemOf(error: unknown, logged: () => string): Problem {
   if (error.status === 415) return new Problem("not-that-type", `${error.message}.`);
   return new Problem("not-readable", `${error.message}.`);
 }
+
+const FULL: Readonly<Record<string, string>> = {
+  ENOSPC: "its disk is full",
+  EDQUOT: "you may not take up more of its disk",
+  EFBIG: "its disk takes no file of that size",
+};
 
 function fromStore(error: StoreError): Problem {
   const extras = { nextSteps: [error.wayOut] };

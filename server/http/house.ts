@@ -10,6 +10,7 @@ import { createPool } from "../work/pool.ts";
 import { type Analyses, createAnalyses } from "./analyses.ts";
 import { createEvents, type Events } from "./events.ts";
 import { keepRecording } from "./keepRecording.ts";
+import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
 
 /** All that a server keeps and runs, before anybody asks for it. */
@@ -20,6 +21,8 @@ export interface House {
   readonly shelf: Shelf;
   readonly analyses: Analyses;
   readonly hub: Hub;
+  /** For whatever puts files of recordings in place or takes them away. */
+  readonly oneAtATime: OneAtATime;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly log: (entry: string) => void;
@@ -72,10 +75,11 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     const emit: Parameters<typeof createHub>[0]["emit"] = (event) => void events.publish(event.type, event.body);
     hub = await createHub({ store, pool, layouts: shelf.current(), now, emit });
     closers.push(() => hub?.stop());
-    const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now });
+    const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
     closers.push(() => analyses.stop());
     await analyses.resume();
-    const house = { store, folder, events, shelf, analyses, hub, stamp, log, close };
+    const oneAtATime = createOneAtATime();
+    const house = { store, folder, events, shelf, analyses, hub, oneAtATime, stamp, log, close };
     const samples = startSamples(house, options);
     // The folder is not closed under a recording that is just being put in.
     closers.push(async () => void (await Promise.all([analyses.stop(), samples.settled])));
@@ -95,7 +99,7 @@ async function clearIncoming({ incomingDir }: DataFolder): Promise<number> {
 }
 
 function startSamples(
-  { store, folder, events, analyses, stamp }: Omit<House, "says" | "samples">,
+  { store, folder, events, analyses, oneAtATime, stamp }: Omit<House, "says" | "samples">,
   { samplesDir, now, random }: HouseOptions,
 ): Samples {
   if (samplesDir === undefined) {
@@ -118,7 +122,8 @@ function startSamples(
     folder,
     samplesDir,
     async (_, into, path, { sample }) => {
-      const kept = await keepRecording(store, into, { path, name: sampleName(path), sample, addedAt: stamp() });
+      const given = { path, name: sampleName(path), sample, addedAt: stamp() };
+      const kept = await keepRecording(store, into, oneAtATime, given);
       if (!kept.ok) throw kept.error;
       const { recording, known } = kept.value;
       if (known && recording.analysis.state === "done") return { hash: recording.hash, analysed: Promise.resolve() };

@@ -9,7 +9,8 @@ import type { DataFolder } from "../store/dataFolder.ts";
 import type { Store, StoredRecording } from "../store/store.ts";
 import { timeText } from "../store/timeText.ts";
 import { createEnvelope } from "./envelope.ts";
-import { recordingFiles } from "./recordingFiles.ts";
+import type { OneAtATime } from "./oneAtATime.ts";
+import { recordingFiles, removeRecordingFiles } from "./recordingFiles.ts";
 
 export interface NewRecording {
   /** Where it lies now; it is only read. */
@@ -31,11 +32,13 @@ export interface KeptRecording {
  * Copies the samples of a recording into the data folder, under their hash, and puts it into the store. The samples
  * pass once: hash, copy and envelope are made of the same blocks.
  *
+ * @param oneAtATime Shared by all that puts files of recordings in place or takes them away.
  * @returns What is wrong with the recording, if it cannot be read; nothing of it is then kept.
  */
 export async function keepRecording(
   store: Pick<Store, "addRecording" | "recording">,
   folder: DataFolder,
+  oneAtATime: OneAtATime,
   given: NewRecording,
 ): Promise<Result<KeptRecording, InputError>> {
   const opened = await openRecording(given.path, given.hints);
@@ -48,22 +51,41 @@ export async function keepRecording(
     const envelope = join(incoming, "envelope");
     const { hash, sampleCount } = await copySamples(recording, copied, envelope);
     const stored = storedRecording(given, recording, hash, sampleCount);
-    const before = await store.recording(hash);
-    if (before) return succeed({ recording: before, known: true });
-    const files = recordingFiles(folder, hash);
-    // The samples come last: where they are, all else is.
-    await writeFile(files.original, JSON.stringify(originalOf(given, recording), undefined, 2));
-    await writeFile(files.meta, JSON.stringify(metadataOf(stored), undefined, 2));
-    await rename(envelope, files.envelope);
-    await rename(copied, files.data);
-    if ((await store.addRecording(stored)) === "added") return succeed({ recording: stored, known: false });
-    return succeed({ recording: (await store.recording(hash)) ?? stored, known: true });
+    const texts = {
+      original: JSON.stringify(originalOf(given, recording), undefined, 2),
+      meta: JSON.stringify(metadataOf(stored), undefined, 2),
+    };
+    return succeed(await oneAtATime(() => putInPlace(store, folder, stored, { copied, envelope, ...texts })));
   } catch (error) {
     if (error instanceof InputError) return fail(error);
     throw error;
   } finally {
     await rm(incoming, { recursive: true, force: true });
   }
+}
+
+/** Two may bring the same samples at once, or one may bring them while another takes them away. */
+async function putInPlace(
+  store: Pick<Store, "addRecording" | "recording">,
+  folder: DataFolder,
+  stored: StoredRecording,
+  parts: { readonly copied: string; readonly envelope: string; readonly original: string; readonly meta: string },
+): Promise<KeptRecording> {
+  const before = await store.recording(stored.hash);
+  if (before) return { recording: before, known: true };
+  const files = recordingFiles(folder, stored.hash);
+  try {
+    // The samples come last: where they are, all else is.
+    await writeFile(files.original, parts.original);
+    await writeFile(files.meta, parts.meta);
+    await rename(parts.envelope, files.envelope);
+    await rename(parts.copied, files.data);
+    await store.addRecording(stored);
+  } catch (error) {
+    await removeRecordingFiles(folder, stored.hash);
+    throw error;
+  }
+  return { recording: stored, known: false };
 }
 
 /** @throws InputError at a sample that is not finite, or where the file ends early. */

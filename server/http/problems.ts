@@ -45,6 +45,12 @@ export const PROBLEMS = {
     why: "The path is there, but takes other methods.",
     nextSteps: ["Use one of the methods that the header Allow names.", "See all paths at /help/api."],
   },
+  "too-slow": {
+    status: 408,
+    title: "The rest of it did not come",
+    why: "The body began to come in and then stood still for too long. Nothing of it was kept.",
+    nextSteps: ["Send it again.", "If it stays, see that whatever sends it does not wait for something else."],
+  },
   conflict: {
     status: 409,
     title: "That stands against what is there",

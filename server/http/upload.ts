@@ -30,55 +30,80 @@ export interface UploadQuery {
   readonly carrier?: number | undefined;
 }
 
+export interface UploadLimits {
+  readonly maxBytes: number;
+  /** How long its sender may be silent in the middle of it. */
+  readonly maxPauseMs: number;
+}
+
 /**
  * Writes the body of a request to a file as it comes, counted against the limit, and tells of what kind it is.
  *
- * @throws Problem `too-large`, `no-recording` for an unknown kind, `not-fitting` for a query that says too little.
+ * @throws Problem `too-large`, `too-slow`, `no-recording` for an unknown kind, `not-fitting` for a query that says too
+ *   little, `not-readable` where it breaks off.
  */
 export async function takeUpload(
   request: Request,
   incomingDir: string,
-  maxBytes: number,
+  limits: UploadLimits,
   query: UploadQuery,
 ): Promise<Upload> {
   if ((request.get("content-encoding") ?? "identity") !== "identity") {
     throw new Problem("not-that-type", "The body is packed (Content-Encoding); send it as it is.");
   }
-  const name = printable(query.name ?? dispositionName(request) ?? "recording").replace(/^.*[/\\]/, "") || "recording";
+  const name = nameOf(request, query);
   const ending = endingOf(name, query);
   const folder = join(incomingDir, randomUUID());
   await mkdir(folder);
   const remove = () => rm(folder, { recursive: true, force: true });
   try {
     const whole = join(folder, "whole");
-    await receive(request, whole, maxBytes);
+    await receive(request, whole, limits);
     const path =
       query.metaBytes === undefined
         ? await oneFile(whole, folder, ending, query)
         : await pair(whole, folder, query.metaBytes);
     const hints = { type: query.type, rateHz: query.rate, carrierHz: query.carrier };
     const base = path.replace(/\.sigmf-meta$/, "");
-    return { path, name, hints, named: (sentence) => sentence.replaceAll(path, name).replaceAll(base, name), remove };
+    // As functions, since "$&" and its like mean something in a text that replaces another.
+    const named = (sentence: string) => sentence.replaceAll(path, () => name).replaceAll(base, () => name);
+    return { path, name, hints, named, remove };
   } catch (error) {
     await remove();
     throw error;
   }
 }
 
+export const MAX_NAME_LENGTH = 255;
 const WAVES = [".wav", ".wave", ".rf64", ".bw64"];
 /** A client that is still sending hears nothing of a refusal: so much more is taken in, and thrown away. */
 const MOST_DRAINED_BYTES = 64 * 2 ** 20;
 
-async function receive(request: Request, path: string, maxBytes: number): Promise<void> {
+async function receive(request: Request, path: string, { maxBytes, maxPauseMs }: UploadLimits): Promise<void> {
   const told = Number(request.get("content-length") ?? 0);
-  const counter = new Counter(told > maxBytes ? 0 : maxBytes);
+  const pause = new AbortController();
+  const late = setTimeout(() => pause.abort(), maxPauseMs);
+  const counter = new Counter(told > maxBytes ? 0 : maxBytes, () => late.refresh());
   try {
-    await pipeline(request, counter, createWriteStream(path, { flags: "wx" }));
+    await pipeline(request, counter, createWriteStream(path, { flags: "wx" }), { signal: pause.signal });
   } catch (error) {
     if (error instanceof TooLarge) throw tooLarge(maxBytes);
+    if (pause.signal.aborted) {
+      const because = `Nothing more came for ${maxPauseMs / 1000} seconds.`;
+      throw new Problem("too-slow", because, { headers: { Connection: "close" } });
+    }
+    // Whoever sent it is gone and hears nothing of this.
+    if (isBrokenOff(error)) throw new Problem("not-readable", "The upload broke off.");
     throw error;
+  } finally {
+    clearTimeout(late);
   }
   if (counter.isOver) throw tooLarge(maxBytes);
+}
+
+function isBrokenOff(error: unknown): boolean {
+  const code = error instanceof Error && "code" in error ? error.code : undefined;
+  return code === "ECONNRESET" || code === "ERR_STREAM_PREMATURE_CLOSE";
 }
 
 function tooLarge(maxBytes: number): Problem {
@@ -90,11 +115,13 @@ class TooLarge extends Error {}
 /** Passes on up to `most` bytes; of what comes beyond it takes some in without a word, then breaks off. */
 class Counter extends Transform {
   readonly #most: number;
+  readonly #onChunk: () => void;
   #bytes = 0;
 
-  constructor(most: number) {
+  constructor(most: number, onChunk: () => void) {
     super();
     this.#most = most;
+    this.#onChunk = onChunk;
   }
 
   get isOver(): boolean {
@@ -102,10 +129,21 @@ class Counter extends Transform {
   }
 
   override _transform(chunk: Buffer, _: BufferEncoding, done: TransformCallback): void {
+    this.#onChunk();
     this.#bytes += chunk.length;
     if (this.#bytes > this.#most + MOST_DRAINED_BYTES) done(new TooLarge());
     else done(null, this.isOver ? undefined : chunk);
   }
+}
+
+function nameOf(request: Request, query: UploadQuery): string {
+  const given = query.name ?? dispositionName(request) ?? "";
+  const name = printable(given).replace(/^.*[/\\]/, "");
+  if (name.length <= MAX_NAME_LENGTH) return name === "" ? "recording" : name;
+  throw new Problem(
+    "not-readable",
+    `Content-Disposition: found a name of ${name.length} characters, allowed ${MAX_NAME_LENGTH}.`,
+  );
 }
 
 /** @source RFC 6266, section 4: `filename*` in UTF-8 stands before `filename`. */

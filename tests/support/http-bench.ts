@@ -7,6 +7,7 @@ import type { Bound } from "../../server/http/guard.ts";
 import { type House, openHouse } from "../../server/http/house.ts";
 import { listen } from "../../server/http/listen.ts";
 import type { ListedPort } from "../../server/http/routes/receivers.ts";
+import type { UploadLimits } from "../../server/http/upload.ts";
 import { createDescribed, type Described, type Document } from "./http-described.ts";
 
 export const samplesDir = fileURLToPath(new URL("../../samples", import.meta.url));
@@ -38,7 +39,7 @@ export interface BenchOptions {
   readonly samples?: boolean;
   readonly data?: string;
   readonly webDir?: string;
-  readonly maxUploadBytes?: number;
+  readonly uploadLimits?: UploadLimits;
   readonly serialPorts?: () => Promise<readonly ListedPort[]>;
   /** Milliseconds since 1970. */
   readonly now?: () => number;
@@ -65,7 +66,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
     bound: () => bound,
     serialPorts: options.serialPorts ?? (async () => []),
     random: Math.random,
-    ...(options.maxUploadBytes === undefined ? {} : { maxUploadBytes: options.maxUploadBytes }),
+    ...(options.uploadLimits === undefined ? {} : { uploadLimits: options.uploadLimits }),
   });
   const listening = await listen(app, "127.0.0.1", 0);
   bound = listening.bound;

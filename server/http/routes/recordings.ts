@@ -8,11 +8,11 @@ import { Problem } from "../problem.ts";
 import { recordingFiles, removeRecordingFiles } from "../recordingFiles.ts";
 import { type Route, route } from "../route.ts";
 import { signalColumns } from "../signal.ts";
-import { takeUpload } from "../upload.ts";
+import { MAX_NAME_LENGTH, takeUpload, type UploadLimits } from "../upload.ts";
 import { BurstBody, RecordingBody, SignalBody, StoredTelegramBody } from "../wire.ts";
 
 const UploadQuery = z.strictObject({
-  name: z.string().min(1).max(255).optional(),
+  name: z.string().min(1).max(MAX_NAME_LENGTH).optional(),
   metaBytes: z.int().min(1).optional(),
   type: z.enum(SAMPLE_TYPES).optional(),
   rate: z.number().min(RATE_RANGE_HZ[0]).max(RATE_RANGE_HZ[1]).optional(),
@@ -34,8 +34,8 @@ The same samples are kept once, whatever file they come in.`;
 /** How many columns a picture has where nobody says. */
 const COLUMNS = 1024;
 
-export function recordingRoutes(house: House, maxUploadBytes: number): readonly Route[] {
-  const { store, folder, events, analyses, stamp } = house;
+export function recordingRoutes(house: House, limits: UploadLimits): readonly Route[] {
+  const { store, folder, events, analyses, oneAtATime, stamp } = house;
 
   async function recordingOf(hash: string | undefined) {
     const recording = await store.recording(hash ?? "");
@@ -55,19 +55,20 @@ export function recordingRoutes(house: House, maxUploadBytes: number): readonly 
       method: "post",
       path: "/recordings",
       summary: "Add a recording; its analysis begins at once",
-      notes: `${UPLOAD_NOTES} At most ${maxUploadBytes} bytes.`,
+      notes: `${UPLOAD_NOTES} At most ${limits.maxBytes} bytes.`,
       query: UploadQuery,
       body: "octets",
       answers: {
         201: { says: "It was added.", body: RecordingBody, headers: { Location: "its address" } },
         200: { says: "The same samples were there before.", body: RecordingBody, headers: { Location: "its address" } },
       },
-      problems: ["not-fitting", "too-large", "no-recording", "no-room"],
+      problems: ["not-fitting", "too-large", "too-slow", "no-recording", "no-room"],
       async handle({ query, request }) {
-        const upload = await takeUpload(request, folder.incomingDir, maxUploadBytes, query);
+        const upload = await takeUpload(request, folder.incomingDir, limits, query);
         try {
           const { path, name, hints } = upload;
-          const kept = await keepRecording(store, folder, { path, name, hints, sample: false, addedAt: stamp() });
+          const given = { path, name, hints, sample: false, addedAt: stamp() };
+          const kept = await keepRecording(store, folder, oneAtATime, given);
           if (!kept.ok) throw new Problem("no-recording", upload.named(kept.error.message));
           const { recording, known } = kept.value;
           if (!known) {
@@ -98,8 +99,11 @@ export function recordingRoutes(house: House, maxUploadBytes: number): readonly 
       async handle({ params }) {
         const { hash } = await recordingOf(params["hash"]);
         analyses.cancel(hash);
-        await store.removeRecording(hash);
-        await removeRecordingFiles(folder, hash);
+        await oneAtATime(async () => {
+          // Files first: an end in between leaves what can be removed again, not files that nobody knows of.
+          await removeRecordingFiles(folder, hash);
+          await store.removeRecording(hash);
+        });
         await events.publish("recording", { hash });
         return { status: 204 };
       },

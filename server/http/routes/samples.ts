@@ -4,7 +4,7 @@ import { removeRecordingFiles } from "../recordingFiles.ts";
 import { type Route, route } from "../route.ts";
 import { SamplesRemovedBody } from "../wire.ts";
 
-export function sampleRoutes({ store, folder, events, analyses, samples }: House): readonly Route[] {
+export function sampleRoutes({ store, folder, events, analyses, oneAtATime, samples }: House): readonly Route[] {
   return [
     route({
       method: "delete",
@@ -14,12 +14,15 @@ export function sampleRoutes({ store, folder, events, analyses, samples }: House
       answers: { 200: { says: "How many went.", body: SamplesRemovedBody } },
       async handle() {
         await samples.settled; // else those still on their way in would come after
-        const removed = await removeSamples(store, folder);
-        for (const hash of removed.recordings) {
-          analyses.cancel(hash);
-          await removeRecordingFiles(folder, hash);
-          await events.publish("recording", { hash });
-        }
+        const removed = await oneAtATime(async () => {
+          const went = await removeSamples(store, folder);
+          for (const hash of went.recordings) {
+            analyses.cancel(hash);
+            await removeRecordingFiles(folder, hash);
+          }
+          return went;
+        });
+        for (const hash of removed.recordings) await events.publish("recording", { hash });
         for (const id of removed.jobs) await events.publish("job", { id });
         return { status: 200, body: { recordings: removed.recordings.length, jobs: removed.jobs.length } };
       },
