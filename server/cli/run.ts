@@ -17,6 +17,7 @@ import { VERSION } from "./version.ts";
  */
 export async function run(args: readonly string[], streams: Streams): Promise<Status> {
   const write = writerTo(streams.stdout);
+  streams.stderr.on("error", () => undefined); // that nobody reads complaints any more is no reason to stop
   const complain = (line: string) => void streams.stderr.write(`${line}\n`);
   let status: Status = 0;
   const help: string[] = [];
@@ -80,7 +81,7 @@ function commands(bind: Bind): Command {
     .description("run the server and its pages, on this computer alone")
     .option("--port <PORT>", "where it listens; the next free one if that is taken, any for 0", portNumber, 8315)
     .option("--host <HOST>", "a loopback name", "127.0.0.1")
-    .option("--data <DIR>", "where it keeps everything (default: the user's own data folder)")
+    .option("--data <DIR>", "where it keeps everything (default: the user's own data folder)", folderName)
     .action(bind(serve));
 
   program
@@ -129,6 +130,12 @@ function positive(value: string): number {
 function portNumber(value: string): number {
   if (/^\d{1,5}$/.test(value) && Number(value) <= 65535) return Number(value);
   throw new InvalidArgumentError("a port, 0 to 65535");
+}
+
+/** A shell's unset variable must not put everything into whatever folder one happens to stand in. */
+function folderName(value: string): string {
+  if (value !== "") return value;
+  throw new InvalidArgumentError("the name of a folder");
 }
 
 function forAll(command: Command, change: (command: Command) => void): void {

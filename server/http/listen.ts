@@ -1,8 +1,10 @@
 import type { Server } from "node:http";
-import { createServer } from "node:http";
+import { createServer, STATUS_CODES } from "node:http";
 import type { AddressInfo } from "node:net";
+import type { Duplex } from "node:stream";
 import type { Express } from "express";
 import type { Bound } from "./guard.ts";
+import { Problem, problemBody } from "./problem.ts";
 
 /** A server that listens, and how to end it. */
 export interface Listening {
@@ -47,6 +49,7 @@ function bind(server: Server, host: string, port: number): Promise<AddressInfo> 
 function listening(server: Server, { address, port }: AddressInfo): Listening {
   // A recording of some gigabytes takes longer than any time that fits all requests.
   server.requestTimeout = 0;
+  server.on("clientError", refuseGarbage);
   return {
     bound: { host: address, port },
     close: () =>
@@ -59,4 +62,23 @@ function listening(server: Server, { address, port }: AddressInfo): Listening {
         server.closeIdleConnections();
       }),
   };
+}
+
+/** What never became a request is refused in the same words as all else. */
+function refuseGarbage(error: Error, socket: Duplex): void {
+  const code = "code" in error ? error.code : undefined;
+  if (code === "ECONNRESET" || !socket.writable) return void socket.destroy();
+  const problem =
+    code === "ERR_HTTP_REQUEST_TIMEOUT"
+      ? new Problem("too-slow", "The headers did not come to their end.")
+      : new Problem("not-readable", code === "HPE_HEADER_OVERFLOW" ? "The headers are too long." : `${error.message}.`);
+  const body = JSON.stringify(problemBody(problem, "*"));
+  const head = [
+    `HTTP/1.1 ${problem.status} ${STATUS_CODES[problem.status]}`,
+    "Content-Type: application/problem+json; charset=utf-8",
+    `Content-Length: ${Buffer.byteLength(body)}`,
+    "Cache-Control: no-store",
+    "Connection: close",
+  ];
+  socket.end(`${head.join("\r\n")}\r\n\r\n${body}`);
 }

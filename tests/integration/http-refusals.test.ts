@@ -47,6 +47,18 @@ function raw(method: string, path: string, headers: Record<string, string> = {},
   });
 }
 
+/** What comes back on a connection on which these bytes are sent. */
+async function said(bytes: string): Promise<string> {
+  const socket = connect(Number(new URL(bench.address).port), "127.0.0.1");
+  let text = "";
+  socket.setEncoding("utf8").on("data", (part) => {
+    text += part;
+  });
+  socket.write(bytes);
+  await new Promise((resume) => socket.once("close", resume));
+  return text;
+}
+
 describe("who may ask", () => {
   const port = () => new URL(bench.address).port;
 
@@ -69,14 +81,7 @@ describe("who may ask", () => {
   });
 
   it("by no name at all: 421", async () => {
-    const socket = connect(Number(port()), "127.0.0.1");
-    let text = "";
-    socket.setEncoding("utf8").on("data", (part) => {
-      text += part;
-    });
-    socket.write("GET /api/v1/health HTTP/1.0\r\n\r\n");
-    await new Promise((resume) => socket.once("close", resume));
-    expect(text).toMatch(/^HTTP\/1\.1 421 /);
+    expect(await said("GET /api/v1/health HTTP/1.0\r\n\r\n")).toMatch(/^HTTP\/1\.1 421 /);
   });
 
   it.each([
@@ -140,6 +145,18 @@ describe("a request that cannot be served", () => {
     expect(answer.body.nextSteps.length).toBeGreaterThan(0);
     const help = await raw("GET", answer.body.type);
     expect([help.status, help.text.includes("<h2>What to do</h2>")]).toEqual([200, true]);
+  });
+
+  it.each([
+    ["no request at all", "PIGEON\r\n\r\n", /Parse Error/],
+    ["a header without end", `GET / HTTP/1.1\r\nHost: localhost\r\nX: ${"a".repeat(20_000)}\r\n\r\n`, /too long/],
+  ])("%s is a problem too", async (_, sent, detail) => {
+    const text = await said(sent);
+    expect(text).toMatch(/^HTTP\/1\.1 400 Bad Request\r\nContent-Type: application\/problem\+json/);
+    const body = JSON.parse(text.slice(text.indexOf("\r\n\r\n")));
+    expect(body).toMatchObject({ type: "/help/problems/not-readable", status: 400 });
+    expect(body.detail).toMatch(detail);
+    expect(body.nextSteps.length).toBeGreaterThan(0);
   });
 
   it("names the methods that the path takes", async () => {

@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { existsSync, mkdtempSync, rmSync } from "node:fs";
+import { existsSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -28,11 +28,17 @@ interface Served {
   readonly address: string;
   readonly stdout: () => string;
   readonly stderr: () => string;
+  /** Reads nothing that it says any more. */
+  readonly hangUp: () => void;
   readonly end: (signal: "SIGINT" | "SIGTERM" | "SIGKILL") => Promise<number | null>;
 }
 
-async function serve(...args: string[]): Promise<Served> {
-  const child = spawn(process.execPath, [command, "serve", "--data", data, ...args]);
+function serve(...args: string[]): Promise<Served> {
+  return serveBy(process.execPath, [command], ...args);
+}
+
+async function serveBy(program: string, before: readonly string[], ...args: string[]): Promise<Served> {
+  const child = spawn(program, [...before, "serve", "--port", "0", "--data", data, ...args]);
   running.add(child);
   let stdout = "";
   let stderr = "";
@@ -49,6 +55,10 @@ async function serve(...args: string[]): Promise<Served> {
     address: address() ?? "",
     stdout: () => stdout,
     stderr: () => stderr,
+    hangUp() {
+      child.stdout.destroy();
+      child.stderr.destroy();
+    },
     end(signal) {
       child.kill(signal);
       return ended;
@@ -61,7 +71,7 @@ const asked = async (address: string, path: string): Promise<any> => (await fetc
 
 describe("wheelgram serve", () => {
   it("has its sample job ready when it says its address, and ends with status 130 on Ctrl-C", async () => {
-    const served = await serve("--port", "0");
+    const served = await serve();
     const jobs = await asked(served.address, "/jobs");
     expect(jobs).toMatchObject([{ plate: "SAMPLE 1", sample: true }]);
     const events = await fetch(`${served.address}/api/v1/events`); // an open page does not keep it from ending
@@ -71,20 +81,20 @@ describe("wheelgram serve", () => {
   });
 
   it("ends with status 0 when the system wants an end, and goes on where it was", async () => {
-    const first = await serve("--port", "0");
+    const first = await serve();
     await expect.poll(() => first.stderr(), { timeout: 20_000 }).toContain("9 sample recordings were put in");
     const before = await asked(first.address, "/recordings");
     expect(await first.end("SIGTERM")).toBe(0);
-    const second = await serve("--port", "0");
+    const second = await serve();
     expect(await asked(second.address, "/recordings")).toEqual(before);
     expect(second.stderr()).not.toContain("sample");
     expect(await second.end("SIGTERM")).toBe(0);
   });
 
   it("puts in all samples though it was killed in the middle of that", async () => {
-    const first = await serve("--port", "0");
+    const first = await serve();
     await first.end("SIGKILL");
-    const second = await serve("--port", "0");
+    const second = await serve();
     const states = async () =>
       (await asked(second.address, "/recordings")).map(
         ({ analysis }: { analysis: { state: string } }) => analysis.state,
@@ -107,8 +117,38 @@ describe("wheelgram serve", () => {
     other.close();
   });
 
+  it("goes on when nobody reads what it says any more", async () => {
+    const served = await serve();
+    served.hangUp();
+    // It has a word to say after that, once all samples are in.
+    const states = async () =>
+      (await asked(served.address, "/recordings")).map(
+        ({ analysis }: { analysis: { state: string } }) => analysis.state,
+      );
+    await expect.poll(states, { timeout: 30_000 }).toEqual(Array(9).fill("done"));
+    await new Promise((resume) => setTimeout(resume, 300));
+    expect((await asked(served.address, "/health")).status).toBe("ok");
+    expect(await served.end("SIGTERM")).toBe(0);
+  });
+
+  it("says so where the disk takes no more, and goes on", async () => {
+    const served = await serveBy("sh", ["-c", 'ulimit -f 20000; exec "$0" "$@"', process.execPath, command]);
+    // In blocks of 512 bytes or of 1024.
+    const body = new Uint8Array(25_000_000);
+    const path = `${served.address}/api/v1/recordings?name=a.iq&type=cu8&rate=250000`;
+    const answer = await fetch(path, { method: "POST", body });
+    const { detail } = (await answer.json()) as { readonly detail: string };
+    expect([answer.status, detail]).toEqual([
+      507,
+      "Writing to the data folder failed: its disk takes no file of that size.",
+    ]);
+    expect(readdirSync(join(data, "incoming"))).toEqual([]);
+    expect((await fetch(path, { method: "POST", body: body.subarray(0, 1_000_000) })).status).toBe(201);
+    expect(await served.end("SIGTERM")).toBe(0);
+  });
+
   it("leaves a data folder that another server holds alone", async () => {
-    const served = await serve("--port", "0");
+    const served = await serve();
     const second = await runCommand(["serve", "--port", "0", "--data", data]);
     expect([second.status, second.stdout]).toEqual([1, ""]);
     expect(second.stderr).toMatch(/in use by another server, process \d+\. Stop that one, or give this one .*--data/);
@@ -121,6 +161,20 @@ describe("wheelgram serve refuses", () => {
     const { status, stderr } = await runCommand(["serve", "--host", host, "--data", data]);
     expect(status).toBe(2);
     expect(stderr).toMatch(new RegExp(`^wheelgram: --host: found ${host.replaceAll(".", "\\.")}, allowed 127`));
+  });
+
+  it("a data folder without a name", async () => {
+    const { status, stderr } = await runCommand(["serve", "--port", "0", "--data", ""]);
+    expect(status).toBe(2);
+    expect(stderr).toMatch(/--data <DIR>.*the name of a folder/);
+  });
+
+  it("a data folder that is a file", async () => {
+    const file = join(data, "file");
+    writeFileSync(file, "");
+    const { status, stderr } = await runCommand(["serve", "--port", "0", "--data", file]);
+    expect(status).toBe(1);
+    expect(stderr).toMatch(/file: cannot be used as the data folder .* choose another folder with --data\.$/m);
   });
 
   it.each(["-1", "65536", "http", "80.5"])("port %s", async (port) => {
