@@ -56,7 +56,6 @@ export async function openHouse({ settled = true } = {}): Promise<House> {
     await ended;
   }
 
-  await start();
   const house: House = {
     address: () => address,
     kill: () => end("SIGKILL"),
@@ -67,7 +66,13 @@ export async function openHouse({ settled = true } = {}): Promise<House> {
       rmSync(folder, { recursive: true, force: true });
     },
   };
-  if (settled) await samplesSettled(house);
+  try {
+    await start();
+    if (settled) await samplesSettled(house);
+  } catch (error) {
+    await house.close(); // nobody else would end it
+    throw error;
+  }
   return house;
 }
 

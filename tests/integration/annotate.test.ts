@@ -1,12 +1,12 @@
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
 import { copyFileSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
 import { basename, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { beforeEach, describe, expect, it } from "vitest";
 import packageJson from "../../package.json" with { type: "json" };
 import type { RecordBody } from "../../server/http/wire.ts";
+import { temporaryFolder } from "../support/folder.ts";
 import { runCommand } from "../support/run-command.ts";
 import { archiveFaults, collectionFaults, recordingFaults } from "../support/sigmf-rules.ts";
 
@@ -19,7 +19,7 @@ const told = ["--type", type, "--rate", String(rateHz), "--carrier", String(carr
 
 let folder = "";
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), "annotate-"));
+  folder = temporaryFolder("annotate");
   for (const ending of ["sigmf-meta", "sigmf-data"])
     copyFileSync(join(samples, `sound-car.${ending}`), at(`car.${ending}`));
 });

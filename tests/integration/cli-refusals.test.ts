@@ -1,13 +1,13 @@
 import { execFileSync } from "node:child_process";
-import { mkdirSync, mkdtempSync, symlinkSync, truncateSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, symlinkSync, truncateSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { temporaryFolder } from "../support/folder.ts";
 import { runCommand } from "../support/run-command.ts";
 
 // What cannot be read is refused with status 2 and one line that names the file and the key or byte.
 
-const folder = mkdtempSync(join(tmpdir(), "refusals-"));
+const folder = temporaryFolder("refusals");
 process.chdir(folder);
 const samples = Buffer.alloc(4000, 3);
 const global = { "core:datatype": "ci16_le", "core:version": "1.2.5", "core:sample_rate": 250000 };

@@ -1,17 +1,17 @@
 import { type ChildProcess, spawn } from "node:child_process";
 import { once } from "node:events";
-import { mkdtempSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
 import packageJson from "../../package.json" with { type: "json" };
 import { RecordBody } from "../../server/http/wire.ts";
+import { temporaryFolder } from "../support/folder.ts";
 import { runCommand } from "../support/run-command.ts";
 
 const top = fileURLToPath(new URL("../..", import.meta.url));
 const sample = (name: string) => join(top, "samples", name);
-const folder = mkdtempSync(join(tmpdir(), "cli-"));
+const folder = temporaryFolder("cli");
 const pilotCar = join(top, "decoders/layouts/pilot-car.json");
 
 describe("analyse", () => {

@@ -1,11 +1,11 @@
-import { mkdirSync, mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdirSync, rmSync, writeFileSync } from "node:fs";
 import { type IncomingHttpHeaders, request } from "node:http";
 import { connect } from "node:net";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { PROBLEMS } from "../../server/http/problems.ts";
+import { temporaryFolder } from "../support/folder.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
 import { emptyCard } from "../support/http-samples.ts";
 
@@ -13,7 +13,7 @@ let bench: HttpBench;
 let webDir: string;
 beforeAll(async () => {
   // A folder whose name begins with a dot, as a user's own data folder has.
-  webDir = join(mkdtempSync(join(tmpdir(), "pages-")), ".built");
+  webDir = join(temporaryFolder("pages"), ".built");
   mkdirSync(join(webDir, "assets"), { recursive: true });
   writeFileSync(join(webDir, "index.html"), "<!doctype html><title>the pages</title>");
   writeFileSync(join(webDir, "assets", "main-abc123.js"), "export {};");

@@ -1,6 +1,5 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -8,6 +7,7 @@ import { bootKey } from "../../server/receivers/boot.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
 import { createPool } from "../../server/work/pool.ts";
 import { analysedTelegrams, said } from "../support/analysed.ts";
+import { temporaryFolder } from "../support/folder.ts";
 import { hubOf, talkTo, telegramsOf } from "../support/hub-bench.ts";
 import { bytes, hello, levels, until } from "../support/receiver-bench.ts";
 
@@ -16,7 +16,7 @@ const top = join(import.meta.dirname, "..", "..");
 let folder: string;
 let child: ChildProcess | undefined;
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), "kill-"));
+  folder = temporaryFolder("kill");
 });
 afterEach(() => {
   child?.kill("SIGKILL");

@@ -1,5 +1,4 @@
 import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { Worker } from "node:worker_threads";
@@ -14,6 +13,7 @@ import { openRecording } from "../../server/recordings/openRecording.ts";
 import { createPool, type Pool } from "../../server/work/pool.ts";
 import { startWorker } from "../../server/work/startWorker.ts";
 import { analysedTelegrams, said } from "../support/analysed.ts";
+import { temporaryFolder } from "../support/folder.ts";
 import { hubOf, talkTo, telegramsOf } from "../support/hub-bench.ts";
 import { openBench, until } from "../support/receiver-bench.ts";
 
@@ -180,7 +180,7 @@ async function burstsOf(name: string): Promise<BurstLine[]> {
 
 /** Twenty times the samples of a car, as one recording. */
 function longRecording() {
-  const folder = mkdtempSync(join(tmpdir(), "long-"));
+  const folder = temporaryFolder("long");
   const path = join(folder, "long.ci16");
   const data = readFileSync(join(samples, "sound-car.sigmf-data"));
   const { global } = JSON.parse(readFileSync(recording, "utf8"));

@@ -1,10 +1,10 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { existsSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:net";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterEach, beforeAll, beforeEach, describe, expect, it } from "vitest";
+import { temporaryFolder } from "../support/folder.ts";
 import { runCommand } from "../support/run-command.ts";
 
 // The command as it is built, in a process of its own: signals and ports are the system's.
@@ -16,7 +16,7 @@ beforeAll(() => {
   if (!existsSync(command)) throw new Error("run `npm run build` first; `npm test` does so itself");
 });
 beforeEach(() => {
-  data = mkdtempSync(join(tmpdir(), "serve-"));
+  data = temporaryFolder("serve");
 });
 afterEach(() => {
   for (const child of running) child.kill("SIGKILL");

@@ -1,5 +1,4 @@
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { rmSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { createApp } from "../../server/http/app.ts";
@@ -8,6 +7,7 @@ import { type House, openHouse } from "../../server/http/house.ts";
 import { listen } from "../../server/http/listen.ts";
 import type { ListedPort } from "../../server/http/routes/receivers.ts";
 import type { UploadLimits } from "../../server/http/upload.ts";
+import { temporaryFolder } from "./folder.ts";
 import { createDescribed, type Described, type Document } from "./http-described.ts";
 
 export const samplesDir = fileURLToPath(new URL("../../samples", import.meta.url));
@@ -47,7 +47,7 @@ export interface BenchOptions {
 
 /** A server over a real store, with a data folder and a port of its own. */
 export async function openBench(options: BenchOptions = {}): Promise<HttpBench> {
-  const data = options.data ?? mkdtempSync(join(tmpdir(), "http-"));
+  const data = options.data ?? temporaryFolder("http");
   const logged: string[] = [];
   const log = (entry: string) => void logged.push(entry);
   const house = await openHouse({

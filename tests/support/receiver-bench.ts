@@ -1,10 +1,10 @@
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { rmSync } from "node:fs";
 import { join } from "node:path";
 import { createIntake, type Intake, type IntakeOptions, type KeptLine } from "../../server/receivers/intake.ts";
 import { createStamps } from "../../server/receivers/stamps.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
 import type { Store } from "../../server/store/store.ts";
+import { temporaryFolder } from "./folder.ts";
 import { receiver } from "./store-data.ts";
 
 export interface Bench {
@@ -16,7 +16,7 @@ export interface Bench {
 
 /** A store in a folder of its own, with the receiver `r1`. */
 export async function openBench(): Promise<Bench> {
-  const folder = mkdtempSync(join(tmpdir(), "receivers-"));
+  const folder = temporaryFolder("receivers");
   const file = join(folder, "wheelgram.db");
   const store = await openSqliteStore(file);
   await store.addReceiver(receiver("r1"));

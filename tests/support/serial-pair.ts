@@ -1,8 +1,8 @@
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
-import { existsSync, mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { existsSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { SerialPort } from "serialport";
+import { temporaryFolder } from "./folder.ts";
 import { until } from "./receiver-bench.ts";
 
 /** Whether serial lines can be tried here; if not, why. */
@@ -27,7 +27,7 @@ export interface Plugged {
 }
 
 export function serialPair(): SerialPair {
-  const folder = mkdtempSync(join(tmpdir(), "serial-"));
+  const folder = temporaryFolder("serial");
   const [path, far] = [join(folder, "server"), join(folder, "receiver")];
   let wire: ChildProcess | undefined;
   let port: SerialPort | undefined;

@@ -1,10 +1,10 @@
 import { spawnSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { withWords, wordsIn } from "../browser/pngWords.ts";
 import BrowserSummary from "../support/browser-summary.mjs";
+import { temporaryFolder } from "../support/folder.ts";
 
 // What the browser tests rely on, tried without a browser.
 
@@ -60,7 +60,7 @@ describe("a picture", () => {
 
 describe("the counts of a run of browser tests", () => {
   it("have a test that was tried again once, as its last try went, and what broke outside of a test", () => {
-    const folder = mkdtempSync(join(tmpdir(), "counts-"));
+    const folder = temporaryFolder("counts");
     try {
       const file = join(folder, "counts.json");
       process.env["COUNTS_FILE"] = file;

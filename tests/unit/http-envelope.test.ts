@@ -1,15 +1,15 @@
-import { mkdtempSync, rmSync, statSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { rmSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { SampleType } from "../../decoders/sources.ts";
 import { BLOCK_SAMPLES, blockSamples, createEnvelope, HEADER_BYTES, levelSizes } from "../../server/http/envelope.ts";
 import { signalColumns } from "../../server/http/signal.ts";
+import { temporaryFolder } from "../support/folder.ts";
 
 let folder: string;
 beforeAll(() => {
-  folder = mkdtempSync(join(tmpdir(), "envelope-"));
+  folder = temporaryFolder("envelope");
 });
 afterAll(() => rmSync(folder, { recursive: true }));
 

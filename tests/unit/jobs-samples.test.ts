@@ -1,15 +1,5 @@
 import { createHash } from "node:crypto";
-import {
-  copyFileSync,
-  existsSync,
-  mkdirSync,
-  mkdtempSync,
-  readdirSync,
-  readFileSync,
-  rmSync,
-  writeFileSync,
-} from "node:fs";
-import { tmpdir } from "node:os";
+import { copyFileSync, existsSync, mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -22,6 +12,7 @@ import { type DataFolder, openDataFolder, recordingFile } from "../../server/sto
 import { openSqliteStore } from "../../server/store/sqlite.ts";
 import type { Store } from "../../server/store/store.ts";
 import { decode } from "../support/decode.ts";
+import { temporaryFolder } from "../support/folder.ts";
 import { DAY, job, recording, telegram } from "../support/store-data.ts";
 
 const samplesDir = fileURLToPath(new URL("../../samples", import.meta.url));
@@ -33,7 +24,7 @@ let base = "";
 let folder: DataFolder;
 let store: Store;
 beforeEach(async () => {
-  base = mkdtempSync(join(tmpdir(), "samples-"));
+  base = temporaryFolder("samples");
   folder = await openDataFolder(join(base, "data"));
   store = await openSqliteStore(folder.databaseFile);
 });

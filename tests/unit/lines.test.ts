@@ -1,5 +1,4 @@
-import { mkdtempSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
@@ -10,6 +9,7 @@ import { openLineFile } from "../../server/receivers/lineFile.ts";
 import { type Line, lineSplitter } from "../../server/receivers/lines.ts";
 import { repeatFilter } from "../../server/receivers/repeats.ts";
 import { nanosecondsOf } from "../../server/receivers/timeOfDay.ts";
+import { temporaryFolder } from "../support/folder.ts";
 
 const burst = {
   type: "burst",
@@ -220,7 +220,7 @@ describe("lines that a receiver sends twice", () => {
 });
 
 describe("a file of lines", () => {
-  const folder = mkdtempSync(join(tmpdir(), "lines-"));
+  const folder = temporaryFolder("lines");
   const path = join(folder, "bay.ndjson");
 
   it("counts seconds from its first time, to the nanosecond", async () => {

@@ -1,8 +1,8 @@
-import { mkdtempSync, readdirSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { describe, expect, it } from "vitest";
+import { temporaryFolder } from "../support/folder.ts";
 import {
   archiveFaults,
   collectionFaults,
@@ -117,7 +117,7 @@ describe("metadata that break a rule", () => {
 });
 
 describe("files", () => {
-  const folder = mkdtempSync(join(tmpdir(), "rules-"));
+  const folder = temporaryFolder("rules");
   const save = (name: string, meta: unknown, data: Uint8Array) => {
     writeFileSync(join(folder, `${name}.sigmf-meta`), JSON.stringify(meta));
     writeFileSync(join(folder, `${name}.sigmf-data`), data);

@@ -1,7 +1,6 @@
 import { execFileSync } from "node:child_process";
 import { createHash } from "node:crypto";
-import { mkdirSync, mkdtempSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
@@ -10,8 +9,9 @@ import { streamSamples } from "../../server/recordings/blocks.ts";
 import { readJson } from "../../server/recordings/json.ts";
 import { openRecording } from "../../server/recordings/openRecording.ts";
 import type { Recording, RecordingHints } from "../../server/recordings/recording.ts";
+import { temporaryFolder } from "../support/folder.ts";
 
-const folder = mkdtempSync(join(tmpdir(), "recordings-"));
+const folder = temporaryFolder("recordings");
 const raw = { type: "ci16_le", rateHz: 250000, carrierHz: 433920000 } as const;
 // More than two blocks, so that the seams between them are met, and not a round number of them.
 const samples = noise(2 * 262144 + 4 * 1234);

@@ -1,6 +1,5 @@
 import { createHash } from "node:crypto";
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { chance } from "../../seeds/noise.ts";
@@ -13,6 +12,7 @@ import { synthesise } from "../../seeds/synthesise.ts";
 import { timeOfDay } from "../../seeds/time-of-day.ts";
 import { tuningsOf } from "../../seeds/tunings.ts";
 import { writeScenario } from "../../seeds/write.ts";
+import { temporaryFolder } from "../support/folder.ts";
 
 const folder = new URL("../../seeds/", import.meta.url);
 const scenarioText = (name: string) => readFileSync(new URL(`${name}.json`, folder), "utf8");
@@ -358,7 +358,7 @@ describe("small parts", () => {
 
 describe("writing", () => {
   const inFolder = async (work: (path: (name: string) => string) => Promise<void>) => {
-    const temporary = mkdtempSync(join(tmpdir(), "seeds-"));
+    const temporary = temporaryFolder("seeds");
     try {
       await work((name) => join(temporary, name));
     } finally {

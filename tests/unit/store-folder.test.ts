@@ -1,16 +1,16 @@
 import { spawn } from "node:child_process";
 import { once } from "node:events";
-import { existsSync, mkdtempSync, rmSync, statSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { existsSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { defaultDataFolder, openDataFolder, recordingFile } from "../../server/store/dataFolder.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
+import { temporaryFolder } from "../support/folder.ts";
 
 let base = "";
 beforeEach(() => {
-  base = mkdtempSync(join(tmpdir(), "data-folder-"));
+  base = temporaryFolder("data-folder");
 });
 afterEach(() => {
   rmSync(base, { recursive: true, force: true });

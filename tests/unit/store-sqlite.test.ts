@@ -1,6 +1,5 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, truncateSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, rmSync, truncateSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import Database from "better-sqlite3";
@@ -8,13 +7,14 @@ import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { MIGRATIONS, migrate } from "../../server/store/migrations.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
 import { StoreError } from "../../server/store/storeError.ts";
+import { temporaryFolder } from "../support/folder.ts";
 import { at, job, line, receiver, telegram } from "../support/store-data.ts";
 import { storeSuite } from "../support/store-suite.ts";
 
 let folder = "";
 let file = "";
 beforeEach(() => {
-  folder = mkdtempSync(join(tmpdir(), "store-"));
+  folder = temporaryFolder("store");
   file = join(folder, "wheelgram.db");
 });
 afterEach(() => {
