@@ -166,7 +166,8 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
     const because = `decoding it failed: ${error instanceof Error ? error.message : String(error)}`;
     const text = line.text.slice(0, 2000);
     skipped.add(idOfLine(line));
-    await store.quarantine({ id: randomUUID(), receiverId, at: options.stamp(), text, because, path: "the whole" });
+    const id = randomUUID();
+    await store.quarantine([{ id, receiverId, at: options.stamp(), text, because, path: "the whole" }]);
   }
 
   return {

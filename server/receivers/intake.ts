@@ -1,12 +1,13 @@
 import { randomUUID } from "node:crypto";
 import type { Gap, QuarantinedLine, Store, StoredLine } from "../store/store.ts";
 import { bootKey, type Hello } from "./boot.ts";
+import { idOf } from "./heard.ts";
 import { answerToBadLine, type BadLine, type GoodLine, type TakenLine, takeLine } from "./intakeLine.ts";
 import { MAX_LINE_BYTES } from "./line.ts";
 import { type Line, lineSplitter } from "./lines.ts";
 import { createResends } from "./resends.ts";
 import type { SequenceState } from "./sequence.ts";
-import { resumeBoot, resumeWithoutBoot } from "./sequenceStart.ts";
+import { beginWithoutBoot, isSaidOtherwise, resumeBoot, resumeWithoutBoot } from "./sequenceStart.ts";
 
 /** What the intake asks of a store. */
 export type LineKeeper = Pick<Store, "keepLines" | "linesOf" | "lastSequence" | "putGap" | "gapsOf" | "quarantine">;
@@ -61,6 +62,8 @@ export function createIntake(options: IntakeOptions): Intake {
   let running: Promise<void> | undefined;
   let hello: Hello | undefined;
   let sequences: SequenceState | undefined;
+  let previous: number | undefined; // the last sequence that came
+  let unreadable = 0; // lines since then that tell no sequence
   let room: (() => void) | undefined;
   let failure: { readonly error: unknown } | undefined;
 
@@ -112,6 +115,8 @@ export function createIntake(options: IntakeOptions): Intake {
       const before = bootKey(hello);
       hello = first.line;
       const boot = bootKey(hello);
+      previous = undefined;
+      unreadable = 0;
       if (boot === "" || boot !== before) {
         sequences = boot === "" ? undefined : await resumeBoot(keeper, receiverId, boot, tell !== undefined);
         resends.forget();
@@ -122,20 +127,23 @@ export function createIntake(options: IntakeOptions): Intake {
     }
     const boot = bootKey(hello);
     sequences ??= await resumeWithoutBoot(keeper, receiverId, group, stamp(), tell !== undefined);
-    const rows: KeptLine[] = [];
+    const rows: (KeptLine & { readonly place: number; readonly wasThere: boolean })[] = [];
     const aside: (QuarantinedLine & { readonly bad: BadLine })[] = [];
     const opened: Gap[] = [];
-    for (const taken of group) {
+    for (const [place, taken] of group.entries()) {
       if (taken.kind === "hello") throw new RangeError("a hello stands alone");
       const at = stamp();
-      if (taken.sequence !== undefined) opened.push(...note(sequences, taken, taken.sequence, at));
+      const wasThere = taken.sequence !== undefined && sequences.has(taken.sequence);
+      opened.push(...note(sequences, taken, at));
       if (taken.kind === "good") {
         const stored = { boot, sequence: taken.sequence, receivedAt: at, text: taken.text };
-        rows.push({ stored, line: taken.line });
+        rows.push({ stored, line: taken.line, place, wasThere });
       } else {
-        const { because, path } = taken;
+        const { sequence, because, path } = taken;
         const text = taken.text.slice(0, MOST_TEXT);
-        aside.push({ id: randomUUID(), receiverId, at, text, because, path, bad: taken });
+        // Sent again, it is the same line; what tells no sequence is as likely another.
+        const id = sequence === undefined ? randomUUID() : idOf("aside", receiverId, boot, sequence, text);
+        aside.push({ id, receiverId, at, text, because, path, bad: taken });
       }
     }
     // The gap goes first: after a crash, what follows it must not be taken for the whole.
@@ -144,17 +152,44 @@ export function createIntake(options: IntakeOptions): Intake {
       receiverId,
       rows.map((row) => row.stored),
     );
-    for (const { bad: _, ...line } of aside) await keeper.quarantine(line);
+    if (aside.length > 0) await keeper.quarantine(aside.map(({ bad: _, ...line }) => line));
+    const fresh = rows.filter((_, i) => isNew[i]);
+    if (boot === "") await beginAnewIfSo(group, fresh);
     for (const gap of sequences.closed()) await keeper.putGap(receiverId, gap);
     for (const { bad } of aside) tell?.(answerToBadLine(bad));
     answer();
     options.onHeard({ carrierHz: undefined });
-    const kept = rows.filter((_, i) => isNew[i]);
+    const kept = fresh.map(({ stored, line }): KeptLine => ({ stored, line }));
     if (kept.length > 0) await options.onKept(boot, kept);
   }
 
+  /** A receiver that tells no boot may start anew in the middle of a stream: a known sequence then says other words. */
+  async function beginAnewIfSo(
+    group: readonly TakenLine[],
+    fresh: readonly { readonly stored: StoredLine; readonly place: number; readonly wasThere: boolean }[],
+  ): Promise<void> {
+    for (const { stored, place, wasThere } of fresh) {
+      if (!wasThere || !(await isSaidOtherwise(keeper, receiverId, stored))) continue;
+      const at = stored.receivedAt;
+      sequences = await beginWithoutBoot(keeper, receiverId, at, tell !== undefined);
+      resends.forget();
+      previous = undefined;
+      for (const taken of group.slice(place)) {
+        if (taken.kind === "hello") continue;
+        for (const gap of note(sequences, taken, at)) await keeper.putGap(receiverId, gap);
+      }
+      return;
+    }
+  }
+
   /** Marks a line as come, in the order of coming; gives back the gaps that it opens. */
-  function note(state: SequenceState, taken: GoodLine | BadLine, sequence: number, at: string): Gap[] {
+  function note(state: SequenceState, taken: GoodLine | BadLine, at: string): Gap[] {
+    const { sequence } = taken;
+    if (sequence === undefined) {
+      unreadable++;
+      return [];
+    }
+    giveUpUnreadable(state, sequence, at);
     const gaps: (Gap | undefined)[] = [state.heard(sequence, at)];
     if (taken.kind === "good" && taken.line.type === "lost" && taken.line.from !== undefined) {
       const { from, count } = taken.line;
@@ -165,6 +200,20 @@ export function createIntake(options: IntakeOptions): Intake {
     if (!tell) for (const gap of opened) state.lost(gap, at);
     resends.heard(sequence, state.missingFrom());
     return opened;
+  }
+
+  /**
+   * Lines that told no sequence may have been spoilt on the way, so they are asked for. If as many come again in their
+   * place, the receiver has no better ones, and must not be asked for ever.
+   */
+  function giveUpUnreadable(state: SequenceState, sequence: number, at: string): void {
+    const asked = resends.asked();
+    if (unreadable > 0 && asked !== undefined && previous !== undefined && state.has(sequence)) {
+      const from = sequence > previous ? previous + 1 : asked;
+      if (sequence - from === unreadable) state.lost({ from, to: sequence - 1 }, at);
+    }
+    previous = sequence;
+    unreadable = 0;
   }
 
   function answer(): void {

@@ -1,5 +1,7 @@
 /** Decides when a receiver is asked to send again. */
 export interface Resends {
+  /** From which sequence on it was asked to send again, or from where of that it is still missing something. */
+  asked(): number | undefined;
   /** A line came. @param missingFrom First missing sequence after it. */
   heard(sequence: number, missingFrom: number | undefined): void;
   /** Asks if it is time to. */
@@ -14,11 +16,12 @@ const LONGEST_WAIT_MS = 60_000;
 
 /**
  * A receiver that was asked goes back and sends all of it again, so later gaps need no asking of their own; only when it
- * has gone back and come past the first gap once more without filling it is it asked anew. Silence is asked again too,
- * less and less often.
+ * has gone back and come past the first gap once more, having filled some of it, is it asked anew. One that fills nothing,
+ * or is silent, is asked again by the clock, less and less often: it may never be able to.
  */
 export function createResends(send: (from: number) => void): Resends {
   let asked: number | undefined;
+  let sent: number | undefined; // what was asked for, word for word
   let wentBack = false;
   let due = false;
   let last: number | undefined;
@@ -36,6 +39,7 @@ export function createResends(send: (from: number) => void): Resends {
   function sendNow(from: number): void {
     clearTimeout(timer);
     asked = from;
+    sent = from;
     wentBack = false;
     due = false;
     timer = setTimeout(() => {
@@ -47,13 +51,14 @@ export function createResends(send: (from: number) => void): Resends {
   }
 
   return {
+    asked: () => asked,
     heard(sequence, missingFrom) {
       if (last !== undefined && sequence <= last) wentBack = true;
       last = sequence;
       if (missingFrom === undefined || asked === undefined) return;
       if (missingFrom > asked) waitMs = FIRST_WAIT_MS; // it does answer
       asked = Math.max(asked, missingFrom); // what the clock asks for again is the first that is missing still
-      if (wentBack && sequence > missingFrom) due = true;
+      if (wentBack && sequence > missingFrom) due = missingFrom !== sent;
     },
     ask(missingFrom) {
       if (missingFrom === undefined) stop();

@@ -139,9 +139,10 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
           decodingOf(first.boot, "");
           return store.keepLines(receiverId, lines);
         },
-        async quarantine(line) {
-          await store.quarantine(line);
-          faring.quarantined++;
+        async quarantine(lines) {
+          const isNew = await store.quarantine(lines);
+          faring.quarantined += isNew.filter(Boolean).length;
+          return isNew;
         },
       };
       const intake = createIntake({
@@ -209,7 +210,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   }
 
   async function putAside(text: string, because: string, path: string): Promise<void> {
-    await store.quarantine({ id: randomUUID(), receiverId: id, at: stamp(), text, because, path });
+    await store.quarantine([{ id: randomUUID(), receiverId: id, at: stamp(), text, because, path }]);
     faring.quarantined++;
   }
 

@@ -11,6 +11,8 @@ export interface SequenceState {
   closed(): Gap[];
   /** Every sequence up to it is there or lost; `undefined` before the first. */
   acknowledged(): number | undefined;
+  /** Whether it came before; what lies below the first that came counts as come. */
+  has(sequence: number): boolean;
   /** The first missing one. */
   missingFrom(): number | undefined;
   /** Highest sequence that came. */
@@ -80,6 +82,10 @@ export function createSequence(start: SequenceStart): SequenceState {
       // Before 1 there may be a 0, which must not be acknowledged unheard.
       return last === 0 && !hasZero ? undefined : last;
     },
+    has: (sequence) =>
+      highest !== undefined &&
+      sequence <= highest &&
+      !open.some(({ missing }) => missing.some(({ from, to }) => from <= sequence && sequence <= to)),
     missingFrom,
     highest: () => highest,
   };

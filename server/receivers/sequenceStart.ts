@@ -51,11 +51,31 @@ export async function resumeWithoutBoot(
       return resumeBoot(store, receiverId, "", canAsk);
     }
   }
+  return beginWithoutBoot(store, receiverId, at, canAsk);
+}
+
+/** A new start of a receiver that tells no boot: what was missing of the one before will not come. */
+export async function beginWithoutBoot(
+  store: Kept,
+  receiverId: string,
+  at: string,
+  canAsk: boolean,
+): Promise<SequenceState> {
   for (const gap of await store.gapsOf(receiverId)) {
     if (gap.boot === "" && gap.state === "open")
       await store.putGap(receiverId, { ...gap, noticedAt: at, state: "lost" });
   }
   return createSequence({ boot: "", fromOne: canAsk, highest: undefined, gaps: [] });
+}
+
+/** Whether a line without a boot is kept beside another of the same sequence: the sequence has then begun anew. */
+export async function isSaidOtherwise(
+  store: Kept,
+  receiverId: string,
+  line: { readonly sequence: number; readonly text: string },
+): Promise<boolean> {
+  const lines = await store.linesOf(receiverId, "", line.sequence, 20);
+  return lines.some((other) => other.sequence === line.sequence && other.text !== line.text);
 }
 
 /** A gap may have been filled in part before the connection broke. */

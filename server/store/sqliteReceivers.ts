@@ -55,7 +55,7 @@ export function receiverRows({ db, read, write }: Connection): ReceiverRows {
       where receiver_id = ? order by noticed_at, boot, first`,
   );
   const putAside = db.prepare<QuarantinedLine>(
-    "insert into quarantined values (@id, @receiverId, @at, @text, @because, @path)",
+    "insert or ignore into quarantined values (@id, @receiverId, @at, @text, @because, @path)",
   );
   const columns = "select id, receiver_id as receiverId, at, text, because, path from quarantined";
   const aside = db.prepare<[number], QuarantinedLine>(`${columns} order by at desc, id desc limit ?`);
@@ -88,10 +88,8 @@ export function receiverRows({ db, read, write }: Connection): ReceiverRows {
         putGap.run({ ...gap, noticedAt: timeText(gap.noticedAt), receiverId });
       }),
     gapsOf: (receiverId) => read(() => gaps.all(receiverId)),
-    quarantine: (line) =>
-      write(() => {
-        putAside.run({ ...line, at: timeText(line.at) });
-      }),
+    quarantine: (given) =>
+      write(() => given.map((line) => putAside.run({ ...line, at: timeText(line.at) }).changes === 1)),
     quarantined: (receiverId, limit) =>
       read(() => (receiverId === undefined ? aside.all(limit) : asideOf.all(receiverId, limit))),
   };

@@ -206,7 +206,8 @@ export interface Store {
   /** Replaces the gap of the same boot that begins at the same sequence. */
   putGap(receiverId: string, gap: Gap): Promise<void>;
   gapsOf(receiverId: string): Promise<readonly Gap[]>;
-  quarantine(line: QuarantinedLine): Promise<void>;
+  /** Puts lines aside, in one transaction. One whose id is there already stays as it was. Returns for each: was it new. */
+  quarantine(lines: readonly QuarantinedLine[]): Promise<readonly boolean[]>;
   /** Newest first; of all receivers where none is named. */
   quarantined(receiverId: string | undefined, limit: number): Promise<readonly QuarantinedLine[]>;
   /** Bursts and telegrams decoded live; a telegram with a known id replaces the one before, unless that is newer. */

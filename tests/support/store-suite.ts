@@ -210,9 +210,8 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
           because: "found the end, allowed a key",
           path: "byte 1",
         });
-        await store.quarantine(aside("q1", "r1", 1));
-        await store.quarantine(aside("q2", "r2", 2));
-        await store.quarantine(aside("q3", "r1", 3));
+        expect(await store.quarantine([aside("q1", "r1", 1), aside("q2", "r2", 2)])).toEqual([true, true]);
+        expect(await store.quarantine([aside("q1", "r1", 9), aside("q3", "r1", 3)])).toEqual([false, true]);
         expect((await store.quarantined(undefined, 10)).map(({ id }) => id)).toEqual(["q3", "q2", "q1"]);
         expect(await store.quarantined("r1", 1)).toEqual([aside("q3", "r1", 3)]);
       });

@@ -147,6 +147,17 @@ describe("a gap", () => {
     expect(told.filter((one) => JSON.stringify(one).includes("resend"))).toEqual([resend(2), resend(3)]);
   });
 
+  it("that is never filled is not asked for at every turn of a receiver that sends the same again", async () => {
+    const { intake, told } = hear(bench.store);
+    await intake.push(bytes(hello("b1"), level(1), ...levels(3, 5)));
+    for (let turn = 0; turn < 20; turn++) {
+      await intake.push(bytes(...levels(3, 5)));
+      await new Promise((resume) => setTimeout(resume, 10));
+    }
+    await intake.end();
+    expect(told.filter((one) => JSON.stringify(one) === JSON.stringify(resend(2)))).toHaveLength(1);
+  });
+
   it("outlives the connection and the server", async () => {
     const first = hear(bench.store);
     await first.intake.push(bytes(hello("b1"), ...levels(1, 3), ...levels(7, 8), level(5)));
@@ -215,6 +226,17 @@ describe("what is sent twice", () => {
     expect(anew.told.at(-1)).toEqual(ack(2));
   });
 
+  it("without a boot begins anew where a known sequence says something else, also with no hello", async () => {
+    const { intake, told } = hear(bench.store);
+    await intake.push(bytes(hello(), ...levels(1, 50)));
+    await expect.poll(() => told).toEqual([ack(50)]);
+    await intake.push(bytes(level(49), level(50), level(1, -70), level(2, -70)));
+    await expect.poll(() => told.at(-1)).toEqual(ack(2));
+    await intake.push(bytes(level(4, -70)));
+    await intake.end();
+    expect(told.slice(-2)).toEqual([ack(2), resend(3)]);
+  });
+
   it("without a boot shows a gap where the receiver went on while nobody listened", async () => {
     const first = hear(bench.store);
     await first.intake.push(bytes(hello(), ...levels(1, 3)));
@@ -246,6 +268,47 @@ describe("a line that does not fit", () => {
     await intake.end();
     expect(told.slice(-2)).toEqual([ack(1), resend(2)]);
     expect(told).toContainEqual({ type: "error", path: expect.stringMatching(/^byte /), because: expect.any(String) });
+  });
+
+  it("whose sequence can never be read is asked for once more, and then acknowledged all the same", async () => {
+    const { intake, told } = hear(bench.store);
+    const unreadable = Buffer.from('{"type":"level","sequence":2,"at":"2026-11-25T09:00:00Z","dbm":NaN}\n');
+    await intake.push(bytes(hello("b1"), level(1)));
+    await intake.push(unreadable);
+    await intake.push(bytes(...levels(3, 5)));
+    await expect.poll(() => told).toContainEqual(resend(2));
+    await intake.push(unreadable);
+    await intake.push(bytes(...levels(3, 5)));
+    await intake.end();
+    expect(told.at(-1)).toEqual(ack(5));
+    expect(told.filter((one) => JSON.stringify(one) === JSON.stringify(resend(2)))).toHaveLength(1);
+    expect(await bench.store.quarantined("r1", 9)).toHaveLength(2);
+  });
+
+  it("is put aside once, however often it is sent", async () => {
+    const bad = { ...level(2), dbm: "loud" };
+    const first = hear(bench.store);
+    await first.intake.push(bytes(hello("b1"), level(1), bad));
+    await first.intake.end();
+    const again = hear(bench.store);
+    await again.intake.push(bytes(hello("b1"), level(1), bad, bad));
+    await again.intake.end();
+    expect(again.told.at(-1)).toEqual(ack(2));
+    expect(await bench.store.quarantined("r1", 9)).toHaveLength(1);
+  });
+
+  it("shares its sync of the disk with those that came with it", async () => {
+    let writes = 0;
+    const quarantine: typeof bench.store.quarantine = (...given) => {
+      writes++;
+      return bench.store.quarantine(...given);
+    };
+    const { intake, told } = hear({ ...bench.store, quarantine });
+    await intake.push(bytes(hello("b1"), ...levels(1, 1000).map((line) => ({ ...line, dbm: "loud" }))));
+    await intake.end();
+    expect(told.at(-1)).toEqual(ack(1000));
+    expect(await bench.store.quarantined("r1", 2000)).toHaveLength(1000);
+    expect(writes).toBe(1);
   });
 
   it("of 16 MiB without an end is counted but not held, and the next one is read", async () => {
