@@ -3,7 +3,7 @@ import { createInterferers } from "./frames/interferers.ts";
 import { createPlacing } from "./frames/placing.ts";
 import { readLine } from "./frames/readLine.ts";
 import { readSamples } from "./frames/readSamples.ts";
-import { createTeller, type LiveTold } from "./frames/teller.ts";
+import { createTeller, type LiveTold, REMEMBERED_SECONDS } from "./frames/teller.ts";
 import type { Layout } from "./layouts/schema.ts";
 import { captures } from "./signal/captures.ts";
 import type { BurstLine, SampleSource } from "./sources.ts";
@@ -12,7 +12,8 @@ import type { BurstLine, SampleSource } from "./sources.ts";
 export interface LiveLines {
   /**
    * What one burst brought, at once: its record, and each telegram that it was the first verified copy of, or revises.
-   * Bursts should come about in order of time; one that was sent again later finds its telegram for a minute.
+   * Bursts should come about in order of time; one that was sent again later finds its telegram for a minute. Where time
+   * goes back further, nothing after hangs together with anything before.
    */
   push(line: BurstLine): LiveTold[];
   /** Nothing came for so long after the last burst: telegrams whose time for copies is over, though not verified. */
@@ -43,9 +44,16 @@ export function createLive(file: string, layouts: readonly Layout[], originSecon
   return {
     push(line) {
       const reading = readLine(line, originSeconds, plans);
-      latest = Math.max(latest, reading.figures.atSeconds + reading.figures.durationSeconds);
+      const end = reading.figures.atSeconds + reading.figures.durationSeconds;
+      const told: LiveTold[] = [];
+      // From before all that is remembered: the clock was put back, or it is sent again very late. Time begins anew.
+      if (end < latest - LATE_SECONDS - REMEMBERED_SECONDS) {
+        told.push(...teller.settle(Number.POSITIVE_INFINITY));
+        latest = end;
+      }
+      latest = Math.max(latest, end);
       placing.add(reading, line.sequence);
-      const told = teller.take(placing.place(Number.POSITIVE_INFINITY, teller.recent()), 1);
+      told.push(...teller.take(placing.place(Number.POSITIVE_INFINITY, teller.recent()), 1));
       return [...told, ...teller.settle(latest - LATE_SECONDS)];
     },
     quiet: (seconds) => teller.settle(latest + seconds - LATE_SECONDS),

@@ -37,7 +37,7 @@ export interface Teller {
 }
 
 /** A copy that a receiver sends again after a gap still finds its telegram so much later. */
-const REMEMBERED_SECONDS = 60;
+export const REMEMBERED_SECONDS = 60;
 /** A gathering of telegrams that never ends is cut here; one that spans the cut may then be told twice. */
 const MOST_UNSETTLED = 4096;
 

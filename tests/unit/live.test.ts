@@ -83,6 +83,16 @@ describe("a telegram", () => {
     ]);
   });
 
+  it("keeps its copies together though the receiver's clock was put back", async () => {
+    const lines = await burstsOf("sound-car.ndjson");
+    const live = createLive("bay", builtinLayouts, 0);
+    for (const line of lines) live.push({ ...line, sequence: line.sequence + 100, atSeconds: line.atSeconds + 3600 });
+    const told = telegramsOf(lines.flatMap((line) => live.push(line)));
+    expect(said(newest(told))).toEqual(said(await analysedTelegrams(join(samples, "sound-car.ndjson"))));
+    expect(told.map(({ revision }) => revision)).toEqual([1, 2, 3, 4, 1, 2, 3, 4, 1, 2, 3, 4, 1, 2, 3, 4]);
+    expect(live.unsettled()).toBe(lines.length);
+  });
+
   it("is the same whatever order its copies come in within a second", async () => {
     const lines = await burstsOf("crowded-yard.ndjson");
     const whole = said(await analysedTelegrams(join(samples, "crowded-yard.ndjson")));
