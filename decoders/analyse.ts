@@ -87,6 +87,8 @@ async function* fromSamples(
 
 /** Lines may come a little late against each other; older ones are told where they come. */
 const LINE_SLACK_SECONDS = 5;
+/** One that is older still comes after the receiver's clock was put back: time begins anew with it. */
+const CLOCK_STEP_SECONDS = 60;
 
 async function* fromLines(
   source: LineSource,
@@ -96,19 +98,27 @@ async function* fromLines(
   const plans = layouts.map(framePlan);
   const timeline = createTimeline(source.file);
   let origin: number | undefined;
-  let latest = 0;
+  let latest = 0; // since time last began anew
+  let seconds = 0;
   for await (const line of source.lines) {
     if (!("atSeconds" in line)) continue;
     origin ??= line.atSeconds;
-    latest = Math.max(latest, line.atSeconds - origin);
+    const at = line.atSeconds - origin;
+    if (at < latest - CLOCK_STEP_SECONDS) {
+      yield* timeline.end();
+      latest = at;
+    }
+    latest = Math.max(latest, at);
+    seconds = Math.max(seconds, latest);
     if (line.type !== "burst") continue;
     const reading = readLine(line, origin, plans);
     latest = Math.max(latest, reading.figures.atSeconds + reading.figures.durationSeconds);
+    seconds = Math.max(seconds, latest);
     timeline.add(reading);
     yield* timeline.settle(latest - LINE_SLACK_SECONDS);
   }
   yield* timeline.end();
-  tally.close({ seconds: latest, samplesPerSecond: null, interferers: [], figures: undefined });
+  tally.close({ seconds, samplesPerSecond: null, interferers: [], figures: undefined });
 }
 
 interface Closing {
