@@ -53,7 +53,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
   let handedUntil = until; // lines up to here were decoded, or tried
   let together = TOGETHER;
   let running: Promise<void> | undefined;
-  let room: (() => void) | undefined;
+  let hindered: (() => void)[] = []; // one for each connection that has to wait
   let isRenewed = false;
   let stopped = false;
   let step = newStep();
@@ -63,6 +63,12 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
   }, QUIET_CHECK_MS);
   timer.unref();
   start(run);
+
+  function makeRoom(): void {
+    const all = hindered;
+    hindered = [];
+    for (const resume of all) resume();
+  }
 
   function newStep(): DecodingStep {
     const lowestWaiting = () =>
@@ -80,7 +86,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
       .catch(beginAgain)
       .then(() => {
         running = undefined;
-        room?.();
+        makeRoom();
         if (!isDone()) start(run);
       });
   }
@@ -90,7 +96,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
       if (isRenewed) await renew();
       else if (behindUntil !== undefined) await catchUp(behindUntil);
       else waiting = await withoutDecoded(waiting, false);
-      if (waiting.length < MOST_WAITING) room?.();
+      if (waiting.length < MOST_WAITING) makeRoom();
     }
   }
 
@@ -175,9 +181,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
       waiting.push(...lines);
       if (!running && !stopped) start(run);
       while (waiting.length >= MOST_WAITING && !stopped) {
-        await new Promise<void>((resume) => {
-          room = resume;
-        });
+        await new Promise<void>((resume) => hindered.push(resume));
       }
     },
     useLayouts(next) {
@@ -191,7 +195,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
     async stop() {
       stopped = true;
       clearInterval(timer);
-      room?.();
+      makeRoom();
       await running;
       await step.leave();
     },
