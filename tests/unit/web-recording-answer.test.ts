@@ -193,11 +193,7 @@ describe("the check ladder", () => {
       "within 0.1\u202fMHz of 433.92\u202fMHz",
     ],
     [{ rung: "symbols", unit: "%", measured: 31, needed: 15 }, "31\u202f%", "at most 15\u202f%"],
-    [
-      { rung: "sync", unit: "symbols", measured: 2, needed: 16 },
-      "2\u202fsymbols",
-      "almost none, of 16\u202fsymbols",
-    ],
+    [{ rung: "sync", unit: "symbols", measured: 2, needed: 16 }, "2\u202fsymbols", "almost none, of 16\u202fsymbols"],
     [{ rung: "line-code", unit: "bits", measured: 5, needed: 3 }, "5\u202fbits", "at most 3\u202fbits"],
     [{ rung: "length", unit: "bits", measured: 71, needed: 72 }, "71\u202fbits", "72\u202fbits"],
     [{ rung: "values", unit: "degC", measured: -70 }, "−70\u202fdegC", undefined],
