@@ -1,3 +1,4 @@
+import { setImmediate } from "node:timers/promises";
 import type { BurstRecord } from "../../decoders/records.ts";
 import type { JobCard } from "../jobs/jobCard.ts";
 import { unreadable, wheelLines } from "../jobs/wheelLines.ts";
@@ -83,6 +84,8 @@ async function telegramsIn({ store }: House, receiverId: string, { from, to }: S
     });
     found.push(...page.items);
     cursor = page.next;
+    // Cards that listen for weeks hold thousands: receivers are to be heard meanwhile.
+    if (cursor !== undefined) await setImmediate();
   } while (cursor !== undefined && found.length < MOST_TELEGRAMS);
   return found;
 }

@@ -123,6 +123,28 @@ describe("a job", () => {
   });
 });
 
+it("a card that has heard thousands of telegrams lets others have their turn while it is worked out", async () => {
+  const { id } = await newJob({ receiverIds: ["r"] });
+  const { store } = bench.house;
+  const { telegrams } = store;
+  const PAGES = 20;
+  let pages = 0;
+  let turns = 0;
+  const turn = () => {
+    turns++;
+    if (pages < PAGES) setImmediate(turn);
+  };
+  Object.assign(store, {
+    async telegrams() {
+      if (pages === 0) setImmediate(turn);
+      return ++pages < PAGES ? { items: [], next: String(pages) } : { items: [] };
+    },
+  });
+  await bench.ask("GET", `/jobs/${id}`);
+  Object.assign(store, { telegrams });
+  expect([pages, turns > PAGES / 2]).toEqual([PAGES, true]);
+});
+
 describe("the hand-over sheet", () => {
   it("says what was found, and that of people stays text", async () => {
     const [sound] = (await bench.ask("GET", "/recordings")).body.filter(
