@@ -29,6 +29,8 @@ export interface Decoding {
   readonly take: (lines: readonly StoredLine[]) => Promise<void>;
   /** From now on. What hangs together with what may come is decoded again. */
   readonly useLayouts: (layouts: readonly Layout[]) => void;
+  /** Nothing waits, and nothing hangs together with what may come: another can go on in its place. */
+  readonly isIdle: () => boolean;
   /** Settles when all that came so far is decoded and stored. */
   readonly rest: () => Promise<void>;
   readonly stop: () => Promise<void>;
@@ -189,6 +191,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
       isRenewed = true;
       if (!running && !stopped) start(run);
     },
+    isIdle: () => !running && isDone() && !step.isUnsettled(),
     async rest() {
       while (running && !stopped) await running;
     },

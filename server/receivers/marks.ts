@@ -31,8 +31,8 @@ const Shape = z.array(
 );
 
 const START: Mark = { origin: null, after: "", from: 0 };
-/** Starts of a receiver that are remembered; older ones are decoded by then. */
-const MOST_BOOTS = 16;
+/** Starts of a receiver that are remembered beside those that speak; older ones are decoded by then. */
+const MOST_BOOTS = 64;
 
 export async function openMarks(store: Pick<Store, "setting" | "setSetting">, receiverId: string): Promise<Marks> {
   const name = `decoded ${receiverId}`;
@@ -43,8 +43,9 @@ export async function openMarks(store: Pick<Store, "setting" | "setSetting">, re
     const lowest = [...coming.values()].filter((one) => one.boot === boot).map((one) => one.lowest);
     marks.delete(boot); // the newest stands last
     marks.set(boot, { ...mark, from: Math.min(mark.from, ...lowest) });
-    const [oldest] = marks.keys();
-    if (marks.size > MOST_BOOTS && oldest !== undefined) marks.delete(oldest);
+    const speaking = new Set([...coming.values()].map((one) => one.boot));
+    const quiet = [...marks.keys()].filter((one) => !speaking.has(one));
+    for (const oldest of quiet.slice(0, Math.max(0, quiet.length - MOST_BOOTS))) marks.delete(oldest);
     await store.setSetting(name, JSON.stringify([...marks]));
   }
 

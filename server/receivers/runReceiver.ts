@@ -35,8 +35,8 @@ export interface RunningReceiver {
 /** Counts change with every line; the pages are told of them so often. */
 const TELL_EVERY_MS = 500;
 
-/** Starts of a receiver of which copies may still come. */
-const MOST_DECODINGS = 8;
+/** Starts of a receiver that are at hand without anything to do. Those that copies may still come of are kept anyway. */
+const MOST_IDLE = 8;
 
 /** Runs one receiver: its link, the intake of each stream, and the decoding of each of its starts. */
 export async function runReceiver(options: RunOptions): Promise<RunningReceiver> {
@@ -44,7 +44,8 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   const { id } = options.receiver;
   let { receiver, layouts } = options;
   const marks = await openMarks(store, id);
-  const decodings = new Map<string, Decoding>();
+  const decodings = new Map<string, Decoding>(); // the one used last stands last
+  const leaving = new Set<Promise<void>>();
   const faring: Faring = {
     state: "connecting",
     says: "It is being started.",
@@ -56,6 +57,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   };
   let telling: NodeJS.Timeout | undefined;
   let stopped = false;
+  let changing: Promise<void> = Promise.resolve();
 
   async function status(): Promise<ReceiverStatus> {
     return receiverStatus(receiver, faring, await store.gapsOf(id));
@@ -99,8 +101,27 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
 
   function decodingOf(boot: string, until: string): Decoding {
     const known = decodings.get(boot);
-    if (known) return known;
-    const decoding = createDecoding(
+    decodings.delete(boot);
+    const decoding = known ?? newDecoding(boot, until);
+    decodings.set(boot, decoding);
+    if (!known) letIdleGo();
+    return decoding;
+  }
+
+  function letIdleGo(): void {
+    const idle = [...decodings].filter(([, decoding]) => decoding.isIdle());
+    for (const [boot, decoding] of idle.slice(0, -MOST_IDLE)) {
+      decodings.delete(boot);
+      const left: Promise<void> = decoding
+        .stop()
+        .catch((error: unknown) => say(faring.state, failureText(error)))
+        .then(() => void leaving.delete(left));
+      leaving.add(left);
+    }
+  }
+
+  function newDecoding(boot: string, until: string): Decoding {
+    return createDecoding(
       {
         receiverId: id,
         receiverName: receiver.name,
@@ -116,13 +137,6 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
       },
       until,
     );
-    decodings.set(boot, decoding);
-    const [oldest] = decodings;
-    if (decodings.size > MOST_DECODINGS && oldest) {
-      decodings.delete(oldest[0]);
-      void oldest[1].rest().then(oldest[1].stop);
-    }
-    return decoding;
   }
 
   const house: LinkHouse = {
@@ -229,6 +243,27 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     await store.changeReceiver(id, { port });
   }
 
+  async function changeNow(change: ReceiverChange): Promise<void> {
+    if (stopped) return;
+    const before = receiver;
+    receiver = { ...receiver, ...change };
+    if (receiver.path !== before.path || receiver.port !== before.port) {
+      await link.stop();
+      link = await start();
+      await keepPort();
+    } else if (receiver.baudRate !== before.baudRate && receiver.baudRate !== null) {
+      await link.setBaudRate?.(receiver.baudRate);
+    }
+    tellSoon();
+  }
+
+  /** One change of the link after another: two at once would leave one of two links without an owner. */
+  function inTurn(work: () => Promise<void>): Promise<void> {
+    const done = changing.then(work);
+    changing = done.catch(() => undefined); // told to whoever asked for it
+    return done;
+  }
+
   const until = stamp();
   for (const boot of marks.boots()) decodingOf(boot, until);
   let link: AnyLink = await start();
@@ -236,17 +271,8 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
 
   return {
     status,
-    async change(change) {
-      const before = receiver;
-      receiver = { ...receiver, ...change };
-      if (receiver.path !== before.path || receiver.port !== before.port) {
-        await link.stop();
-        link = await start();
-        await keepPort();
-      } else if (receiver.baudRate !== before.baudRate && receiver.baudRate !== null) {
-        await link.setBaudRate?.(receiver.baudRate);
-      }
-      tellSoon();
+    change(change) {
+      return inTurn(() => changeNow(change));
     },
     useLayouts(next) {
       layouts = next;
@@ -255,12 +281,14 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     async rest() {
       await Promise.all([...decodings.values()].map((decoding) => decoding.rest()));
     },
-    async stop() {
-      await link.stop();
-      await Promise.all([...decodings.values()].map((decoding) => decoding.stop()));
-      stopped = true;
-      clearTimeout(telling);
-      emit({ type: "receiver", body: await status() });
-    },
+    stop: () =>
+      inTurn(async () => {
+        await link.stop();
+        await Promise.all([...decodings.values()].map((decoding) => decoding.stop()));
+        await Promise.all(leaving);
+        stopped = true;
+        clearTimeout(telling);
+        emit({ type: "receiver", body: await status() });
+      }),
   };
 }

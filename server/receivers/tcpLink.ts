@@ -9,6 +9,7 @@ export interface TcpLink extends Link {
 /** Only programs on this computer are let in. */
 const LISTEN_HOST = "127.0.0.1";
 const RETRY_MS = 3000;
+const FAREWELL_MS = 2000;
 /** A receiver that does not read its acknowledgements is not told more; the next one says it all. */
 const MOST_UNREAD_BYTES = 64 * 1024;
 
@@ -27,7 +28,8 @@ export async function listen(
   wantedPort: number,
   take: (socket: Socket) => Promise<void>,
 ): Promise<TcpLink> {
-  const sockets = new Set<Socket>();
+  const sockets = new Set<Socket>(); // until they are closed
+  let connectedCount = 0; // of which more may come
   const taking = new Set<Promise<void>>();
   let timer: NodeJS.Timeout | undefined;
   let stopped = false;
@@ -39,14 +41,22 @@ export async function listen(
   }
 
   function sayConnected(): void {
-    const count = sockets.size;
-    house.say("listening", count === 1 ? "One receiver is connected." : `${count} receivers are connected.`);
+    house.say(
+      "listening",
+      connectedCount === 1 ? "One receiver is connected." : `${connectedCount} receivers are connected.`,
+    );
   }
 
   function connected(socket: Socket): void {
+    if (stopped) {
+      socket.destroy();
+      return;
+    }
     sockets.add(socket);
+    connectedCount++;
     socket.setKeepAlive(true, 30_000);
     socket.setNoDelay(true); // an acknowledgement is short and must not wait for company
+    socket.once("close", () => sockets.delete(socket));
     socket.on("error", () => undefined); // a broken connection ends the reading, which says so
     sayConnected();
     const until: Promise<void> = take(socket)
@@ -55,11 +65,13 @@ export async function listen(
         (error: unknown) => ` What it sent could not be taken: ${failureText(error)}`,
       )
       .then((fault) => {
-        socket.destroy();
-        sockets.delete(socket);
+        // What was told last still has to go out; a receiver that does not read it is not waited for.
+        socket.end(() => socket.destroy());
+        socket.setTimeout(FAREWELL_MS, () => socket.destroy());
+        connectedCount--;
         taking.delete(until);
         if (stopped) return;
-        if (sockets.size > 0) sayConnected();
+        if (connectedCount > 0) sayConnected();
         else {
           const at = clockTime(house.now());
           house.say(
@@ -73,24 +85,29 @@ export async function listen(
 
   function start(): Promise<void> {
     return new Promise((resume) => {
-      const next = createServer(connected);
-      next.once("error", (error: NodeJS.ErrnoException) => {
+      // A receiver may close its side after its last line, and wait for the acknowledgement.
+      const next = createServer({ allowHalfOpen: true }, connected);
+      next.on("error", (error: NodeJS.ErrnoException) => {
+        if (next.listening) return; // one connection could not be taken; the others go on
         const why =
           error.code === "EADDRINUSE"
             ? `Port ${wantedPort} is taken by another program. End that program, or choose another port`
             : `Port ${wantedPort} cannot be listened on (${error.code}). Choose another port, above 1023`;
-        house.say("away", `${why}; it is tried again every few seconds.`);
-        timer = setTimeout(() => void start(), RETRY_MS);
+        if (!stopped) {
+          house.say("away", `${why}; it is tried again every few seconds.`);
+          timer = setTimeout(() => void start(), RETRY_MS);
+        }
         resume();
       });
       next.listen(wantedPort, LISTEN_HOST, () => {
-        if (stopped) next.close();
-        server = next;
-        house.say(
-          "connecting",
-          `Listening on port ${portNow()}. Let the receiver connect to ${LISTEN_HOST}:${portNow()}.`,
-        );
         resume();
+        if (stopped) {
+          next.close();
+          return;
+        }
+        server = next;
+        const port = portNow();
+        house.say("connecting", `Listening on port ${port}. Let the receiver connect to ${LISTEN_HOST}:${port}.`);
       });
     });
   }
@@ -101,10 +118,11 @@ export async function listen(
     async stop() {
       stopped = true;
       clearTimeout(timer);
+      const last = server;
+      const closed = last && new Promise((resume) => last.close(resume)); // nobody is let in from here on
       for (const socket of sockets) socket.destroy();
       await Promise.all(taking);
-      const last = server;
-      if (last) await new Promise((resume) => last.close(resume));
+      await closed;
       house.say("stopped", "Stopped. Add it again to listen on.");
     },
   };
@@ -116,7 +134,8 @@ async function takeLines(house: LinkHouse, socket: Socket): Promise<void> {
   };
   const intake = house.open(tell, (error) => socket.destroy(error instanceof Error ? error : undefined));
   try {
-    const chunks: AsyncIterable<Uint8Array> = socket;
+    // Its end is not ours: the last acknowledgement goes out after it.
+    const chunks: AsyncIterable<Uint8Array> = socket.iterator({ destroyOnReturn: false });
     for await (const chunk of chunks) await intake.push(chunk);
   } catch (error) {
     if (!isBrokenOff(error)) throw error;

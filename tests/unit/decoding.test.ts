@@ -60,3 +60,17 @@ describe("more lines than may wait", () => {
     await Promise.all(takes);
   });
 });
+
+describe("where decoding goes on after a crash", () => {
+  it("is remembered of every start that speaks, and of the newest of those that do not", async () => {
+    const marks = await openMarks(bench.store, "r1");
+    const streams = Array.from({ length: 100 }, () => ({}));
+    for (const [i, stream] of streams.entries()) await marks.expect(stream, `b${i}`, 1);
+    expect((await openMarks(bench.store, "r1")).boots()).toEqual(streams.map((_, i) => `b${i}`));
+    for (const stream of streams) marks.forget(stream);
+    await marks.set("b3", marks.of("b3"));
+    const boots = (await openMarks(bench.store, "r1")).boots();
+    expect(boots).toHaveLength(64);
+    expect(boots.slice(-2)).toEqual(["b99", "b3"]);
+  });
+});
