@@ -14,7 +14,12 @@ export default defineConfig({
     projects: [
       {
         extends: true,
-        test: { name: "node", environment: "node", include: ["tests/{unit,standards,integration}/**/*.test.ts"] },
+        test: {
+          name: "node",
+          environment: "node",
+          include: ["tests/{unit,standards,integration}/**/*.test.ts"],
+          setupFiles: ["./tests/support/clear-folders.ts"],
+        },
       },
       {
         extends: true,

@@ -10,6 +10,7 @@ const FIRST_WAIT_MS = 250;
 const LONGEST_WAIT_MS = 5000;
 /** What a receiver that does not read is kept from filling up. */
 const MOST_UNREAD_BYTES = 64 * 1024;
+const PROBE_MS = 1000;
 
 /** Ports that the system knows of. A port that is not among them can still be typed. */
 export async function serialPorts(): Promise<{ readonly path: string; readonly label: string }[]> {
@@ -31,31 +32,40 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
   async function keepOpen(): Promise<void> {
     let waitMs = FIRST_WAIT_MS;
     while (!stopping.signal.aborted) {
-      const next = new SerialPort({ path, baudRate, autoOpen: false });
-      const refusal = await opened(next);
-      if (stopping.signal.aborted) closeQuietly(next);
-      else if (refusal === undefined) {
+      const next = await opened();
+      if (next instanceof Error) {
+        if (!stopping.signal.aborted) house.say("away", refusalText(path, next));
+      } else {
         waitMs = FIRST_WAIT_MS;
         port = next;
-        house.say("listening", `Listening on ${path} at ${baudRate} baud.${await raiseModemLines(next)}`);
-        const ending = await takeLines(next);
+        const closed = untilClosed(next);
+        if (stopping.signal.aborted) closeQuietly(next);
+        const ending = await takeLines(next, closed);
         port = undefined;
         if (!stopping.signal.aborted) house.say("away", ending);
-      } else house.say("away", refusal);
+      }
       await pause(waitMs, stopping.signal);
       waitMs = Math.min(2 * waitMs, LONGEST_WAIT_MS);
     }
     house.say("stopped", "Stopped. Add it again to listen on.");
   }
 
-  async function opened(next: SerialPort): Promise<string | undefined> {
-    const error = await new Promise<Error | null>((resume) => next.open(resume));
-    return error ? refusalText(path, error) : undefined;
+  async function opened(): Promise<SerialPort | Error> {
+    try {
+      const next = new SerialPort({ path, baudRate, autoOpen: false });
+      return await new Promise((resume) => next.open((error) => resume(error ?? next)));
+    } catch (error) {
+      return error instanceof Error ? error : new Error(String(error)); // such as a path of no letters
+    }
   }
 
   /** Until the port is closed by anyone; says why, as a sentence. */
-  async function takeLines(open: SerialPort): Promise<string> {
+  async function takeLines(open: SerialPort, closed: Promise<void>): Promise<string> {
     let failure: unknown;
+    const modemLines = await raiseModemLines(open);
+    if (open.isOpen && !stopping.signal.aborted) {
+      house.say("listening", `Listening on ${path} at ${baudRate} baud.${modemLines}`);
+    }
     const tell = (line: string) => {
       if (open.isOpen && open.writableLength < MOST_UNREAD_BYTES) open.write(`${line}\n`);
     };
@@ -76,8 +86,10 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
         () => closeQuietly(open),
       );
     });
+    const probe = setInterval(() => closeIfGone(open), PROBE_MS);
     // Unplugged, a port says so with one close and no error.
-    await new Promise<void>((resume) => open.once("close", () => resume()));
+    await closed;
+    clearInterval(probe);
     await pushing;
     await intake.end().catch((error: unknown) => {
       failure = error;
@@ -113,7 +125,29 @@ async function raiseModemLines(open: SerialPort): Promise<string> {
 
 /** A port that is gone already has no more to say. */
 function closeQuietly(open: SerialPort): void {
-  if (open.isOpen) open.close(() => undefined);
+  if (open.isOpen) open.close((error) => error && open.emit("error", error));
+}
+
+/** Closed is also a port that could not be closed in order. */
+function untilClosed(open: SerialPort): Promise<void> {
+  return new Promise((resume) => {
+    open.once("close", () => resume());
+    open.on("error", () => {
+      if (!open.isOpen) resume();
+    });
+  });
+}
+
+/**
+ * A port that is unplugged while nobody waits for its bytes may give none from then on, without an error and without an
+ * end, and reading it is then an endless loop. Its modem lines cannot be asked for any more; that others never had any
+ * is another error.
+ */
+function closeIfGone(open: SerialPort): void {
+  if (!open.isOpen) return;
+  open.get((error) => {
+    if (error && /input\/output error|no such device|not configured/i.test(error.message)) closeQuietly(open);
+  });
 }
 
 function pause(ms: number, signal: AbortSignal): Promise<void> {
@@ -136,7 +170,7 @@ function refusalText(path: string, error: Error): string {
   if (/permission|access/i.test(message)) {
     return `This user may not open ${path}. Give it the right to (on Linux: the group that owns the device), then wait.`;
   }
-  if (/baud|invalid argument|ioctl/i.test(message))
-    return `${path} refuses this baud rate. Choose another one. (${message})`;
+  if (/inappropriate ioctl|is a directory/i.test(message)) return `${path} is no serial port. Choose another port.`;
+  if (/baud|invalid argument/i.test(message)) return `${path} refuses this baud rate. Choose another one. (${message})`;
   return `${path} cannot be opened: ${message}. Look at the cable and the path; it is tried again.`;
 }

@@ -1,7 +1,7 @@
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { SerialPort } from "serialport";
-import { afterEach, beforeEach, describe, expect, it } from "vitest";
+import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { bootKey } from "../../server/receivers/boot.ts";
 import { analysedTelegrams, said } from "../support/analysed.ts";
 import { type HubBench, openHub, telegramsOf } from "../support/hub-bench.ts";
@@ -84,6 +84,37 @@ describe.skipIf(noSerialPairs !== undefined)("a receiver on a serial line", () =
     expect(end.answers).toEqual([ack(1)]);
   });
 
+  it("that hung up while it was not read is found out all the same", async () => {
+    // As the kernel answers once a device is gone; reading then gives nothing, without an error and without an end.
+    const asked = vi
+      .spyOn(SerialPort.prototype, "get")
+      .mockImplementationOnce((answer) => answer(new Error("Error: Input/output error, cannot get")));
+    await pair.plug();
+    const { id } = await bench.hub.add({ kind: "serial", name: "kerb side", path: pair.path, baudRate: 115_200 });
+    await until(async () => (await stateOf(id)) === "listening");
+    await until(async () => (await stateOf(id)) === "away");
+    expect((await bench.hub.receiver(id))?.says).toMatch(/^Unplugged at /);
+    await until(async () => (await stateOf(id)) === "listening");
+    expect(asked).toHaveBeenCalled();
+    asked.mockRestore();
+  });
+
+  it("is not put off by bytes that mean something to a terminal", async () => {
+    await pair.unplug();
+    const end = await pair.plug({ isRaw: false });
+    const { id } = await bench.hub.add({ kind: "serial", name: "kerb side", path: pair.path, baudRate: 115_200 });
+    await until(async () => (await stateOf(id)) === "listening");
+    // Interrupt, end of file, stop, start, erase, carriage returns, and bytes that are no UTF-8.
+    await end.send(Buffer.from([0x03, 0x04, 0x13, 0x11, 0x7f, 0x1a, 0x0d, 0xff, 0x00, 0x0d, 0x0a]));
+    await end.send(bytes(hello("b1"), level(1)));
+    await until(() => end.answers.length > 1);
+    expect(end.answers).toEqual([
+      { type: "error", path: expect.stringMatching(/^byte /), because: expect.any(String) },
+      ack(1),
+    ]);
+    expect(await bench.store.quarantined(id, 9)).toHaveLength(1);
+  });
+
   it("that another program has open is said to be that", async () => {
     await pair.plug();
     const other = new SerialPort({ path: pair.path, baudRate: 115_200 });
@@ -93,6 +124,19 @@ describe.skipIf(noSerialPairs !== undefined)("a receiver on a serial line", () =
     expect((await bench.hub.receiver(id))?.says).toBe(`Another program has ${pair.path} open. End that program.`);
     await new Promise<void>((resume) => other.close(() => resume()));
     await until(async () => (await stateOf(id)) === "listening");
+  });
+});
+
+describe("a path that is no serial port", () => {
+  it.each([
+    ["a file", () => new URL("../../package.json", import.meta.url).pathname, "no serial port. Choose another port."],
+    ["a folder", () => import.meta.dirname, "no serial port. Choose another port."],
+    ["nothing", () => "", "cannot be opened"],
+  ])("such as %s is said to be that", async (_, path, says) => {
+    const { id } = await bench.hub.add({ kind: "serial", name: "none", path: path(), baudRate: 9600 });
+    await until(async () => (await stateOf(id)) === "away");
+    expect((await bench.hub.receiver(id))?.says).toContain(says);
+    expect(await bench.hub.remove(id)).toBe(true);
   });
 });
 

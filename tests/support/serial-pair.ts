@@ -14,7 +14,7 @@ export interface SerialPair {
   /** Where the server listens. */
   readonly path: string;
   /** The receiver's end, opened. */
-  readonly plug: () => Promise<Plugged>;
+  readonly plug: (options?: { readonly isRaw?: boolean }) => Promise<Plugged>;
   /** Pulls the plug; `plug` puts it in again. */
   readonly unplug: () => Promise<void>;
   readonly close: () => Promise<void>;
@@ -45,9 +45,10 @@ export function serialPair(): SerialPair {
 
   return {
     path,
-    async plug() {
-      const end = (link: string) => `pty,raw,echo=0,link=${link}`;
-      wire = spawn("socat", [end(path), end(far)], { stdio: "ignore" });
+    async plug({ isRaw = true } = {}) {
+      const raw = (link: string) => `pty,raw,echo=0,link=${link}`;
+      // As a system leaves a port that nobody has set up.
+      wire = spawn("socat", [isRaw ? raw(path) : `pty,link=${path}`, raw(far)], { stdio: "ignore" });
       await until(() => existsSync(path) && existsSync(far));
       const open = new SerialPort({ path: far, baudRate: 115_200 });
       port = open;

@@ -1,6 +1,3 @@
-import { mkdtempSync, rmSync } from "node:fs";
-import { tmpdir } from "node:os";
-import { join } from "node:path";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import { createAnalyses } from "../../server/http/analyses.ts";
@@ -9,6 +6,7 @@ import { fail, type Result, succeed } from "../../server/recordings/result.ts";
 import { openDataFolder } from "../../server/store/dataFolder.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
 import type { StoredRecording } from "../../server/store/store.ts";
+import { temporaryFolder } from "../support/folder.ts";
 
 const recording: StoredRecording = {
   hash: "ab".repeat(64),
@@ -27,11 +25,10 @@ const recording: StoredRecording = {
 let path: string;
 let close: () => Promise<void>;
 beforeEach(() => {
-  path = mkdtempSync(join(tmpdir(), "analyses-"));
+  path = temporaryFolder("analyses");
 });
 afterEach(async () => {
   await close();
-  rmSync(path, { recursive: true });
 });
 
 /** @param outcome Of the analysis, told the file that it is of. */
