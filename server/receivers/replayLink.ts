@@ -9,6 +9,12 @@ import { nanosecondsOf } from "./timeOfDay.ts";
 
 /** Waits shorter than this are saved up, so that speed is kept where lines are dense. */
 const LEAST_WAIT_MS = 4;
+/** The longest that a timer takes. */
+const LONGEST_WAIT_MS = 2 ** 31 - 1;
+/** Lines may come a little late against each other; beyond that the receiver's clock was put back. */
+const MOST_LATE_NS = 1_000_000_000n;
+/** A longer silence is none: the clock was set. */
+const MOST_AHEAD_NS = 86_400_000_000_000n;
 
 const MOST_STAND_IN_BYTES = 2 * MAX_LINE_BYTES;
 
@@ -43,18 +49,29 @@ export function replayLink(house: LinkHouse, path: string, speed: number): Link 
 
   async function play(): Promise<void> {
     const splitter = lineSplitter(MAX_LINE_BYTES);
-    const began = performance.now();
+    let began = performance.now();
     let firstNs: bigint | undefined;
+    let latestNs: bigint | undefined;
+    const untilDue = async (ns: bigint) => {
+      const ahead = ns - (latestNs ?? ns);
+      if (firstNs === undefined || latestNs === undefined || ahead < -MOST_LATE_NS || ahead > MOST_AHEAD_NS) {
+        firstNs = ns;
+        latestNs = ns;
+        began = performance.now();
+      }
+      if (ns > latestNs) latestNs = ns;
+      const dueMs = began + Number(ns - firstNs) / 1e6 / speed;
+      for (let leftMs = dueMs - performance.now(); leftMs > LEAST_WAIT_MS; leftMs = dueMs - performance.now()) {
+        await wait(Math.min(leftMs, LONGEST_WAIT_MS), undefined, { signal: stopping.signal });
+      }
+    };
     const hand = async (lines: readonly Line[]) => {
       for (const line of lines) {
         const parsed = oneLine(line);
         if (!parsed) continue;
         lineCount++;
         const ns = parsed.ok && "at" in parsed.value ? nanosecondsOf(parsed.value.at) : undefined;
-        firstNs ??= ns;
-        const dueMs = Number((ns ?? 0n) - (ns === undefined ? 0n : (firstNs ?? 0n))) / 1e6 / speed;
-        const leftMs = began + dueMs - performance.now();
-        if (leftMs > LEAST_WAIT_MS) await wait(leftMs, undefined, { signal: stopping.signal });
+        if (ns !== undefined) await untilDue(ns);
         await intake.push(wholeLine(line));
       }
     };
