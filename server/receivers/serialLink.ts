@@ -31,18 +31,21 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
 
   async function keepOpen(): Promise<void> {
     let waitMs = FIRST_WAIT_MS;
+    let unplugged: string | undefined;
     while (!stopping.signal.aborted) {
       const next = await opened();
       if (next instanceof Error) {
-        if (!stopping.signal.aborted) house.say("away", refusalText(path, next));
+        // That the port is gone follows from the plug that was pulled, and the sentence about that says more.
+        const says = isMissing(next) ? unplugged : undefined;
+        if (!stopping.signal.aborted) house.say("away", says ?? refusalText(path, next));
       } else {
         waitMs = FIRST_WAIT_MS;
         port = next;
         const closed = untilClosed(next);
         if (stopping.signal.aborted) closeQuietly(next);
-        const ending = await takeLines(next, closed);
+        unplugged = await takeLines(next, closed);
         port = undefined;
-        if (!stopping.signal.aborted) house.say("away", ending);
+        if (!stopping.signal.aborted) house.say("away", unplugged);
       }
       await pause(waitMs, stopping.signal);
       waitMs = Math.min(2 * waitMs, LONGEST_WAIT_MS);
@@ -163,9 +166,13 @@ function pause(ms: number, signal: AbortSignal): Promise<void> {
   });
 }
 
+function isMissing({ message }: Error): boolean {
+  return /no such file/i.test(message);
+}
+
 function refusalText(path: string, error: Error): string {
   const { message } = error;
-  if (/no such file/i.test(message)) return `There is no ${path}. Plug the receiver in, or choose another port.`;
+  if (isMissing(error)) return `There is no ${path}. Plug the receiver in, or choose another port.`;
   if (/lock|busy|temporarily/i.test(message)) return `Another program has ${path} open. End that program.`;
   if (/permission|access/i.test(message)) {
     return `This user may not open ${path}. Give it the right to (on Linux: the group that owns the device), then wait.`;

@@ -28,6 +28,9 @@ async function pulledAndGivenBack(house: House, page: Page, pair: SerialPair): P
   await pair.unplug();
   await expect(kerb).toContainText(/unplugged/i, { timeout: 5000 });
   await expect(kerb).toContainText(/plug it in again/i);
+  // It stays so while the port is looked for again and again.
+  await page.waitForTimeout(2500);
+  await expect(kerb).toContainText(/unplugged at .* nothing that was acknowledged is lost/i);
 
   const again = await pair.plug();
   await again.send(bytes(0, lines.length));
