@@ -56,6 +56,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     ...(await store.heardCounts(id)),
   };
   let telling: NodeJS.Timeout | undefined;
+  let stopping = false;
   let stopped = false;
   let changing: Promise<void> = Promise.resolve();
 
@@ -150,7 +151,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
           const [first] = lines;
           if (!first) return [];
           await marks.expect(stream, first.boot, Math.min(...lines.map(({ sequence }) => sequence)));
-          decodingOf(first.boot, "");
+          if (!stopping) decodingOf(first.boot, "");
           return store.keepLines(receiverId, lines);
         },
         async quarantine(lines) {
@@ -167,7 +168,9 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
         onFailed,
         async onKept(boot, lines) {
           faring.lines += lines.length;
-          await decodingOf(boot, "").take(lines.map(({ stored }) => stored));
+          // A start that is new at the very end is decoded next time: its mark says so.
+          const decoding = stopping ? decodings.get(boot) : decodingOf(boot, "");
+          await decoding?.take(lines.map(({ stored }) => stored));
         },
         onHeard({ carrierHz }) {
           faring.lastHeardAt = stamp();
@@ -283,8 +286,11 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     },
     stop: () =>
       inTurn(async () => {
+        stopping = true;
+        // Decoding goes first: what is kept waits for it otherwise, and it goes on from its marks next time.
+        const decoded = [...decodings.values()].map((decoding) => decoding.stop());
         await link.stop();
-        await Promise.all([...decodings.values()].map((decoding) => decoding.stop()));
+        await Promise.all(decoded);
         await Promise.all(leaving);
         stopped = true;
         clearTimeout(telling);
