@@ -6,11 +6,13 @@ import type { Capture } from "../../decoders/sources.ts";
 import { firstComplaint, InputError } from "../recordings/inputError.ts";
 import { readJson } from "../recordings/json.ts";
 import { parseMetadata } from "../recordings/metadata.ts";
+import { sampleBytes } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
 import type { SampleStream } from "../work/messages.ts";
 import type { SamplesSession } from "../work/pool.ts";
 import { MAX_LINE_BYTES } from "./line.ts";
 import type { LinkHouse } from "./link.ts";
+import { createSamplesPace } from "./samplesPace.ts";
 import { isBrokenOff, listen, type TcpLink } from "./tcpLink.ts";
 import { nanosecondsOf } from "./timeOfDay.ts";
 
@@ -60,7 +62,7 @@ async function takeSamples(house: SamplesHouse, socket: Socket): Promise<void> {
             )
           : parseAnnouncement(line);
       if (!announced.ok) return await refuse(house, socket, line, announced.error);
-      session = house.begin(announced.value);
+      session = watched(house, announced.value);
       if (head.length > end + 1) await session.push(head.subarray(end + 1));
       head = Buffer.alloc(0);
     }
@@ -74,6 +76,22 @@ async function takeSamples(house: SamplesHouse, socket: Socket): Promise<void> {
       new InputError("live samples", "the first line", "half a line", "a whole one"),
     );
   }
+}
+
+/** A session that says so when samples are dropped on the way, or cannot be decoded as fast as they come. */
+function watched(house: SamplesHouse, announced: Announced): SamplesSession {
+  const session = house.begin(announced);
+  const size = sampleBytes(announced.sampleType);
+  const pace = createSamplesPace(announced.sampleRateHz, () => performance.now());
+  return {
+    async push(bytes) {
+      const began = performance.now();
+      await session.push(bytes);
+      const says = pace.note(bytes.length / size, performance.now() - began);
+      if (says !== undefined) house.say("listening", says || "Samples come in as announced again.");
+    },
+    end: session.end,
+  };
 }
 
 async function refuse(house: SamplesHouse, socket: Socket, line: Uint8Array, fault: InputError): Promise<void> {

@@ -163,6 +163,20 @@ describe("live I/Q over TCP", () => {
     expect(await bench.hub.receiver(id)).toMatchObject({ lines: 0, bursts: 16, telegrams: 4, carrierHz: [433920000] });
   });
 
+  it("is said to lack samples that the sender drops", async () => {
+    const { id, port } = await bench.hub.add({ kind: "samples", name: "radio", port: 0 });
+    const talk = await talkTo(port!);
+    const global = { "core:datatype": "cu8", "core:sample_rate": 100_000, "core:version": "1.2.0" };
+    const captures = [{ "core:sample_start": 0, "core:frequency": 433.92e6 }];
+    await talk.send(`${JSON.stringify({ type: "samples", receiver: "radio", global, captures })}\n`);
+    const half = new Uint8Array(10_000).fill(127); // 50 ms of samples every 100 ms
+    const sending = setInterval(() => void talk.send(half), 100);
+    await until(async () => /% of the announced sample rate/.test((await bench.hub.receiver(id))?.says ?? ""));
+    clearInterval(sending);
+    expect((await bench.hub.receiver(id))?.says).toMatch(/^Only [345]\d % of the announced sample rate comes in/);
+    await talk.end();
+  });
+
   it("with a first line that does not fit is answered, put aside and closed", async () => {
     const { id, port } = await bench.hub.add({ kind: "samples", name: "radio", port: 0 });
     const talk = await talkTo(port!);
