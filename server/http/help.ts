@@ -59,13 +59,41 @@ function operationPart(method: string, path: string, operation: Operation): stri
   );
   const answers = Object.entries(responses).map(
     ([status, { description: says, content }]) =>
-      `<tr><td>${status}</td><td>${escaped(String(says))}</td><td>${content === undefined ? "no body" : `<code>${json(content, 0)}</code>`}</td></tr>`,
+      `<tr><td>${status}</td><td>${escaped(String(says))}</td><td>${content === undefined ? "no body" : bodyPart(content)}</td></tr>`,
   );
   return `<h2 id="${escaped(operation.operationId)}"><code>${method.toUpperCase()} ${escaped(path)}</code></h2>
 <p>${escaped(summary)}.${description === undefined ? "" : ` ${escaped(description)}`}</p>
 ${given.length === 0 ? "" : `<div class="wide"><table><thead><tr><th scope="col">Name</th><th scope="col">Where</th><th scope="col">Value</th></tr></thead><tbody>${given.join("")}</tbody></table></div>`}
-${requestBody === undefined ? "" : `<p>Body: <code>${json(requestBody["content"], 0)}</code></p>`}
+${requestBody === undefined ? "" : `<p>Body: ${bodyPart(requestBody["content"])}</p>`}
 <div class="wide"><table><thead><tr><th scope="col">Answer</th><th scope="col">When</th><th scope="col">Body</th></tr></thead><tbody>${answers.join("")}</tbody></table></div>`;
+}
+
+/** A body in words, its schema linked; whatever has no name of its own is shown as it is. */
+function bodyPart(content: unknown): string {
+  if (typeof content !== "object" || content === null) return `<code>${json(content, 0)}</code>`;
+  return Object.entries(content)
+    .map(([mediaType, { schema }]: [string, { schema?: Schema }]) => {
+      const kind = mediaType === "application/json" ? "" : ` <span class="second">${escaped(mediaType)}</span>`;
+      const name = refName(schema);
+      if (name !== undefined) return `${schemaLink(name)}${kind}`;
+      const items = refName(schema?.items);
+      if (items !== undefined) return `list of ${schemaLink(items)}${kind}`;
+      return schema === undefined ? escaped(mediaType) : `<code>${json(schema, 0)}</code>${kind}`;
+    })
+    .join(", or ");
+}
+
+interface Schema {
+  readonly $ref?: string;
+  readonly items?: Schema;
+}
+
+function refName(schema: Schema | undefined): string | undefined {
+  return schema?.$ref?.replace("#/components/schemas/", "");
+}
+
+function schemaLink(name: string): string {
+  return `<a href="#schema-${escaped(name)}">${escaped(name)}</a>`;
 }
 
 function json(value: unknown, indent = 2): string {
