@@ -79,6 +79,7 @@ function commands(bind: Bind): Command {
   program
     .command("serve")
     .description("run the server and its pages, on this computer alone")
+    .argument("[LINES]", "- to read receiver lines from standard input", onlyDash)
     .option("--port <PORT>", "where it listens; the next free one if that is taken, any for 0", portNumber, 8315)
     .option("--host <HOST>", "a loopback name", "127.0.0.1")
     .option("--data <DIR>", "where it keeps everything (default: the user's own data folder)", folderName)
@@ -107,6 +108,7 @@ const EXAMPLES = `Examples:
   wheelgram analyse --type ci16_le --rate 1000000 --carrier 433920000 -
   wheelgram layouts check my-layout.json
   wheelgram serve
+  YOUR_RECEIVER | wheelgram serve -
 `;
 
 function gather(value: string, earlier: readonly string[] = []): string[] {
@@ -117,6 +119,11 @@ function sampleType(value: string): SampleType {
   const found = SAMPLE_TYPES.find((type) => type === value);
   if (!found) throw new InvalidArgumentError(`allowed: ${SAMPLE_TYPES.join(", ")}`);
   return found;
+}
+
+function onlyDash(value: string): string {
+  if (value !== "-") throw new InvalidArgumentError("only - is taken; files are for wheelgram analyse");
+  return value;
 }
 
 function positive(value: string): number {

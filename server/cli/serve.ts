@@ -17,9 +17,14 @@ export interface ServeArguments {
 /**
  * `wheelgram serve`: the server and its pages, until it is interrupted.
  *
+ * @param lines `-`: receiver lines come in by standard input.
  * @returns 130 if interrupted, 0 if it was told to end, 1 if it could not begin, 2 for a host that is not allowed.
  */
-export async function serve(desk: Desk, { port, host, data }: ServeArguments): Promise<Status> {
+export async function serve(
+  desk: Desk,
+  lines: string | undefined,
+  { port, host, data }: ServeArguments,
+): Promise<Status> {
   const { complain, streams } = desk;
   if (!LOOPBACK.has(host)) {
     complain(
@@ -32,7 +37,8 @@ export async function serve(desk: Desk, { port, host, data }: ServeArguments): P
     streams.terminated?.().then((): Status => 0) ?? new Promise<never>(() => undefined),
   ]);
   const samplesDir = beside("samples");
-  const opening = { data, samplesDir, now: Date.now, random: Math.random, log: complain };
+  const standardInput = lines === undefined ? undefined : streams.stdin;
+  const opening = { data, samplesDir, standardInput, now: Date.now, random: Math.random, log: complain };
   const house = await openHouse(opening).catch((error: unknown) => {
     if (!(error instanceof StoreError)) throw error;
     complain(`wheelgram: ${error.message}`);

@@ -3,6 +3,7 @@ import { basename, join } from "node:path";
 import { installSamples } from "../jobs/sampleHouse.ts";
 import { createHub, type Hub } from "../receivers/hub.ts";
 import { createStamps } from "../receivers/stamps.ts";
+import type { LineStream } from "../receivers/streamLink.ts";
 import { type DataFolder, openDataFolder } from "../store/dataFolder.ts";
 import { openSqliteStore } from "../store/sqlite.ts";
 import type { Store } from "../store/store.ts";
@@ -49,6 +50,8 @@ export interface HouseOptions {
   readonly now: () => number;
   readonly random: () => number;
   readonly log: (entry: string) => void;
+  /** Receiver lines that are piped in. */
+  readonly standardInput?: LineStream | undefined;
   /** Threads that decode; `undefined` for as many as the machine has room for. */
   readonly threads?: number;
 }
@@ -73,7 +76,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     let hub: Hub | undefined;
     const shelf = await openShelf(store, (layouts) => hub?.useLayouts(layouts), log);
     const emit: Parameters<typeof createHub>[0]["emit"] = (event) => void events.publish(event.type, event.body);
-    hub = await createHub({ store, pool, layouts: shelf.current(), now, emit });
+    hub = await createHub({ store, pool, layouts: shelf.current(), now, emit, standardInput: options.standardInput });
     closers.push(() => hub?.stop());
     const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
     closers.push(() => analyses.stop());

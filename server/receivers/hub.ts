@@ -6,6 +6,7 @@ import type { Pool } from "../work/pool.ts";
 import { type RunningReceiver, runReceiver } from "./runReceiver.ts";
 import { createStamps } from "./stamps.ts";
 import type { ReceiverStatus } from "./status.ts";
+import type { LineStream } from "./streamLink.ts";
 
 /** A receiver as it is set up. */
 export type NewReceiver =
@@ -49,6 +50,8 @@ export interface HubOptions {
   /** Milliseconds since 1970. */
   readonly now: () => number;
   readonly emit: (event: HubEvent) => void;
+  /** What a receiver of kind `stdin` reads; without it there is one that says that nothing is piped in. */
+  readonly standardInput?: LineStream | undefined;
 }
 
 /** All receivers of the house, running. */
@@ -77,30 +80,36 @@ export async function createHub(options: HubOptions): Promise<Hub> {
   let { layouts } = options;
 
   async function start(receiver: StoredReceiver): Promise<RunningReceiver> {
-    const one = await runReceiver({ ...options, layouts, stamp, receiver });
+    const { standardInput } = options;
+    const one = await runReceiver({ ...options, standardInput, layouts, stamp, receiver });
     running.set(receiver.id, one);
     return one;
   }
 
-  await Promise.all((await store.receivers()).map(start));
+  async function add(given: NewReceiver): Promise<ReceiverStatus> {
+    const receiver: StoredReceiver = {
+      id: randomUUID().slice(0, 8),
+      name: given.name,
+      kind: given.kind,
+      path: "path" in given ? given.path : null,
+      baudRate: "baudRate" in given ? given.baudRate : null,
+      port: "port" in given ? given.port : null,
+      speed: "speed" in given ? given.speed : null,
+      addedAt: stamp(),
+    };
+    await store.addReceiver(receiver);
+    return (await start(receiver)).status();
+  }
+
+  const kept = await store.receivers();
+  await Promise.all(kept.map(start));
+  const reads = kept.some(({ kind }) => kind === "stdin");
+  if (options.standardInput && !reads) await add({ kind: "stdin", name: "standard input" });
 
   return {
     receivers: () => Promise.all([...running.values()].map((one) => one.status())),
     receiver: async (id) => running.get(id)?.status(),
-    async add(given) {
-      const receiver: StoredReceiver = {
-        id: randomUUID().slice(0, 8),
-        name: given.name,
-        kind: given.kind,
-        path: "path" in given ? given.path : null,
-        baudRate: "baudRate" in given ? given.baudRate : null,
-        port: "port" in given ? given.port : null,
-        speed: "speed" in given ? given.speed : null,
-        addedAt: stamp(),
-      };
-      await store.addReceiver(receiver);
-      return (await start(receiver)).status();
-    },
+    add,
     async change(id, change) {
       const one = running.get(id);
       if (!one || !(await store.changeReceiver(id, change))) return undefined;

@@ -11,6 +11,7 @@ import { openMarks } from "./marks.ts";
 import type { Announced, OnTold } from "./samplesLink.ts";
 import { type AnyLink, startLink } from "./startLink.ts";
 import { type Faring, type ReceiverStatus, receiverStatus } from "./status.ts";
+import type { LineStream } from "./streamLink.ts";
 import { nanosecondsOf } from "./timeOfDay.ts";
 
 export interface RunOptions {
@@ -21,6 +22,7 @@ export interface RunOptions {
   readonly now: () => number;
   readonly stamp: () => string;
   readonly emit: (event: HubEvent) => void;
+  readonly standardInput: LineStream | undefined;
 }
 
 export interface RunningReceiver {
@@ -235,6 +237,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     startLink(receiver, {
       ...house,
       begin,
+      standardInput: options.standardInput,
       putAside: (text, fault) => putAside(text, fault.message, fault.where),
     });
 

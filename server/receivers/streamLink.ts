@@ -1,15 +1,13 @@
 import { clockTime, failureText, type Link, type LinkHouse } from "./link.ts";
 
+export type LineStream = AsyncIterable<Uint8Array> & { readonly destroy?: () => unknown };
+
 /**
  * Lines from a stream that is read once and cannot be answered, such as standard input.
  *
  * @param name What it is called in sentences, such as "Standard input".
  */
-export function streamLink(
-  house: LinkHouse,
-  name: string,
-  stream: AsyncIterable<Uint8Array> & { destroy?: () => unknown },
-): Link {
+export function streamLink(house: LinkHouse, name: string, stream: LineStream): Link {
   const intake = house.open(undefined, () => stream.destroy?.());
   let stopped = false;
   house.say("listening", `${name} is being read.`);

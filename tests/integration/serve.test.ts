@@ -1,5 +1,5 @@
 import { type ChildProcess, spawn } from "node:child_process";
-import { existsSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { createServer } from "node:net";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -9,6 +9,7 @@ import { runCommand } from "../support/run-command.ts";
 
 // The command as it is built, in a process of its own: signals and ports are the system's.
 const command = fileURLToPath(new URL("../../dist/wheelgram.js", import.meta.url));
+const lines = fileURLToPath(new URL("../../samples/sound-car.ndjson", import.meta.url));
 let data: string;
 const running = new Set<ChildProcess>();
 
@@ -25,6 +26,8 @@ afterEach(() => {
 });
 
 interface Served {
+  /** Goes to its standard input. */
+  readonly pipe: (text: string) => void;
   readonly address: string;
   readonly stdout: () => string;
   readonly stderr: () => string;
@@ -53,6 +56,7 @@ async function serveBy(program: string, before: readonly string[], ...args: stri
   await expect.poll(() => address() ?? child.exitCode, { timeout: 20_000 }).not.toBeNull();
   return {
     address: address() ?? "",
+    pipe: (text) => void child.stdin.write(text),
     stdout: () => stdout,
     stderr: () => stderr,
     hangUp() {
@@ -101,6 +105,28 @@ describe("wheelgram serve", () => {
       );
     await expect.poll(states, { timeout: 30_000 }).toEqual(Array(9).fill("done"));
     expect(await asked(second.address, "/jobs")).toHaveLength(1);
+    await second.end("SIGTERM");
+  });
+
+  it("reads receiver lines that are piped in, and says later that nothing is piped in any more", async () => {
+    const first = await serve("-");
+    first.pipe(readFileSync(lines, "utf8"));
+    const heard = async () =>
+      (await asked(first.address, "/telegrams"))
+        .filter(({ receiverId }: { receiverId: string | null }) => receiverId !== null)
+        .map(({ identity }: { identity: string }) => identity)
+        .toSorted();
+    await expect.poll(heard, { timeout: 20_000 }).toEqual(["3a51bb04", "3a51c0de", "3a51c1a7", "3a51c2f9"]);
+    const [receiver] = await asked(first.address, "/receivers");
+    expect(receiver).toMatchObject({ kind: "stdin", name: "standard input", state: "listening" });
+    await first.end("SIGTERM");
+    const second = await serve();
+    expect(await asked(second.address, "/receivers")).toMatchObject([
+      { id: receiver.id, state: "stopped", says: expect.stringContaining("wheelgram serve -") },
+    ]);
+    const third = await runCommand(["serve", "bay.ndjson", "--data", data]);
+    expect(third.status).toBe(2);
+    expect(third.stderr).toContain("only - is taken");
     await second.end("SIGTERM");
   });
 
