@@ -14,7 +14,9 @@ import { failureSentence } from "../report/failureSentence.ts";
 import { hear, newHeard } from "../report/heard.ts";
 import { sensorId, telegramCells } from "../report/telegramCells.ts";
 import type { Desk, Status } from "./desk.ts";
+import { createProgress, type Progress } from "./progress.ts";
 import { readLayouts } from "./readLayouts.ts";
+import { isTerminal } from "./streams.ts";
 import { untilInterrupted } from "./untilInterrupted.ts";
 import { VERSION } from "./version.ts";
 
@@ -78,34 +80,46 @@ async function analyseFile(
   }
   const heard = newHeard(layouts);
   const marks = given.annotate && source.value.kind === "samples" ? collectorFor(source.value, layouts) : undefined;
+  const progress = progressOn(desk, source.value, given);
   let stopped = false;
   try {
-    const records = analyse(source.value, layouts, { now: () => performance.now() });
+    const records = analyse(progress?.recording ?? source.value, layouts, { now: () => performance.now() });
     for await (const record of untilInterrupted(records, desk.streams.interrupted)) {
       if (record === "interrupted") {
         stopped = true;
         status = 130;
         break;
       }
+      if (record.kind === "telegram") progress?.telegram();
       if (given.json) await desk.write(jsonLine(record));
       else hear(heard, record);
       if (record.kind !== "summary") marks?.take(record);
     }
   } catch (error) {
+    progress?.clear();
     if (!(error instanceof InputError)) throw error;
     desk.complain(error.message);
     stopped = true;
     status = 2;
     if (heard.burstCount === 0) return status;
   }
+  progress?.clear();
   if (!given.json) {
     const gap = heading && !heading.isFirst ? "\n" : "";
     await desk.write(gap + answer(heard, { file: heading?.file, stopped }));
   }
+  progress?.end();
   if (stopped || !marks || source.value.kind !== "samples") return status;
   const written = await writeAnnotated(source.value, marks.done(), given.carrier);
   desk.complain(written.ok ? `annotated: ${written.value}` : written.error.message);
   return written.ok ? status : 1;
+}
+
+/** Nobody reads it in a file, and records that are written to the same terminal would be cut up by it. */
+function progressOn(desk: Desk, source: Recording | LineSource, { json }: AnalyseArguments): Progress | undefined {
+  const { stdout, stderr } = desk.streams;
+  if (source.kind !== "samples" || !isTerminal(stderr) || (json && isTerminal(stdout))) return undefined;
+  return createProgress(source, stderr, () => performance.now());
 }
 
 async function openSource(

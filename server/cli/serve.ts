@@ -6,6 +6,7 @@ import { listen } from "../http/listen.ts";
 import { serialPorts } from "../receivers/serialLink.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Desk, Status } from "./desk.ts";
+import { isTerminal } from "./streams.ts";
 import { VERSION } from "./version.ts";
 
 export interface ServeArguments {
@@ -62,7 +63,7 @@ export async function serve(
     if (port !== 0 && bound.port !== port) complain(`Port ${port} is taken, so it is ${bound.port}.`);
     await desk.write(`Wheelgram listens at ${addressOf(bound)}\n`);
     complain(`What it keeps lies in ${house.folder.path}`);
-    if ("isTTY" in streams.stdout && streams.stdout.isTTY === true) complain("Ctrl-C ends it.");
+    if (isTerminal(streams.stdout)) complain("Ctrl-C ends it.");
     const status = await ended;
     // The streams of events never end by themselves.
     void house.events.close();

@@ -11,6 +11,11 @@ export interface Streams {
   readonly terminated?: () => Promise<void>;
 }
 
+/** Whether somebody looks at it as it is written. */
+export function isTerminal(stream: Writable): boolean {
+  return "isTTY" in stream && stream.isTTY === true;
+}
+
 /** Writes text, and waits while the reader is slower than we are. Rejects if the reader has gone. */
 export type Write = (text: string) => Promise<void>;
 
