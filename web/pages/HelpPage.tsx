@@ -17,6 +17,9 @@ export function HelpPage(): JSX.Element {
             Nothing listens yet: <a href="/receivers">connect a receiver</a>.
           </li>
           <li>
+            A file from a receiver: <a href="/recordings">add it to the recordings</a>.
+          </li>
+          <li>
             A word that is not clear: <a href="/words">the words of the house</a>.
           </li>
           <li>
@@ -45,6 +48,8 @@ const KEYS = [
   ["Tab", "goes on to the next thing that can be used; with Shift back again. The first one skips to the main part."],
   ["Enter", "opens a link, presses a button, writes a form."],
   ["Space", "presses a button, ticks a box, folds a part out or in."],
-  ["Arrow keys", "choose among the options of a setting."],
+  ["Arrow keys", "choose among the options of a setting, and walk inside a drawing of a recording."],
+  ["+  −  0", "in a drawing of a recording: closer, wider, all of it."],
+  ["Backspace", "in a drawing of a recording: back to what was shown before."],
   ["Escape", "closes what was opened on a wheel line, and a card that is being edited, without writing."],
 ] as const;
