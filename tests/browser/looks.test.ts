@@ -42,6 +42,8 @@ for (const { name, path } of PAGES) {
   }) => {
     await page.goto(await path(house));
     await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
+    await page.waitForLoadState("networkidle"); // the stream of events does not count
+    await expect(page.getByText(/^Asking the server/)).toHaveCount(0);
     for (const [colorScheme, look] of THEMES) {
       await page.emulateMedia({ colorScheme });
       await expect(page.locator("html")).toHaveAttribute("data-theme", look);

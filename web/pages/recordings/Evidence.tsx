@@ -127,13 +127,14 @@ export function Evidence({ recording, records, shelf }: EvidenceProps): JSX.Elem
           />
         )}
       </div>
-      <div class="why">
+      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: beside the bands it scrolls, and has to be reached by keys */}
+      <section class="why" aria-label="Why" tabIndex={0}>
         {chosen ? (
           <Ladder rungs={chosen.burst.rungs} of={`burst at ${chosen.burst.atSeconds.toFixed(3)}\u202fs`} />
         ) : (
           <Ladder rungs={summary?.rungs ?? []} of="whole recording" />
         )}
-      </div>
+      </section>
     </div>
   );
 }
