@@ -18,6 +18,7 @@ test("a recording, a serial line and a TCP port bring the same telegrams, on the
   expected,
 }) => {
   test.skip(noSerialPairs !== undefined, noSerialPairs);
+  test.slow(); // a house of its own, opened twice
   const house = await openHouse();
   const pair = serialPair();
   try {
