@@ -1,8 +1,10 @@
-import type { Interferer } from "../../decoders/records.ts";
+import { answerSentence, interfererSentence } from "../../decoders/answerSentence.ts";
+import type { RungName } from "../../decoders/records.ts";
+import { counted, sentence } from "../../decoders/words.ts";
 import type { Alike, Heard } from "./heard.ts";
 import { ladderLines } from "./ladderLines.ts";
 import { telegramCells } from "./telegramCells.ts";
-import { counted, figure, inMhz, inSeconds, numberWord, RUNG_MISSED, sentence } from "./words.ts";
+import { inMhz, inSeconds } from "./words.ts";
 
 export interface AnswerOptions {
   /** The recording's name, where the answer would not be clear without it. */
@@ -18,46 +20,30 @@ export interface AnswerOptions {
 export function answer(heard: Heard, options: AnswerOptions = {}): string {
   const lead =
     (options.file === undefined ? "" : `${options.file}: `) + (options.stopped ? "stopped before the end; " : "");
-  const first = lead + answerSentence(heard);
+  const first = lead + answerOf(heard);
   const parts = [options.file === undefined ? sentence(first) : first, ...telegramPart(heard), ...failureParts(heard)];
-  const air = (heard.summary?.interferers ?? []).map(interfererSentence);
+  const air = (heard.summary?.interferers ?? []).map((one) => interfererSentence(one, " "));
   if (air.length > 0) parts.push(air.join("\n"));
   return `${parts.join("\n\n")}\n`;
 }
 
-/** Who was heard, and how much of what was sent could not be read, in one sentence that begins small. */
-function answerSentence(heard: Heard): string {
-  const { burstCount, failedCount } = heard;
-  const missed = heard.summary?.rungs.find((rung) => rung.passed === false);
-  if (burstCount === 0) return withStop(`nothing heard: ${missed?.because ?? "no burst was found"}`);
-  const verifiedCount = heard.telegramCount - heard.unverifiedCount;
-  const nameless = verifiedCount > 0 ? `${counted(verifiedCount, "telegram")} without a sensor ID` : "no sensor heard";
-  const who = heard.sensors.size > 0 ? `${counted(heard.sensors.size, "sensor")} heard: ${idList(heard)}` : nameless;
-  const unverified = heard.unverifiedCount > 0 ? `; ${counted(heard.unverifiedCount, "telegram")} not verified` : "";
-  const bursts = `; ${counted(burstCount, "burst")}`;
-  if (failedCount === 0) return withStop(`${who}${unverified}${bursts}`);
-  const share = failedCount === burstCount ? "none readable" : `${numberWord(failedCount)} of them not readable`;
-  return withStop(`${who}${unverified}${bursts}, ${share}: ${reasonList(heard)}`);
+function answerOf(heard: Heard): string {
+  return answerSentence({
+    bursts: heard.burstCount,
+    verified: heard.telegramCount - heard.unverifiedCount,
+    unverified: heard.unverifiedCount,
+    ids: [...heard.sensors.keys()],
+    failed: heard.failedCount,
+    missed: missedRungs(heard),
+    rungs: heard.summary?.rungs ?? [],
+  });
 }
 
-const SHOWN_IDS = 20;
-
-function idList(heard: Heard): string {
-  const ids = [...heard.sensors.keys()];
-  const more = ids.length > SHOWN_IDS ? ` and ${ids.length - SHOWN_IDS} more` : "";
-  return ids.slice(0, SHOWN_IDS).join(", ") + more;
-}
-
-function reasonList(heard: Heard): string {
-  const counts = new Map<string, number>();
+function* missedRungs(heard: Heard): Generator<readonly [RungName, number]> {
   for (const { first, count } of heard.failures.values()) {
     const { outcome } = first;
-    if (outcome === "telegram" || outcome === "repeat") continue;
-    const words = RUNG_MISSED[outcome];
-    counts.set(words, (counts.get(words) ?? 0) + count);
+    if (outcome !== "telegram" && outcome !== "repeat") yield [outcome, count];
   }
-  const reasons = [...counts].sort((a, b) => b[1] - a[1]);
-  return reasons.map(([words, count]) => (reasons.length === 1 ? words : `${words} (${count})`)).join(", ");
 }
 
 function telegramPart(heard: Heard): string[] {
@@ -111,13 +97,4 @@ function failurePart({ first, atSeconds, count }: Alike): string {
   const left = count > atSeconds.length ? ", …" : "";
   const tail = count === 1 ? [] : [`  The others came at ${others}${left}`];
   return [title, ...ladderLines(first.rungs), ...tail].join("\n");
-}
-
-function interfererSentence({ carrierHz, overNoiseDb, share }: Interferer): string {
-  const time = share > 0.99 ? "all the time" : `${figure(share * 100)} % of the time`;
-  return `Something else sends on ${inMhz(carrierHz)} ${time}, ${figure(overNoiseDb)} dB above the noise; a sensor close to that frequency may be drowned.`;
-}
-
-function withStop(text: string): string {
-  return text.endsWith(".") ? text : `${text}.`;
 }

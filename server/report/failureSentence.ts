@@ -1,5 +1,5 @@
 import type { BurstRecord } from "../../decoders/records.ts";
-import { RUNG_MISSED, sentence } from "./words.ts";
+import { RUNG_MISSED, sentence } from "../../decoders/words.ts";
 
 /** Why a burst could not be read and what to do next, in a sentence or two. */
 export function failureSentence(burst: BurstRecord): string {

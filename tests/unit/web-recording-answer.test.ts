@@ -5,19 +5,12 @@ import { REASONS } from "../../decoders/ladder/reasons.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import { RUNGS } from "../../decoders/records.ts";
+import { counted } from "../../decoders/words.ts";
 import { openRecording } from "../../server/recordings/openRecording.ts";
 import { answer } from "../../server/report/answer.ts";
 import { hear, newHeard } from "../../server/report/heard.ts";
 import { sensorId } from "../../server/report/telegramCells.ts";
-import { counted as countedThere, RUNG_MISSED as MISSED_THERE } from "../../server/report/words.ts";
-import {
-  answerOf,
-  answerOfSummary,
-  counted,
-  type Found,
-  interfererWords,
-  RUNG_MISSED,
-} from "../../web/model/recording/answer.ts";
+import { answerOf, answerOfSummary, type Found, interfererWords } from "../../web/model/recording/answer.ts";
 import { frameLines } from "../../web/model/recording/frameLines.ts";
 import { framesOf } from "../../web/model/recording/frames.ts";
 import { ladderHeading, ladderSteps } from "../../web/model/recording/ladder.ts";
@@ -170,9 +163,12 @@ describe("an answer", () => {
     expect(interfererWords(null)).toEqual([]);
   });
 
-  it("uses the command line's words for numbers and rungs", () => {
-    expect(RUNG_MISSED).toEqual(MISSED_THERE);
-    for (let count = 0; count < 30; count++) expect(counted(count, "burst")).toBe(countedThere(count, "burst"));
+  it("tells small numbers in words and the others in figures", () => {
+    expect(Array.from({ length: 15 }, (_, count) => counted(count, "burst"))).toEqual([
+      ...["no bursts", "one burst", "two bursts", "three bursts", "four bursts", "five bursts", "six bursts"],
+      ...["seven bursts", "eight bursts", "nine bursts", "ten bursts", "eleven bursts", "twelve bursts"],
+      ...["13 bursts", "14 bursts"],
+    ]);
   });
 });
 

@@ -1,5 +1,6 @@
+import { sentence } from "../../decoders/words.ts";
 import type { StoredTelegramBody } from "../../server/http/wire.ts";
-import { counted, sentence } from "./quantities.ts";
+import { counted } from "./quantities.ts";
 
 export interface PressureReading {
   readonly at: string;

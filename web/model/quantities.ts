@@ -55,8 +55,3 @@ export function listed(parts: readonly string[]): string {
   if (parts.length < 2) return parts[0] ?? "";
   return `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
 }
-
-/** A sentence begins with a big letter. */
-export function sentence(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}

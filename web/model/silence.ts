@@ -1,5 +1,6 @@
+import { sentence } from "../../decoders/words.ts";
 import type { ReceiverBody, WheelLineBody } from "../../server/http/wire.ts";
-import { counted, sentence } from "./quantities.ts";
+import { counted } from "./quantities.ts";
 import { carriersInMhz } from "./receiverWords.ts";
 
 /** What stands under every wheel that was not heard: its finding, and the two questions that any silence raises. */

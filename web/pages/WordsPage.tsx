@@ -1,6 +1,7 @@
 import type { JSX } from "preact";
+import { sentence } from "../../decoders/words.ts";
 import { GLOSSARY } from "../model/glossary.ts";
-import { sentence } from "../model/quantities.ts";
+
 import { Page } from "../views/Page.tsx";
 
 export function WordsPage(): JSX.Element {

@@ -1,5 +1,5 @@
 import type { RungName } from "../../../decoders/records.ts";
-import { RUNG_MISSED } from "./answer.ts";
+import { RUNG_MISSED } from "../../../decoders/words.ts";
 import { type Frame, type FrameLook, weakest } from "./frames.ts";
 import type { TimeRange } from "./range.ts";
 

@@ -1,7 +1,7 @@
 import type { RungName } from "../../../decoders/records.ts";
-import { frequencyShown, inLine, listed, sentence } from "../quantities.ts";
+import { counted, RUNG_MISSED, sentence } from "../../../decoders/words.ts";
+import { frequencyShown, inLine, listed } from "../quantities.ts";
 import { firstMissed } from "../rungWords.ts";
-import { counted, RUNG_MISSED } from "./answer.ts";
 import { type FrameLine, LOOK_WORDS } from "./frameLines.ts";
 import { type Frame, isUnread } from "./frames.ts";
 

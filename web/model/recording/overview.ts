@@ -1,5 +1,5 @@
+import { counted } from "../../../decoders/words.ts";
 import type { SignalBody } from "../../../server/http/wire.ts";
-import { counted } from "./answer.ts";
 import { type Frame, type FrameLook, isUnread, weakest } from "./frames.ts";
 import { lengthWords } from "./listWords.ts";
 import type { TimeRange } from "./range.ts";

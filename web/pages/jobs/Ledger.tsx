@@ -1,10 +1,11 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
+import { sentence } from "../../../decoders/words.ts";
 import type { JobBody, ReceiverBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { visitWords } from "../../model/jobWords.ts";
 import { pressureScale } from "../../model/pressureScale.ts";
-import { sentence } from "../../model/quantities.ts";
+
 import { Empty } from "../../views/Empty.tsx";
 import { PressureAxis } from "../../views/PressureLine.tsx";
 import type { Card } from "./card.ts";

@@ -1,10 +1,11 @@
 import type { JSX } from "preact";
+import { sentence } from "../../../decoders/words.ts";
 import type { JobBody, WheelLineBody } from "../../../server/http/wire.ts";
 import { telegram as telegramOf } from "../../calls/jobs.ts";
 import { layouts } from "../../calls/layouts.ts";
 import { receivers } from "../../calls/receivers.ts";
 import { useLoaded } from "../../loaded.ts";
-import { sentence } from "../../model/quantities.ts";
+
 import { addressOf } from "../../model/route.ts";
 import { silenceOf } from "../../model/silence.ts";
 import { wheelBySlug } from "../../model/wheels.ts";

@@ -1,8 +1,9 @@
 import type { JSX } from "preact";
+import { sentence } from "../../../decoders/words.ts";
 import type { JobBody, ReceiverBody, WheelLineBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { type PressureScale, pressureMarks, SENSOR_UNCERTAINTY_KPA } from "../../model/pressureScale.ts";
-import { frequencyShown, pressureShown, sentence, temperatureShown } from "../../model/quantities.ts";
+import { frequencyShown, pressureShown, temperatureShown } from "../../model/quantities.ts";
 import { addressOf, wheelSlug } from "../../model/route.ts";
 import { silenceOf } from "../../model/silence.ts";
 import { Identity } from "../../views/Identity.tsx";

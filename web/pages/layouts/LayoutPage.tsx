@@ -1,4 +1,5 @@
 import type { JSX } from "preact";
+import { sentence } from "../../../decoders/words.ts";
 import { type LayoutEntry, layoutVersions } from "../../calls/layouts.ts";
 import { useLoaded } from "../../loaded.ts";
 import { stretchesOf } from "../../model/fieldRuler.ts";
@@ -11,7 +12,7 @@ import {
   formulaWords,
   originWords,
 } from "../../model/layoutWords.ts";
-import { counted, listed, sentence } from "../../model/quantities.ts";
+import { counted, listed } from "../../model/quantities.ts";
 import { timeShown } from "../../model/times.ts";
 import { Empty } from "../../views/Empty.tsx";
 import { FieldRuler } from "../../views/FieldRuler.tsx";

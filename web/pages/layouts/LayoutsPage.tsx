@@ -1,9 +1,10 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
+import { sentence } from "../../../decoders/words.ts";
 import { type LayoutEntry, layouts } from "../../calls/layouts.ts";
 import { useLoaded } from "../../loaded.ts";
 import { airWords, carrierWords, originWords } from "../../model/layoutWords.ts";
-import { counted, sentence } from "../../model/quantities.ts";
+import { counted } from "../../model/quantities.ts";
 import { List } from "../../views/List.tsx";
 import { Page } from "../../views/Page.tsx";
 import { Waiting } from "../../views/Waiting.tsx";

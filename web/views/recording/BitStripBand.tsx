@@ -1,7 +1,8 @@
 import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useMemo, useState } from "preact/hooks";
+import { sentence } from "../../../decoders/words.ts";
 import { useSettings } from "../../device.ts";
-import { sentence } from "../../model/quantities.ts";
+
 import { bitStrip } from "../../model/recording/bitStrip.ts";
 import { bitsHeading, bitsNotes } from "../../model/recording/bitsWords.ts";
 import type { FrameBits } from "../../model/recording/frameBits.ts";
