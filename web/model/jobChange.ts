@@ -63,19 +63,7 @@ const LABELS: Readonly<Record<JobKey, string>> = {
   recordingHashes: "Recordings",
 };
 
-const JOB_KEYS: readonly JobKey[] = [
-  "plate",
-  "vehicle",
-  "odometerKm",
-  "complaint",
-  "placardFrontKpa",
-  "placardRearKpa",
-  "placardSpareKpa",
-  "ambientKpa",
-  "wheels",
-  "receiverIds",
-  "recordingHashes",
-];
+const JOB_KEYS = Object.keys(LABELS).filter((key): key is JobKey => key in LABELS);
 
 function same(a: unknown, b: unknown): boolean {
   return JSON.stringify(a) === JSON.stringify(b);

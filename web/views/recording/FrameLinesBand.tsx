@@ -10,24 +10,20 @@ import {
 } from "../../model/recording/frameLines.ts";
 import type { Frame } from "../../model/recording/frames.ts";
 import { frameWords, linesHeading } from "../../model/recording/frameWords.ts";
-import { type Bounds, showing, type TimeRange } from "../../model/recording/range.ts";
+import { showing } from "../../model/recording/range.ts";
 import { rangeByKey } from "../../model/recording/rangeKeys.ts";
 import { timeTicks } from "../../model/recording/timeTicks.ts";
 import { Identity } from "../Identity.tsx";
 import { Band } from "./Band.tsx";
 import { FrameTable } from "./FrameTable.tsx";
+import type { RangeProps } from "./rangeProps.ts";
 import { AXIS_PX, TimeAxis } from "./TimeAxis.tsx";
 import { useGestures } from "./useGestures.ts";
 
-interface FrameLinesBandProps {
+interface FrameLinesBandProps extends RangeProps {
   readonly lines: readonly FrameLine[];
-  readonly bounds: Bounds;
-  readonly range: TimeRange;
   readonly chosen: Frame | undefined;
   readonly gutterPx: number;
-  readonly widthPx: number;
-  readonly onRange: (range: TimeRange) => void;
-  readonly onBack: () => void;
   readonly onChoose: (frame: Frame) => void;
 }
 

@@ -10,17 +10,13 @@ import { type LevelAxis, levelIn } from "../../model/recording/signalDrawing.ts"
 import { Table } from "../Table.tsx";
 import { Band } from "./Band.tsx";
 import { Envelope } from "./Envelope.tsx";
+import type { RangeProps } from "./rangeProps.ts";
 
-interface OverviewBandProps {
+interface OverviewBandProps extends RangeProps {
   readonly frames: readonly Frame[];
   /** The level of the whole recording. */
   readonly signal: SignalBody | undefined;
   readonly axis: LevelAxis | undefined;
-  readonly bounds: Bounds;
-  readonly range: TimeRange;
-  readonly widthPx: number;
-  readonly onRange: (range: TimeRange) => void;
-  readonly onBack: () => void;
 }
 
 const ENVELOPE_PX = 44;

@@ -2,7 +2,7 @@ import type { JSX } from "preact";
 import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import type { SignalBody } from "../../../server/http/wire.ts";
 import type { Frame } from "../../model/recording/frames.ts";
-import { type Bounds, decimalsFor, moved, rangeWords, type TimeRange } from "../../model/recording/range.ts";
+import { decimalsFor, moved, rangeWords, type TimeRange } from "../../model/recording/range.ts";
 import { rangeByKey } from "../../model/recording/rangeKeys.ts";
 import {
   type LevelUnit,
@@ -17,20 +17,16 @@ import { ProblemNote } from "../ProblemNote.tsx";
 import { Table } from "../Table.tsx";
 import { Band } from "./Band.tsx";
 import { Envelope } from "./Envelope.tsx";
+import type { RangeProps } from "./rangeProps.ts";
 import { AXIS_PX, TimeAxis } from "./TimeAxis.tsx";
 import { useGestures } from "./useGestures.ts";
 import type { Signal } from "./useSignal.ts";
 
-interface SignalBandProps {
+interface SignalBandProps extends RangeProps {
   readonly whole: SignalBody | undefined;
   readonly near: Signal;
-  readonly bounds: Bounds;
-  readonly range: TimeRange;
   readonly chosen: Frame | undefined;
   readonly gutterPx: number;
-  readonly widthPx: number;
-  readonly onRange: (range: TimeRange) => void;
-  readonly onBack: () => void;
   /** Chooses the frame nearest to a moment. */
   readonly onChooseAt: (atSeconds: number) => void;
 }

@@ -1,0 +1,10 @@
+import type { Bounds, TimeRange } from "../../model/recording/range.ts";
+
+/** What every drawing of a stretch of the recording is told, and how it says that another one is to be shown. */
+export interface RangeProps {
+  readonly bounds: Bounds;
+  readonly range: TimeRange;
+  readonly widthPx: number;
+  readonly onRange: (range: TimeRange) => void;
+  readonly onBack: () => void;
+}
