@@ -46,6 +46,14 @@ export function addJob(house: House, given: Partial<JobInputBody>): Promise<Job>
   } satisfies JobInputBody);
 }
 
+/** The wheels of the sample `sound-car` with their sensors. */
+export const SOUND_CAR = [
+  { position: "left front", identity: "3a51c0de" },
+  { position: "right front", identity: "3a51c1a7" },
+  { position: "left rear", identity: "3a51c2f9" },
+  { position: "right rear", identity: "3a51bb04" },
+];
+
 /** Sets up a TCP receiver; `port` is where it listens. */
 export async function addTcpReceiver(house: House, name: string): Promise<{ id: string; port: number }> {
   const { id, port } = await postJson<ReceiverBody>(house, "/receivers", { name, kind: "tcp", port: 0 });

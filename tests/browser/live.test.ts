@@ -1,18 +1,8 @@
 import type { StoredTelegramBody } from "../../server/http/wire.ts";
 import { soon } from "./house.ts";
-import { addJob, addTcpReceiver, ask } from "./http.ts";
-import { connectReceiver, sampleLines } from "./receiver.ts";
-import { expect, test } from "./test.ts";
-
-/** Whoever stands at the open page while the server is off sees the browser's own complaint about it. */
-const SERVER_OFF = /ERR_CONNECTION_REFUSED|ERR_INCOMPLETE_CHUNKED_ENCODING|ERR_CONNECTION_RESET/;
-
-/** The lines before the first burst, and those from it on. */
-function fromNow(): readonly [readonly string[], readonly string[]] {
-  const lines = sampleLines("sound-car");
-  const firstBurst = lines.findIndex((line) => line.includes('"type":"burst"'));
-  return [lines.slice(0, firstBurst), lines.slice(firstBurst)];
-}
+import { addJob, addTcpReceiver, ask, SOUND_CAR } from "./http.ts";
+import { connectReceiver, sampleParts } from "./receiver.ts";
+import { expect, SERVER_OFF, test } from "./test.ts";
 
 test("a telegram is on an open job card within a second, and still there after a power cut", async ({
   house,
@@ -22,18 +12,13 @@ test("a telegram is on an open job card within a second, and still there after a
   const { id, port } = await addTcpReceiver(house, "by the door");
   const job = await addJob(house, {
     plate: "LIVE 1",
-    wheels: [
-      { position: "left front", identity: "3a51c0de" },
-      { position: "right front", identity: "3a51c1a7" },
-      { position: "left rear", identity: "3a51c2f9" },
-      { position: "right rear", identity: "3a51bb04" },
-    ],
+    wheels: SOUND_CAR,
     receiverIds: [id],
   });
   const receiver = await connectReceiver(port);
   await page.goto(`/jobs/${job.id}`);
   const wheel = (position: string) => page.getByRole("listitem").filter({ hasText: new RegExp(`^${position}`, "i") });
-  const [before, bursts] = fromNow();
+  const [before, bursts] = sampleParts("sound-car");
   const last = before.length + bursts.length - 1; // the hello has no sequence, the line after it has 1
   await receiver.send(before);
   await soon("the first lines are acknowledged", () =>
@@ -66,7 +51,7 @@ test("a telegram is on an open job card within a second, and still there after a
 test("ten seconds answer whether one transmitter sends", async ({ house, page }) => {
   const { port } = await addTcpReceiver(house, "on the bench");
   const receiver = await connectReceiver(port);
-  const [before, bursts] = fromNow();
+  const [before, bursts] = sampleParts("sound-car");
   await receiver.send(before);
   await page.goto("/sending");
   await expect(page.getByText(/Listening: .*on the bench/)).toBeVisible();

@@ -1,22 +1,16 @@
-import { readFileSync } from "node:fs";
 import { connect } from "node:net";
-import { join } from "node:path";
-import { top } from "./house.ts";
+import { linesFrom } from "../support/samples.ts";
 
 /** The lines of a sample as a receiver would say them now, the hello first: its times are moved to this moment. */
 export function sampleLines(name: string): readonly string[] {
-  const lines = readFileSync(join(top, "samples", `${name}.ndjson`), "utf8").split("\n");
-  const said: readonly { readonly at?: string }[] = lines.filter((line) => line !== "").map((line) => JSON.parse(line));
-  const firstAt = said.find(({ at }) => at !== undefined)?.at;
-  if (firstAt === undefined) throw new Error(`${name} has no line with a time`);
-  const laterMs = Date.now() - Date.parse(firstAt);
-  return said.map((line) => JSON.stringify(line.at === undefined ? line : { ...line, at: moved(line.at, laterMs) }));
+  return linesFrom(name, new Date()).trimEnd().split("\n");
 }
 
-/** Dates know milliseconds; the microseconds stay as they were. */
-function moved(at: string, laterMs: number): string {
-  const micros = /\.\d{3}(\d{3})Z$/.exec(at)?.[1] ?? "000";
-  return new Date(Date.parse(at) + laterMs).toISOString().replace("Z", `${micros}Z`);
+/** The same in two parts: the lines before the first burst, and those from it on. */
+export function sampleParts(name: string): readonly [readonly string[], readonly string[]] {
+  const lines = sampleLines(name);
+  const firstBurst = lines.findIndex((line) => line.includes('"type":"burst"'));
+  return [lines.slice(0, firstBurst), lines.slice(firstBurst)];
 }
 
 /** A receiver that speaks over TCP to the server that listens at `port`. */

@@ -2,13 +2,12 @@ import { execFileSync } from "node:child_process";
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import type { RecordingBody, StoredTelegramBody } from "../../server/http/wire.ts";
-import { archiveOf } from "./archive.ts";
+import { archiveOf, sample, samplesDir } from "../support/samples.ts";
 import { type House, openHouse, soon, top } from "./house.ts";
 import { ask, remove } from "./http.ts";
 import { expect, test } from "./test.ts";
 
-const samples = join(top, "samples");
-const names = readdirSync(samples)
+const names = readdirSync(samplesDir)
   .filter((file) => file.endsWith(".sigmf-meta"))
   .map((file) => file.slice(0, -".sigmf-meta".length));
 
@@ -30,9 +29,9 @@ test("without samples the list of recordings says so and offers to add one", asy
 
 for (const name of names) {
   test(`${name}, uploaded as an archive and as a pair, gives what the command line gives`, async ({ page }) => {
-    const [meta, data] = [join(samples, `${name}.sigmf-meta`), join(samples, `${name}.sigmf-data`)];
+    const [meta, data] = [join(samplesDir, `${name}.sigmf-meta`), join(samplesDir, `${name}.sigmf-data`)];
     const expected = telegramsOfCommand(meta);
-    const archive = await archiveOf(meta, data, name);
+    const archive = await archiveOf(name, sample(name));
     await page.goto(`${house.address()}/recordings`);
     const chooser = page.locator('input[type="file"]');
 

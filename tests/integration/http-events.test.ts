@@ -9,9 +9,9 @@ import {
   StoredTelegramBody,
 } from "../../server/http/wire.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
-import { linesFrom } from "../support/http-receiver.ts";
-import { analysed, archiveOf, emptyCard, sample } from "../support/http-samples.ts";
+import { analysed, emptyCard } from "../support/http-samples.ts";
 import { talkTo } from "../support/hub-bench.ts";
+import { archiveOf, linesFrom, sample } from "../support/samples.ts";
 
 let bench: HttpBench;
 beforeAll(async () => {

@@ -1,8 +1,8 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
-import { linesFrom } from "../support/http-receiver.ts";
 import { analysed, emptyCard } from "../support/http-samples.ts";
 import { talkTo } from "../support/hub-bench.ts";
+import { linesFrom } from "../support/samples.ts";
 
 const MINUTE_MS = 60_000;
 let bench: HttpBench;

@@ -2,7 +2,8 @@ import { readFileSync } from "node:fs";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
-import { analysed, archiveOf, sample } from "../support/http-samples.ts";
+import { analysed } from "../support/http-samples.ts";
+import { archiveOf, sample } from "../support/samples.ts";
 
 let bench: HttpBench;
 beforeAll(async () => {

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
-import { linesFrom } from "../support/http-receiver.ts";
 import { talkTo } from "../support/hub-bench.ts";
+import { linesFrom } from "../support/samples.ts";
 
 let bench: HttpBench;
 let ports = async () => [{ path: "/dev/ttyX0", label: "/dev/ttyX0, Harbour Radio" }];

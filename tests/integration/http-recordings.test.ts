@@ -5,8 +5,9 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { analyse } from "../../decoders/analyse.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { openRecording } from "../../server/recordings/openRecording.ts";
-import { type HttpBench, openBench, samplesDir } from "../support/http-bench.ts";
-import { analysed, archiveOf, sample } from "../support/http-samples.ts";
+import { type HttpBench, openBench } from "../support/http-bench.ts";
+import { analysed } from "../support/http-samples.ts";
+import { archiveOf, sample, samplesDir } from "../support/samples.ts";
 
 const MOST = 3_000_000;
 let bench: HttpBench;

@@ -1,6 +1,5 @@
 import { rmSync } from "node:fs";
 import { join } from "node:path";
-import { fileURLToPath } from "node:url";
 import { createApp } from "../../server/http/app.ts";
 import type { Bound } from "../../server/http/guard.ts";
 import { type House, openHouse } from "../../server/http/house.ts";
@@ -9,8 +8,7 @@ import type { ListedPort } from "../../server/http/routes/receivers.ts";
 import type { UploadLimits } from "../../server/http/upload.ts";
 import { temporaryFolder } from "./folder.ts";
 import { createDescribed, type Described, type Document } from "./http-described.ts";
-
-export const samplesDir = fileURLToPath(new URL("../../samples", import.meta.url));
+import { samplesDir } from "./samples.ts";
 
 export interface Answered {
   readonly status: number;

@@ -1,25 +1,4 @@
-import { readFileSync } from "node:fs";
-import { join } from "node:path";
-import { buffer } from "node:stream/consumers";
-import { pack } from "tar-stream";
-import { type Answered, type HttpBench, samplesDir } from "./http-bench.ts";
-
-/** A sample as the bytes of its two files. */
-export function sample(name: string): { readonly meta: Buffer; readonly data: Buffer } {
-  return {
-    meta: readFileSync(join(samplesDir, `${name}.sigmf-meta`)),
-    data: readFileSync(join(samplesDir, `${name}.sigmf-data`)),
-  };
-}
-
-/** A SigMF archive of one recording. */
-export async function archiveOf(name: string, { meta, data }: { meta: Buffer; data: Buffer }): Promise<Buffer> {
-  const archive = pack();
-  archive.entry({ name: `${name}/${name}.sigmf-meta` }, meta);
-  archive.entry({ name: `${name}/${name}.sigmf-data` }, data);
-  archive.finalize();
-  return buffer(archive);
-}
+import type { Answered, HttpBench } from "./http-bench.ts";
 
 /** Asks for a recording until its analysis has ended, and gives it back. */
 export async function analysed({ ask }: HttpBench, hash: string): Promise<Answered["body"]> {
