@@ -2,6 +2,7 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { RecordingBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
 import { ask, type Job } from "./http.ts";
+import { pageSettled } from "./settled.ts";
 import { expect, test } from "./test.ts";
 
 const WIDTHS = [1280, 820, 320];
@@ -42,8 +43,7 @@ for (const { name, path } of PAGES) {
   }) => {
     await page.goto(await path(house));
     await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
-    await page.waitForLoadState("networkidle"); // the stream of events does not count
-    await expect(page.getByText(/^Asking the server/)).toHaveCount(0);
+    await pageSettled(page);
     for (const [colorScheme, look] of THEMES) {
       await page.emulateMedia({ colorScheme });
       await expect(page.locator("html")).toHaveAttribute("data-theme", look);

@@ -7,7 +7,7 @@ import { withWords } from "./pngWords.ts";
 import { PICTURE, showScene } from "./scene.ts";
 
 // `npm run picture`: takes README's picture anew, of a server that was started for it.
-const house = await openHouse({ settled: false });
+const house = await openHouse();
 const args = process.getuid?.() === 0 ? ["--no-sandbox"] : [];
 const browser = await chromium.launch({ executablePath: await findBrowser(), args });
 try {

@@ -1,6 +1,7 @@
 import type { Page } from "@playwright/test";
 import type { House } from "./house.ts";
 import { ask, type Job } from "./http.ts";
+import { pageSettled } from "./settled.ts";
 
 /** Where README's picture lies, from the top of the clone. */
 export const PICTURE = "web/picture.png";
@@ -12,6 +13,7 @@ export async function showScene(house: House, page: Page): Promise<string> {
   await page.setViewportSize({ width: 1280, height: 800 });
   await page.goto(`${house.address()}/jobs/${job.id}`);
   await page.getByText("Driven soft?").first().waitFor();
+  await pageSettled(page);
   const words = await page.locator("body").ariaSnapshot();
   // The id is drawn by lot, and the day is another one each time.
   return words
