@@ -3,16 +3,18 @@ import { chmodSync, copyFileSync, existsSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "vite";
 import { root } from "./install.mjs";
+import { compileKernels } from "./kernels.mjs";
 
 const webConfig = join(root, "vite.web.config.ts");
 
 /**
- * Builds the pages, dist/wheelgram.js and, if asked, the decoders package. The command comes last, so that it is the
+ * Compiles the kernels and builds the pages, dist/wheelgram.js and, if asked, the decoders package. The command comes last, so that it is the
  * newest file.
  *
  * @returns false if the types of the decoders could not be written. A bundle that fails throws.
  */
 export async function bundle({ decodersPackage }) {
+  await compileKernels();
   if (decodersPackage) {
     await build({ root, configFile: join(root, "vite.decoders.config.ts") });
     copyFileSync(join(root, "LICENSE"), join(root, "decoders", "dist", "LICENSE"));

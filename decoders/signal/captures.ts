@@ -1,5 +1,6 @@
 import type { SampleSource } from "../sources.ts";
 import { createEar, type Ear, type HeardBurst, type Quiet } from "./ear.ts";
+import { createKernels, type KernelSize, type Kernels } from "./kernels/kernels.ts";
 import { bytesPerSample } from "./samples.ts";
 
 /** How far time may go on in a recording without a word about it. */
@@ -37,6 +38,12 @@ export async function* captures(source: SampleSource, widestHz: number): AsyncGe
   let current = -1;
   let toldSeconds = 0;
   let ear: Ear | undefined;
+  // All ears are of one size, and one is done before the next begins.
+  let kernels: Kernels | undefined;
+  const make = (size: KernelSize) => {
+    kernels ??= createKernels(size);
+    return kernels;
+  };
 
   const tuningOf = (index: number): Tuning => ({
     sampleRateHz,
@@ -57,7 +64,7 @@ export async function* captures(source: SampleSource, widestHz: number): AsyncGe
       if (next !== undefined && position >= next) {
         if (ear) yield closing(ear, current);
         current++;
-        ear = createEar(sampleType, sampleRateHz, widestHz);
+        ear = createEar(sampleType, sampleRateHz, widestHz, make);
         continue;
       }
       const count = Math.min(block.length - at, (next ?? Number.POSITIVE_INFINITY) - position);

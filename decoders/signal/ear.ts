@@ -1,7 +1,9 @@
 import type { SampleType } from "../sources.ts";
-import { createChanneliser, type Grid, gridFor } from "./channeliser.ts";
-import { estimateFloor, type Floor } from "./floor.ts";
+import { type Grid, gridFor } from "./channeliser.ts";
+import { estimateFloor, type Floor, quietRank } from "./floor.ts";
+import { follow } from "./follow.ts";
 import { createHistory } from "./history.ts";
+import { createKernels, type KernelSize, type Kernels } from "./kernels/kernels.ts";
 import { bytesPerSample, roundingNoise, toFloats } from "./samples.ts";
 import { createTracker, type Track } from "./tracks.ts";
 
@@ -63,11 +65,20 @@ const SETTLED_SECONDS = 0.3;
 const KEPT_SECONDS = 0.9;
 const MARGIN_BEFORE_SECONDS = 0.003;
 const MARGIN_AFTER_SECONDS = 0.06;
+const PIECE_BYTES = 256 * 1024;
 const MOST_CELLS = 2_000_000;
 const MOST_HISTORY_BYTES = 96 * 2 ** 20;
 
-/** @param widestHz How far apart the two frequencies of one sender may be. */
-export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz: number): Ear {
+/**
+ * @param widestHz How far apart the two frequencies of one sender may be.
+ * @param make Where the kernels come from; an ear may have those of one that is done.
+ */
+export function createEar(
+  sampleType: SampleType,
+  sampleRateHz: number,
+  widestHz: number,
+  make: (size: KernelSize) => Kernels = createKernels,
+): Ear {
   const grid = gridFor(sampleRateHz);
   const size = bytesPerSample(sampleType);
   const stepBytes = grid.stepSamples * size;
@@ -78,16 +89,15 @@ export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz
     Math.min(wantedSteps, Math.floor(MOST_CELLS / grid.channels), Math.floor(mostBytes / 3 / stepBytes)),
   );
   const keptSteps = stretchSteps + Math.ceil(KEPT_SECONDS / grid.stepSeconds);
-  const history = createHistory(Math.min(keptSteps * stepBytes, mostBytes));
-  const channelise = createChanneliser(grid);
+  const ringSteps = Math.floor(Math.min(keptSteps * stepBytes, mostBytes) / stepBytes);
+  const ringBytes = ringSteps * stepBytes;
+  // The upper half of the rows is the stretch that runs, the lower one the stretch before.
+  const kernels = make({ sampleType, grid, rows: 2 * stretchSteps, ringBytes });
+  const { power } = kernels;
+  const history = createHistory(kernels.ring);
   const tracker = createTracker(grid, widestHz);
   const least = Math.max(roundingNoise(sampleType) / 20, 1e-15);
 
-  const pending = new Uint8Array(stepBytes);
-  let pendingBytes = 0;
-  const iq = new Float32Array(2 * grid.stepSamples);
-  let power = new Float32Array(stretchSteps * grid.channels);
-  let before = new Float32Array(stretchSteps * grid.channels);
   let stepsBefore = 0;
   let steps = 0;
   let samples = 0;
@@ -96,28 +106,26 @@ export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz
   let noiseSteps = 0;
   const steady: SteadyCarrier[] = [];
 
-  function takeStep(): void {
-    history.push(pending);
-    clippedSamples += toFloats(sampleType, pending, iq);
-    samples += grid.stepSamples;
-    channelise(iq, power.subarray(steps * grid.channels, (steps + 1) * grid.channels));
-    steps++;
-    pendingBytes = 0;
+  /** Takes what has come in whole steps, up to where the ring begins anew. */
+  function takeSteps(): void {
+    for (;;) {
+      const at = (samples * size) % ringBytes;
+      const whole = Math.floor((history.end - samples * size) / stepBytes);
+      const count = Math.min(whole, (ringBytes - at) / stepBytes);
+      if (count === 0) return;
+      clippedSamples += kernels.channelise(at, count, stretchSteps + steps);
+      samples += count * grid.stepSamples;
+      steps += count;
+    }
   }
 
   /** The floor of a short last stretch leans on the one before. */
   function floorNow(): Floor {
     const borrowed = Math.min(stepsBefore, stretchSteps - steps);
     const rows = borrowed + steps;
-    const all =
-      borrowed === 0
-        ? power
-        : concat(
-            before.subarray((stepsBefore - borrowed) * grid.channels, stepsBefore * grid.channels),
-            power.subarray(0, steps * grid.channels),
-          );
+    const quiet = kernels.ranked(stretchSteps - borrowed, rows, quietRank(rows));
     const settled = rows * grid.stepSeconds >= SETTLED_SECONDS;
-    return estimateFloor(all, rows, grid.channels, grid.averages, least, settled);
+    return estimateFloor(quiet, grid.averages, least, settled);
   }
 
   function finishStretch(): HeardBurst[] {
@@ -128,11 +136,8 @@ export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz
     for (const level of floor.around) mean += level / grid.channels;
     noiseSum += mean * steps;
     noiseSteps += steps;
-    const tracks: Track[] = [];
-    for (let s = 0; s < steps; s++) {
-      tracks.push(...tracker.step(power.subarray(s * grid.channels, (s + 1) * grid.channels), floor.level));
-    }
-    [before, power] = [power, before];
+    const tracks = follow(tracker, kernels, stretchSteps, steps, floor.level);
+    power.copyWithin(0, stretchSteps * grid.channels);
     stepsBefore = steps;
     steps = 0;
     return tracks.flatMap(toBursts);
@@ -173,12 +178,12 @@ export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz
     push(bytes) {
       const bursts: HeardBurst[] = [];
       for (let at = 0; at < bytes.length; ) {
-        const count = Math.min(stepBytes - pendingBytes, bytes.length - at);
-        pending.set(bytes.subarray(at, at + count), pendingBytes);
-        pendingBytes += count;
+        // No further than the stretch goes, and no more at once than stays in the processor's cache.
+        const missing = (stretchSteps - steps) * stepBytes - (history.end - samples * size);
+        const count = Math.min(bytes.length - at, missing, Math.max(stepBytes, PIECE_BYTES));
+        history.push(bytes.subarray(at, at + count));
         at += count;
-        if (pendingBytes < stepBytes) break;
-        takeStep();
+        takeSteps();
         if (steps === stretchSteps) bursts.push(...finishStretch());
       }
       return bursts;
@@ -206,13 +211,6 @@ export function createEar(sampleType: SampleType, sampleRateHz: number, widestHz
       };
     },
   };
-}
-
-function concat(a: Float32Array, b: Float32Array): Float32Array {
-  const out = new Float32Array(a.length + b.length);
-  out.set(a);
-  out.set(b, a.length);
-  return out;
 }
 
 /** Neighbouring steady channels are one carrier; its place is their centre of power. */

@@ -14,32 +14,23 @@ const QUIET_SHARE = 0.25;
 /** Neighbours on each side that tell a channel's usual level. */
 const REACH = 24;
 
+/** Which of so many steps, the quietest being 0, tells the noise: bursts in up to three quarters do not lift it. */
+export function quietRank(steps: number): number {
+  return Math.floor(QUIET_SHARE * (steps - 1));
+}
+
 /**
- * Estimates the noise of each channel from the quietest quarter of its steps, so that bursts in up to three quarters
- * of the stretch do not lift it.
+ * Estimates the noise of each channel.
  *
- * @param power Row by row, one row of `channels` values a step.
- * @param steps Number of rows, at least 1.
+ * @param quiet Power of each channel in the step of `quietRank`.
  * @param averages Transforms averaged in each value: tells how far the quiet quarter lies under the mean.
  * @param least No level is lower than this: rounding leaves at least that much.
  * @param settled False where the stretch is too short to tell a steady carrier from a burst that fills it.
  */
-export function estimateFloor(
-  power: Float32Array,
-  steps: number,
-  channels: number,
-  averages: number,
-  least: number,
-  settled: boolean,
-): Floor {
-  const level = new Float32Array(channels);
-  const column = new Float32Array(steps);
+export function estimateFloor(quiet: Float32Array, averages: number, least: number, settled: boolean): Floor {
+  const channels = quiet.length;
   const toMean = 1 / gammaQuantileOverMean(averages, QUIET_Z);
-  for (let c = 0; c < channels; c++) {
-    for (let s = 0; s < steps; s++) column[s] = power[s * channels + c]!;
-    column.sort();
-    level[c] = Math.max(least, column[Math.floor(QUIET_SHARE * (steps - 1))]! * toMean);
-  }
+  const level = quiet.map((power) => Math.max(least, power * toMean));
   const around = localMedian(level, Math.min(REACH, (channels >> 1) - 1));
   const steady: number[] = [];
   for (let c = 0; c < channels; c++) {

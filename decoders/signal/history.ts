@@ -10,8 +10,9 @@ export interface History {
   copy(from: number, to: number): Uint8Array;
 }
 
-export function createHistory(capacity: number): History {
-  const ring = new Uint8Array(capacity);
+/** @param ring Where the bytes lie: byte p of the stream is byte p modulo its length. */
+export function createHistory(ring: Uint8Array): History {
+  const capacity = ring.length;
   let end = 0;
   return {
     get end() {

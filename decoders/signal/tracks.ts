@@ -18,6 +18,13 @@ export interface Track {
 export interface Tracker {
   /** One more step. `power` and `level` have one value a channel. Returns the tracks that ended for good. */
   step(power: Float32Array, level: Float32Array): Track[];
+  /**
+   * Goes over steps that can matter to no track: nothing is open, and no sum that opens one lies within `LEAD_STEPS`
+   * after them or `SUM_STEPS` before.
+   */
+  pass(steps: number): void;
+  /** Nothing is open, and nothing waits for something that is. */
+  idle(): boolean;
   /** No more steps: what is still open ends here. */
   end(): Track[];
   /** No track that is still to come starts before this step. */
@@ -26,6 +33,8 @@ export interface Tracker {
   strongest(): number;
   /** What that would have to be for a track. */
   readonly needed: number;
+  /** Over the noise, sums of four steps over one, two and four channels that open a track. */
+  readonly openAt: readonly [number, number, number];
 }
 
 interface Open {
@@ -40,7 +49,7 @@ interface Open {
 }
 
 /** Steps added up for one decision: about 2 ms, the shortest burst that is looked for. */
-const SUM_STEPS = 4;
+export const SUM_STEPS = 4;
 /** Of these, so many must be hot by themselves: an impulse heats one or two. */
 const NEEDED_STEPS = 3;
 /** Normal quantiles of the summed decision that opens a track (about 1e-9 a cell), and of one that carries it on. */
@@ -60,6 +69,8 @@ const LONGEST_SECONDS = 0.4;
 const VALLEY_RATIO = 4;
 /** How far back a new track looks for its beginning. */
 const LOOK_BACK_STEPS = 16;
+/** A track that opens now depends on no step further back: it looks back from the first of four, each decided by four. */
+export const LEAD_STEPS = LOOK_BACK_STEPS + 2 * SUM_STEPS;
 
 /**
  * Follows what rises over the noise through time and band.
@@ -69,8 +80,10 @@ const LOOK_BACK_STEPS = 16;
 export function createTracker(grid: Grid, widestHz: number): Tracker {
   const { channels, averages, stepSeconds } = grid;
   const reach = Math.ceil(Math.max(TOGETHER_HZ, widestHz) / grid.channelHz);
+  const threshold = (steps: number, z: number, w: 0 | 1 | 2) =>
+    WIDTHS[w] * steps * gammaQuantileOverMean(averages * steps * WORTH[w], z);
   const thresholds = (steps: number, z: number) =>
-    WIDTHS.map((width, w) => width * steps * gammaQuantileOverMean(averages * steps * WORTH[w]!, z));
+    [threshold(steps, z, 0), threshold(steps, z, 1), threshold(steps, z, 2)] as const;
   const openAt = thresholds(SUM_STEPS, OPEN_Z);
   const carryAt = thresholds(SUM_STEPS, CARRY_Z);
   const stepAt = thresholds(1, STEP_Z);
@@ -85,6 +98,8 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
   const heat = ring(() => new Uint8Array(channels)) as Uint8Array[];
   const sums = new Float32Array(channels);
   let seen = 0;
+  /** First step since the last ones that were passed over. */
+  let since = 0;
   let strongest = 0;
   let open: Open[] = [];
   let closed: Open[] = [];
@@ -250,7 +265,8 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
   }
 
   return {
-    needed: openAt[0]! / SUM_STEPS,
+    needed: openAt[0] / SUM_STEPS,
+    openAt,
     step(power, level) {
       const here = row(seen);
       heat[here]!.fill(0);
@@ -258,10 +274,18 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
       const ratio = ratios[here]!;
       for (let c = 0; c < channels; c++) ratio[c] = power[c]! / level[c]!;
       seen++;
-      if (seen < SUM_STEPS) return [];
+      if (seen - since < SUM_STEPS) return [];
       decide(seen - 1);
       settle(seen - SUM_STEPS);
       return closed.length > 0 ? release(false) : [];
+    },
+    pass(steps) {
+      for (const cells of heat) cells.fill(0);
+      seen += steps;
+      since = seen;
+    },
+    idle() {
+      return open.length === 0 && closed.length === 0;
     },
     end() {
       for (let step = Math.max(0, seen - SUM_STEPS + 1); step < seen; step++) settle(step);

@@ -52,7 +52,13 @@ export const table: readonly Row[] = [
     packages: [],
     node: true,
   },
-  { files: ["server/bundle.mjs"], may: ["server/install.mjs"], packages: ["vite"], node: true },
+  { files: ["server/bundle.mjs"], may: ["server/install.mjs", "server/kernels.mjs"], packages: ["vite"], node: true },
+  {
+    files: ["server/kernels.mjs", "server/kernels.d.mts"],
+    may: ["server/install.mjs"],
+    packages: ["assemblyscript"],
+    node: true,
+  },
 
   {
     files: ["web/model/"],

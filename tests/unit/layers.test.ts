@@ -74,6 +74,7 @@ const planted: readonly (readonly [string, string])[] = [
   ["server/cli/x.ts", 'import { plant } from "../../tests/support/plant.ts";'],
   ["server/start.mjs", 'import { build } from "vite";'],
   ["server/bundle.mjs", 'import { analyse } from "../decoders/analyse.ts";'],
+  ["server/kernels.mjs", 'import { COMPILED } from "../decoders/signal/kernels/compiled.ts";'],
   ["server/new.ts", 'import { join } from "node:path";'],
   ["web/model/x.ts", 'import { Strip } from "../views/strip.tsx";'],
   ["web/model/x.ts", 'import { get } from "../api.ts";'],
@@ -131,7 +132,9 @@ function codeFilesIn(folder: string): string[] {
   if (!existsSync(join(top, folder))) return [];
   return readdirSync(join(top, folder), { withFileTypes: true }).flatMap((entry) => {
     const path = `${folder}/${entry.name}`;
-    if (entry.isDirectory()) return entry.name === "dist" || entry.name === "node_modules" ? [] : codeFilesIn(path);
+    // AssemblyScript is another language; what is compiled of it imports nothing.
+    if (["dist", "node_modules", "assembly"].includes(entry.name)) return [];
+    if (entry.isDirectory()) return codeFilesIn(path);
     return isCode(entry.name) ? [path] : [];
   });
 }

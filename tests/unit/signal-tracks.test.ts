@@ -88,7 +88,7 @@ describe("the history of a stream", () => {
         fc.nat(63),
         fc.nat(63),
         (capacity, pieces, from, length) => {
-          const history = createHistory(capacity);
+          const history = createHistory(new Uint8Array(capacity));
           const all: number[] = [];
           for (const piece of pieces) {
             history.push(piece);
@@ -108,7 +108,7 @@ describe("the history of a stream", () => {
   });
 
   it("gives copies, not its own bytes", () => {
-    const history = createHistory(4);
+    const history = createHistory(new Uint8Array(4));
     history.push(Uint8Array.of(1, 2, 3));
     history.copy(0, 3).fill(9);
     expect([...history.copy(0, 3)]).toEqual([1, 2, 3]);

@@ -1,0 +1,2 @@
+export function compileKernels(): Promise<void>;
+export function compiledKernels(): Promise<string>;
