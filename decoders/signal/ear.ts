@@ -4,7 +4,7 @@ import { estimateFloor, type Floor, quietRank } from "./floor.ts";
 import { follow } from "./follow.ts";
 import { createHistory } from "./history.ts";
 import { createKernels, type KernelSize, type Kernels } from "./kernels/kernels.ts";
-import { bytesPerSample, roundingNoise, toFloats } from "./samples.ts";
+import { bytesPerSample, clippedAmong, roundingNoise, toFloats } from "./samples.ts";
 import { createTracker, type Track } from "./tracks.ts";
 
 /** A stretch in which something was sent, with its samples. Frequencies are relative to the tuned centre. */
@@ -155,9 +155,7 @@ export function createEar(
     const burstIq = new Float32Array(2 * (lastSample - firstSample));
     toFloats(sampleType, bytes, burstIq);
     const from = Math.max(0, startSample - firstSample);
-    const inside = bytes.subarray(from * size, (endSample - firstSample) * size);
-    const scratch = new Float32Array((2 * inside.length) / size);
-    const clipped = toFloats(sampleType, inside, scratch);
+    const clipped = clippedAmong(sampleType, burstIq, from, endSample - firstSample);
     const burst: HeardBurst = {
       startSample,
       endSample,

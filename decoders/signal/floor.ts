@@ -58,13 +58,21 @@ export function gammaQuantileOverMean(shape: number, z: number): number {
 
 function localMedian(values: Float32Array, reach: number): Float32Array {
   const out = new Float32Array(values.length);
-  const near = new Float32Array(2 * reach + 1);
+  const near = values.slice(0, 2 * reach + 1).sort();
+  let first = 0;
   for (let c = 0; c < values.length; c++) {
     // At the band's edges the window is shifted inwards, so that it always holds as many neighbours.
-    const first = Math.min(Math.max(0, c - reach), values.length - near.length);
-    near.set(values.subarray(first, first + near.length));
-    near.sort();
+    const wanted = Math.min(Math.max(0, c - reach), values.length - near.length);
+    for (; first < wanted; first++) replace(near, values[first]!, values[first + near.length]!);
     out[c] = near[reach]!;
   }
   return out;
+}
+
+/** Puts another value into sorted ones in the place of one of them, and keeps them sorted. */
+function replace(sorted: Float32Array, gone: number, come: number): void {
+  let at = sorted.indexOf(gone);
+  for (; at > 0 && sorted[at - 1]! > come; at--) sorted[at] = sorted[at - 1]!;
+  for (; at + 1 < sorted.length && sorted[at + 1]! < come; at++) sorted[at] = sorted[at + 1]!;
+  sorted[at] = come;
 }

@@ -3,7 +3,9 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { analyse } from "../../decoders/analyse.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
+import { captures } from "../../decoders/signal/captures.ts";
 import { telegramSamples } from "../../seeds/telegram-signal.ts";
+import { buildSpectrogram, spectrogramSeconds } from "./liquid/liquid.ts";
 
 const sampleRateHz = 1_024_000;
 const seconds = 20;
@@ -12,8 +14,11 @@ const layout = builtinLayouts.find(({ id }) => id === "pilot-car")!;
 const centreHz = layout.carrierHz[0]!;
 
 /**
- * Samples a second of `analyse` over a recording with one telegram a second, beside the least that any reader of the
- * same file has to do: read, convert, add up the power. Processor time, rounds of both in turn, medians.
+ * Samples a second from the file to the list of bursts, and to the telegrams, over a recording with one telegram a
+ * second. Beside them, in turn: the least that any reader of the same file has to do, which is read, convert and add up
+ * the power; and liquid-dsp's 64-bin spectrogram over the same file, where it can be built. What the ratio to that is
+ * not: liquid's windows overlap by half, ours do not, and it works in floats where ours take whole numbers.
+ * Processor time of one thread, medians.
  *
  * @param options.draws Rounds; 5 by default.
  */
@@ -22,25 +27,41 @@ export default async function throughput({ seed, draws = 5 }: { seed: number; dr
   const path = join(folder, "recording");
   try {
     writeRecording(path, seed);
-    const ours: number[] = [];
+    const built = buildSpectrogram(folder);
+    const bursts: number[] = [];
+    const telegrams: number[] = [];
     const plain: number[] = [];
-    let said = await analysed(path); // warms up
+    const liquid: number[] = [];
+    let heard = await burstsOf(path); // warms up
+    let said = await analysed(path);
     let power = powerOf(path);
     for (let round = 0; round < draws; round++) {
-      const begun = cpuSeconds();
+      const times = [cpuSeconds()];
+      heard = await burstsOf(path);
+      times.push(cpuSeconds());
       said = await analysed(path);
-      const between = cpuSeconds();
+      times.push(cpuSeconds());
       power = powerOf(path);
-      ours.push(between - begun);
-      plain.push(cpuSeconds() - between);
+      times.push(cpuSeconds());
+      bursts.push(times[1]! - times[0]!);
+      telegrams.push(times[2]! - times[1]!);
+      plain.push(times[3]! - times[2]!);
+      if ("program" in built) liquid.push(spectrogramSeconds(built.program, path));
     }
     const millions = (sampleRateHz * seconds) / 1e6;
-    const shown = (times: readonly number[]) =>
-      `median ${(millions / median(times)).toFixed(1)}, best ${(millions / Math.min(...times)).toFixed(1)} MS/s`;
+    const show = (name: string, times: readonly number[], what: string) => {
+      const [middle, best] = [median(times), Math.min(...times)];
+      const beside = [`${(median(plain) / middle).toFixed(3)} × plain`];
+      if (liquid.length > 0) beside.push(`${(median(liquid) / middle).toFixed(2)} × liquid`);
+      const speed = `median ${(millions / middle).toFixed(1)}, best ${(millions / best).toFixed(1)} MS/s`;
+      console.log(`${name.padEnd(26)} ${speed}, ${beside.join(", ")} (${what})`);
+    };
     console.log(`${seconds} s of cu8 at ${sampleRateHz / 1e6} MS/s, ${draws} rounds, processor time of one thread`);
-    console.log(`analyse                 ${shown(ours)} (${said})`);
-    console.log(`read, convert, power    ${shown(plain)} (${(10 * Math.log10(power)).toFixed(1)} dBFS)`);
-    console.log(`ratio of the medians    ${(median(plain) / median(ours)).toFixed(4)}`);
+    show("file to bursts", bursts, `${heard} bursts`);
+    show("file to telegrams", telegrams, said);
+    show("read, convert, power", plain, `${(10 * Math.log10(power)).toFixed(1)} dBFS`);
+    if ("program" in built) show("liquid, 64-bin spectrogram", liquid, "half overlapping, Hann");
+    else console.log(`liquid-dsp's spectrogram was not measured: ${built.why}`);
   } finally {
     rmSync(folder, { recursive: true });
   }
@@ -74,12 +95,21 @@ function clampedByte(value: number): number {
   return Math.min(255, Math.max(0, Math.round(value)));
 }
 
-async function analysed(path: string): Promise<string> {
-  const captures = [{ sampleStart: 0, carrierHz: centreHz }];
+function sourceOf(path: string) {
+  const tunings = [{ sampleStart: 0, carrierHz: centreHz }];
   const blocks = blocksOf(path);
-  const source = { kind: "samples", file: path, sampleType: "cu8", sampleRateHz, captures, blocks } as const;
+  return { kind: "samples", file: path, sampleType: "cu8", sampleRateHz, captures: tunings, blocks } as const;
+}
+
+async function burstsOf(path: string): Promise<number> {
+  let found = 0;
+  for await (const { bursts } of captures(sourceOf(path), 0)) found += bursts.length;
+  return found;
+}
+
+async function analysed(path: string): Promise<string> {
   let said = "no summary";
-  for await (const record of analyse(source, builtinLayouts)) {
+  for await (const record of analyse(sourceOf(path), builtinLayouts)) {
     if (record.kind === "summary") said = `${record.bursts} bursts, ${record.telegrams} telegrams`;
   }
   return said;
