@@ -4,7 +4,7 @@ import { estimateFloor, type Floor, quietRank } from "./floor.ts";
 import { follow } from "./follow.ts";
 import { createHistory } from "./history.ts";
 import { createKernels, type KernelSize, type Kernels } from "./kernels/kernels.ts";
-import { bytesPerSample, clippedAmong, roundingNoise, toFloats } from "./samples.ts";
+import { bytesPerSample, roundingNoise, toFloats } from "./samples.ts";
 import { createTracker, type Track } from "./tracks.ts";
 
 /** A stretch in which something was sent, with its samples. Frequencies are relative to the tuned centre. */
@@ -140,10 +140,10 @@ export function createEar(
     power.copyWithin(0, stretchSteps * grid.channels);
     stepsBefore = steps;
     steps = 0;
-    return tracks.flatMap(toBursts);
+    return tracks.flatMap((track) => toBursts(track, false));
   }
 
-  function toBursts(track: Track): HeardBurst[] {
+  function toBursts(track: Track, ended: boolean): HeardBurst[] {
     const startSample = track.firstStep * grid.stepSamples;
     const endSample = track.endStep * grid.stepSamples;
     const oldest = Math.ceil(history.start / size);
@@ -152,10 +152,10 @@ export function createEar(
     // Only at rates of hundreds of megasamples can a burst have left the history before its end was known.
     if (endSample <= firstSample) return [];
     const bytes = history.copy(firstSample * size, lastSample * size);
-    const burstIq = new Float32Array(2 * (lastSample - firstSample));
-    toFloats(sampleType, bytes, burstIq);
     const from = Math.max(0, startSample - firstSample);
-    const clipped = clippedAmong(sampleType, burstIq, from, endSample - firstSample);
+    const inside = bytes.subarray(from * size, (endSample - firstSample) * size);
+    const clipped = toFloats(sampleType, inside, new Float32Array((2 * inside.length) / size));
+    let iq: Float32Array | undefined;
     const burst: HeardBurst = {
       startSample,
       endSample,
@@ -163,11 +163,17 @@ export function createEar(
       highHz: (track.highChannel - grid.channels / 2 - 0.5) * grid.channelHz,
       noiseDensity: track.noise / sampleRateHz,
       peakOverNoise: track.peak,
-      iq: burstIq,
+      // Made when somebody asks: the margins are long, and a list of bursts needs none of it.
+      get iq() {
+        if (iq) return iq;
+        iq = new Float32Array(2 * (lastSample - firstSample));
+        toFloats(sampleType, bytes, iq);
+        return iq;
+      },
       firstSample,
       clippedShare: clipped / Math.max(1, endSample - firstSample - from),
       cutByStart: track.firstStep <= 1,
-      cutByEnd: false,
+      cutByEnd: ended && samples - endSample <= grid.stepSamples,
     };
     return [burst];
   }
@@ -189,11 +195,7 @@ export function createEar(
     end() {
       const bursts = finishStretch();
       // What the tracker still holds may run on to the very end.
-      const last = tracker.end().flatMap(toBursts);
-      return [
-        ...bursts,
-        ...last.map((burst) => ({ ...burst, cutByEnd: samples - burst.endSample <= grid.stepSamples })),
-      ];
+      return [...bursts, ...tracker.end().flatMap((track) => toBursts(track, true))];
     },
     settledSample() {
       return tracker.settledStep() * grid.stepSamples;

@@ -20,14 +20,13 @@ export function follow(
   const channels = level.length;
   const { power } = kernels;
   const peaks = kernels.peaks(firstRow, rows, level, tracker.openAt);
-  const strongest = ALMOST * tracker.strongest() * SUM_STEPS;
-  const matters = (r: number) => peaks[2 * r]! > strongest || peaks[2 * r + 1]! > ALMOST;
   const tracks: Track[] = [];
   let last = Number.NEGATIVE_INFINITY; // the latest row that matters, up to here
   let next = 0; // the first one from here on
   for (let r = 0; r < rows; ) {
     if (next < r) next = r;
-    while (next < rows && !matters(next)) next++;
+    const strongest = ALMOST * tracker.strongest() * SUM_STEPS;
+    while (next < rows && peaks[2 * next]! <= strongest && peaks[2 * next + 1]! <= ALMOST) next++;
     if (next === r) last = r;
     // What the next stretch begins with is not known yet, so its lead is gone through as well.
     const until = Math.min(next, rows) - LEAD_STEPS;

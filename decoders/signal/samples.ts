@@ -14,14 +14,6 @@ export function roundingNoise(type: SampleType): number {
 /** A look-up is faster than a division for every byte. */
 const CU8_VALUES = Float32Array.from({ length: 256 }, (_, byte) => (byte - 127.5) / 127.5);
 
-/** How many of the samples [from, to) that `toFloats` made touch an end of the type's scale. */
-export function clippedAmong(type: SampleType, iq: Float32Array, from: number, to: number): number {
-  const end = type === "ci8" ? 127 / 128 : type === "ci16_le" ? 32767 / 32768 : 1;
-  let clipped = 0;
-  for (let i = 2 * from; i < 2 * to; i += 2) if (Math.abs(iq[i]!) >= end || Math.abs(iq[i + 1]!) >= end) clipped++;
-  return clipped;
-}
-
 /**
  * Whole samples as interleaved I and Q, full scale ±1.
  *
