@@ -1,7 +1,7 @@
 import type { SampleType } from "../sources.ts";
 import { type Grid, gridFor } from "./channeliser.ts";
 import { estimateFloor, type Floor, quietRank } from "./floor.ts";
-import { follow } from "./follow.ts";
+import { createFollower } from "./follow.ts";
 import { createHistory } from "./history.ts";
 import { createKernels, type KernelSize, type Kernels } from "./kernels/kernels.ts";
 import { bytesPerSample, roundingNoise, toFloats } from "./samples.ts";
@@ -96,6 +96,7 @@ export function createEar(
   const { power } = kernels;
   const history = createHistory(kernels.ring);
   const tracker = createTracker(grid, widestHz);
+  const follower = createFollower(tracker, kernels, stretchSteps);
   const least = Math.max(roundingNoise(sampleType) / 20, 1e-15);
 
   let stepsBefore = 0;
@@ -136,7 +137,7 @@ export function createEar(
     for (const level of floor.around) mean += level / grid.channels;
     noiseSum += mean * steps;
     noiseSteps += steps;
-    const tracks = follow(tracker, kernels, stretchSteps, steps, floor.level);
+    const tracks = follower.stretch(steps, floor.level);
     power.copyWithin(0, stretchSteps * grid.channels);
     stepsBefore = steps;
     steps = 0;
