@@ -1,6 +1,7 @@
 import { createChanneliser } from "../channeliser.ts";
 import { bytesPerSample, toFloats } from "../samples.ts";
 import type { KernelSize, Kernels } from "./kernels.ts";
+import { DROPPED_BITS } from "./tables.ts";
 
 /** The twin of the compiled kernels: what they compute, said plainly. */
 export function createPlainKernels({ sampleType, grid, rows: rowCount, ringBytes }: KernelSize): Kernels {
@@ -31,7 +32,7 @@ export function createPlainKernels({ sampleType, grid, rows: rowCount, ringBytes
         out[c] = column.sort()[rank]!;
       }
       const bits = new Int32Array(out.buffer);
-      for (let c = 0; c < channels; c++) bits[c] = bits[c]! & -(2 ** 11);
+      for (let c = 0; c < channels; c++) bits[c] = bits[c]! & -(2 ** DROPPED_BITS);
       return out;
     },
     peaks(row, rows, level, thresholds) {

@@ -2,7 +2,7 @@ import type { SampleType } from "../../sources.ts";
 import { bytesPerSample } from "../samples.ts";
 import { COMPILED } from "./compiled.ts";
 import type { KernelSize, Kernels } from "./kernels.ts";
-import { floatTables, integerTables } from "./tables.ts";
+import { DROPPED_BITS, floatTables, integerTables } from "./tables.ts";
 
 /** What of WebAssembly is used; the language's own types do not know it. */
 interface Engine {
@@ -40,7 +40,6 @@ interface Exports {
     rows: number,
     channels: number,
     inverse: number,
-    scratch: number,
     over1: number,
     over2: number,
     over4: number,
@@ -97,22 +96,12 @@ export function createWasmKernels({ sampleType, grid, rows: rowCount, ringBytes 
         : exports.channelise(TYPES[sampleType], size, from, steps, averages, channels, tableAt, scratchAt, scale, to);
     },
     ranked(row, rows, rank) {
-      exports.ranked(powerAt + row * rowBytes, rows, channels, rank, 11, rankedAt);
+      exports.ranked(powerAt + row * rowBytes, rows, channels, rank, DROPPED_BITS, rankedAt);
       return new Float32Array(buffer, rankedAt, channels).slice();
     },
     peaks(row, rows, level, [one, two, four]) {
       for (let c = 0; c < channels; c++) inverse[c] = 1 / level[c]!;
-      exports.peaks(
-        powerAt + row * rowBytes,
-        rows,
-        channels,
-        inverseAt,
-        scratchAt,
-        1 / one,
-        1 / two,
-        1 / four,
-        foundAt,
-      );
+      exports.peaks(powerAt + row * rowBytes, rows, channels, inverseAt, 1 / one, 1 / two, 1 / four, foundAt);
       return found.fill(Number.POSITIVE_INFINITY, 0, 6);
     },
   };

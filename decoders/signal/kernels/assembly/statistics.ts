@@ -39,18 +39,28 @@ function greatest(x: v128): f32 {
   return f32x4.extract_lane(f32x4.max(a, i32x4.shuffle(a, a, 1, 0, 3, 2)), 0);
 }
 
+/** Sum of four rows, over the level. */
+// @ts-ignore: decorator
+@inline
+function over(q: usize, stride: usize, inverse: usize): v128 {
+  const sum = f32x4.add(
+    f32x4.add(v128.load(q), v128.load(q + stride)),
+    f32x4.add(v128.load(q + 2 * stride), v128.load(q + 3 * stride)),
+  );
+  return f32x4.mul(sum, v128.load(inverse));
+}
+
 /**
  * For each row from the fourth on: the greatest sum of four rows in one channel times `inverse` of that channel, and
  * the greatest of such sums over one, two and four neighbouring channels, each over its own threshold.
  *
- * @param inverse n floats. @param scratch n + 4 floats, the last four 0. @param out Two floats a row; three rows are left as they are.
+ * @param inverse n floats. @param out Two floats a row; three rows are left as they are.
  */
 export function peaks(
   p: usize,
   rows: i32,
   n: usize,
   inverse: usize,
-  scratch: usize,
   over1: f32,
   over2: f32,
   over4: f32,
@@ -60,23 +70,16 @@ export function peaks(
   out += 24;
   for (let r = 3; r < rows; r++, p += stride, out += 8) {
     let best1 = f32x4.splat(0), best2 = best1, best4 = best1;
-    for (let c: usize = 0; c < stride; c += 16) {
-      const q = p + c;
-      const sum = f32x4.add(
-        f32x4.add(v128.load(q), v128.load(q + stride)),
-        f32x4.add(v128.load(q + 2 * stride), v128.load(q + 3 * stride)),
-      );
-      const ratio = f32x4.mul(sum, v128.load(inverse + c));
-      best1 = f32x4.pmax(best1, ratio);
-      v128.store(scratch + c, ratio);
-    }
-    v128.store(scratch + stride, f32x4.splat(0));
-    for (let c: usize = 0; c < stride; c += 16) {
-      const pair = f32x4.add(v128.load(scratch + c), v128.load(scratch + c, 4));
-      // Past the last channel stand zeros, and a sum that reaches there is a part of one that does not.
-      const others = f32x4.add(v128.load(scratch + c, 8), v128.load(scratch + c, 12));
+    let here = over(p, stride, inverse);
+    // Past the last channel stand zeros, and a sum that reaches there is a part of one that does not.
+    for (let c: usize = 16; c <= stride; c += 16) {
+      const next = c < stride ? over(p + c, stride, inverse + c) : f32x4.splat(0);
+      const pair = f32x4.add(here, i32x4.shuffle(here, next, 1, 2, 3, 4));
+      const others = f32x4.add(i32x4.shuffle(here, next, 2, 3, 4, 5), i32x4.shuffle(here, next, 3, 4, 5, 6));
+      best1 = f32x4.pmax(best1, here);
       best2 = f32x4.pmax(best2, pair);
       best4 = f32x4.pmax(best4, f32x4.add(pair, others));
+      here = next;
     }
     const strongest = greatest(best1);
     store<f32>(out, strongest);
