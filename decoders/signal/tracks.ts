@@ -116,15 +116,22 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
     for (let c = 0; c < channels; c++) {
       if (sums[c]! > strongest) strongest = Math.max(strongest, sums[c]! - excess(newest, c, 1));
     }
-    WIDTHS.forEach((width, w) => {
-      for (let c = 0; c + width <= channels; c++) {
-        let sum = 0;
-        for (let i = 0; i < width; i++) sum += sums[c + i]!;
-        if (sum <= carryAt[w]!) continue;
-        const steady = sum - excess(newest, c, width);
-        if (steady > carryAt[w]!) mark(newest, c, width, steady > openAt[w]! ? 2 : 1, stepAt[w]!);
-      }
-    });
+    for (let c = 0; c < channels; c++) {
+      const one = sums[c]!;
+      if (one > carryAt[0]) judge(newest, c, 0, one);
+      if (c + 2 > channels) continue;
+      const two = one + sums[c + 1]!;
+      if (two > carryAt[1]) judge(newest, c, 1, two);
+      if (c + 4 > channels) continue;
+      const four = two + sums[c + 2]! + sums[c + 3]!;
+      if (four > carryAt[2]) judge(newest, c, 2, four);
+    }
+  }
+
+  function judge(newest: number, channel: number, w: 0 | 1 | 2, sum: number): void {
+    const width = WIDTHS[w];
+    const steady = sum - excess(newest, channel, width);
+    if (steady > carryAt[w]) mark(newest, channel, width, steady > openAt[w] ? 2 : 1, stepAt[w]);
   }
 
   /** How far the strongest of the four steps stands over the second: an impulse is all in one. */
