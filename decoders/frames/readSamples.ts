@@ -6,7 +6,7 @@ import type { HeardBurst } from "../signal/ear.ts";
 import { type Keying, measureKeying } from "../signal/keying.ts";
 import { findFrames } from "../signal/matched.ts";
 import { measureTones } from "../signal/measureTones.ts";
-import type { SoftFrame } from "../signal/refine.ts";
+import type { SoftFrame, Tracked } from "../signal/refine.ts";
 import { partsOf, type Stretch, trimBurst } from "../signal/trim.ts";
 import {
   ACCEPTED_AT,
@@ -17,6 +17,7 @@ import {
   bestAttempt,
   type Candidate,
   fittingPlans,
+  isStart,
   judged,
   withoutOverlap,
 } from "./burstReading.ts";
@@ -33,6 +34,10 @@ const LEAST_PART_SECONDS = 0.004;
 
 /** Fewer samples a symbol than this tell nothing of its keying. */
 const LEAST_SAMPLES_A_SYMBOL = 2;
+
+/** Surer than this nothing is gained by a second look; and no more places of a stretch than this get one. */
+const SURE = 1e-6;
+const MOST_TRACKED = 4;
 
 /** A burst in its own baseband, and how to get from there to the recording's time and frequency. */
 interface Scene {
@@ -126,15 +131,17 @@ function readStretch(
   for (const plan of plans) {
     const search = findFrames(signal, plan.layout, plan.mostSymbols);
     const softs = search.frames;
-    const candidates = softs.map((soft): Candidate => {
-      const syncLog = knownLog(soft.syncEvidence, plan.layout.sync.symbols);
-      const reading = readFrame(plan, soft.evidence, soft.inside, syncLog);
-      const length = reading.likeliest.symbols.length * soft.period;
-      return { ...soft, reading, length, symbol: soft.period };
-    });
-    judged(plan, candidates).forEach((probability, i) => {
-      if (probability === undefined || probability > ACCEPTED_AT) return;
-      accepted.push(acceptedFrame(scene, softs[i]!, candidates[i]!, probability));
+    const candidates = softs.map((soft) => candidateOf(plan, soft, soft));
+    const plain = judged(plan, candidates);
+    const tracked = trackedCandidates(plan, softs, candidates, plain);
+    const followed = judged(
+      plan,
+      candidates.map((candidate, i) => tracked[i] ?? candidate),
+    );
+    softs.forEach((soft, i) => {
+      const chosen = chosenOf(candidates[i]!, plain[i], tracked[i], followed[i]);
+      if (!chosen || chosen.probability > ACCEPTED_AT) return;
+      accepted.push(acceptedFrame(scene, soft, chosen.candidate, chosen.probability));
     });
     attempts.push(
       bestAttempt(plan, candidates) ?? {
@@ -146,6 +153,46 @@ function readStretch(
     );
   }
   return { accepted, attempts };
+}
+
+function candidateOf(plan: FramePlan, soft: SoftFrame, seen: Tracked): Candidate {
+  const syncLog = knownLog(seen.syncEvidence, plan.layout.sync.symbols);
+  const reading = readFrame(plan, seen.evidence, soft.inside, syncLog);
+  const length = reading.likeliest.symbols.length * soft.period;
+  return { ...soft, syncErrors: seen.syncErrors, reading, length, symbol: soft.period };
+}
+
+/** Read with the phase tracked, where the plain detector is not sure already and something like a start is there. */
+function trackedCandidates(
+  plan: FramePlan,
+  softs: readonly SoftFrame[],
+  candidates: readonly Candidate[],
+  plain: readonly (number | undefined)[],
+): (Candidate | undefined)[] {
+  let left = MOST_TRACKED;
+  return softs.map((soft, i) => {
+    if ((plain[i] ?? 1) <= SURE || !isStart(plan, candidates[i]!.syncErrors) || left === 0) return undefined;
+    left--;
+    const seen = soft.track();
+    return seen && candidateOf(plan, soft, seen);
+  });
+}
+
+/** The one whose check passes; of two the surer. Where both were tried, either could have passed by chance. */
+function chosenOf(
+  plain: Candidate,
+  plainProbability: number | undefined,
+  tracked: Candidate | undefined,
+  trackedProbability: number | undefined,
+): { candidate: Candidate; probability: number } | undefined {
+  const twice = (p: number) => (2 * p) / (1 + p);
+  if (!tracked) {
+    return plainProbability === undefined ? undefined : { candidate: plain, probability: plainProbability };
+  }
+  if (trackedProbability !== undefined && trackedProbability <= (plainProbability ?? 1)) {
+    return { candidate: tracked, probability: twice(trackedProbability) };
+  }
+  return plainProbability === undefined ? undefined : { candidate: plain, probability: twice(plainProbability) };
 }
 
 function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, probability: number): AcceptedFrame {

@@ -1,6 +1,7 @@
 import type { Layout } from "../layouts/schema.ts";
 import { type BurstSignal, type Detector, lean } from "./detector.ts";
 import type { Keying } from "./keying.ts";
+import { trackedEvidence } from "./phaseTracking.ts";
 import { symbolEvidence } from "./symbolEvidence.ts";
 import { energyBetween } from "./tones.ts";
 
@@ -25,7 +26,19 @@ export interface SoftFrame {
   readonly inside: number;
   readonly carrierHz: number;
   readonly deviationHz: number | undefined;
+  /** The same evidence with the carrier's phase tracked; `undefined` where the code does not allow it. Slow: ask once. */
+  readonly track: () => Tracked | undefined;
 }
+
+/** Evidence of a phase-tracking detector, as in `SoftFrame`. */
+export type Tracked = Pick<SoftFrame, "syncEvidence" | "evidence" | "syncErrors">;
+
+/** Codes whose bits are all two opposite symbols. */
+const BALANCED: ReadonlySet<Layout["lineCode"]> = new Set([
+  "manchester-ieee",
+  "manchester-thomas",
+  "differential-manchester",
+]);
 
 /** Where the known start seems to be. */
 export interface Peak {
@@ -60,22 +73,35 @@ export function refine(
   const inside = Math.max(0, Math.min(frameSymbols, Math.round((signal.to - start) / best.period)));
   const noise = signal.noiseDensity * signal.base.rateHz * best.period;
   const weighed = symbolEvidence(highs, detector.low ? lows : undefined, known.length + inside, noise, known);
-  let errors = 0;
-  const syncLength = layout.sync.symbols.length;
-  for (let j = known.length - syncLength; j < known.length; j++) {
-    if (weighed[j]! > 0 !== known[j]! > 0) errors++;
-  }
-  // Past the data there is no evidence either way.
-  const evidence = weighed.slice(known.length);
-  for (let j = 0; j < count; j++) if (start + (j + 1) * best.period > signal.base.re.length) evidence[j] = 0;
+  const parted = (weights: Float64Array): Tracked => {
+    const syncLength = layout.sync.symbols.length;
+    const syncEvidence = weights.slice(known.length - syncLength, known.length);
+    const sent = known.subarray(known.length - syncLength);
+    const syncErrors = syncEvidence.reduce((sum, value, j) => sum + (value > 0 === sent[j]! > 0 ? 0 : 1), 0);
+    const evidence = weights.slice(known.length);
+    // Past the data there is no evidence either way.
+    for (let j = 0; j < count; j++) if (start + (j + 1) * best.period > signal.base.re.length) evidence[j] = 0;
+    return { syncEvidence, evidence, syncErrors };
+  };
   return {
     start,
     period: best.period,
     correlation: peak.correlation,
-    syncErrors: errors,
-    syncEvidence: weighed.slice(known.length - syncLength, known.length),
-    evidence,
+    ...parted(weighed),
     inside,
+    track: () => {
+      const tracked = trackedEvidence(detector, {
+        at: best.start,
+        period: best.period,
+        rateHz: signal.base.rateHz,
+        known,
+        count,
+        inside,
+        noise,
+        balanced: BALANCED.has(layout.lineCode),
+      });
+      return tracked && parted(tracked);
+    },
     carrierHz: detector.low ? (detector.high.hz + detector.low.hz) / 2 : detector.high.hz,
     deviationHz: detector.low ? (detector.high.hz - detector.low.hz) / 2 : undefined,
   };

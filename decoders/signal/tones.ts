@@ -42,6 +42,12 @@ export function toneSums(base: Baseband, hz: number): Tone {
  * White noise of power p a sample gives p·(to − from) on average.
  */
 export function energyBetween(tone: Tone, from: number, to: number): number {
+  const { re, im } = sumBetween(tone, from, to);
+  return re * re + im * im;
+}
+
+/** The sum itself, of which `energyBetween` is the square. */
+export function sumBetween(tone: Tone, from: number, to: number): { re: number; im: number } {
   const last = tone.re.length - 1;
   const a = from < 0 ? 0 : from > last ? last : from;
   const b = to < 0 ? 0 : to > last ? last : to;
@@ -49,9 +55,8 @@ export function energyBetween(tone: Tone, from: number, to: number): number {
   const bi = b === last ? last - 1 : Math.floor(b);
   const af = a - ai;
   const bf = b - bi;
-  const re =
-    tone.re[bi]! + bf * (tone.re[bi + 1]! - tone.re[bi]!) - tone.re[ai]! - af * (tone.re[ai + 1]! - tone.re[ai]!);
-  const im =
-    tone.im[bi]! + bf * (tone.im[bi + 1]! - tone.im[bi]!) - tone.im[ai]! - af * (tone.im[ai + 1]! - tone.im[ai]!);
-  return re * re + im * im;
+  return {
+    re: tone.re[bi]! + bf * (tone.re[bi + 1]! - tone.re[bi]!) - tone.re[ai]! - af * (tone.re[ai + 1]! - tone.re[ai]!),
+    im: tone.im[bi]! + bf * (tone.im[bi + 1]! - tone.im[bi]!) - tone.im[ai]! - af * (tone.im[ai + 1]! - tone.im[ai]!),
+  };
 }
