@@ -28,10 +28,10 @@ export function theoryOf(layout: Pick<Layout, "lineCode" | "modulation" | "bits"
     case "manchester-ieee":
     case "manchester-thomas":
     case "differential-manchester":
-      return frame("pairs of opposite symbols, noncoherent", bits, orthogonal);
+      return frame("opposite pairs, noncoherent", bits, orthogonal);
     case "biphase-mark":
     case "biphase-space":
-      return frame("pairs of opposite symbols, half a bit late, noncoherent", bits + 1, orthogonal);
+      return frame("opposite pairs, half a bit late, noncoherent", bits + 1, orthogonal);
     case "nrz":
     case "nrzi":
       return modulation === "fsk"
