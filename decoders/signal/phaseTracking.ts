@@ -14,8 +14,8 @@ export interface TrackedStretch {
   readonly inside: number;
   /** Expected energy of noise alone in a symbol. */
   readonly noise: number;
-  /** Every bit is two opposite symbols. */
-  readonly balanced: boolean;
+  /** Symbol, known ones counted, from which every two are opposite; `undefined` where the code has no such pairs. */
+  readonly pairsFrom: number | undefined;
 }
 
 /** Pieces of a symbol between which frequency and drift may still be changed. */
@@ -45,9 +45,10 @@ const SUREST = 30;
  * @source Proakis, Digital Communications, coherent detection of on-off keying and of orthogonal signals (from memory).
  */
 export function trackedEvidence(detector: Detector, stretch: TrackedStretch): Float64Array | undefined {
-  const { known, count, inside, balanced } = stretch;
-  const used = known.length + (balanced ? inside & ~1 : inside);
-  if ((detector.low && !balanced) || used < REACH) return undefined;
+  const { known, count, inside, pairsFrom } = stretch;
+  const reached = known.length + inside;
+  const used = pairsFrom === undefined ? reached : pairsFrom + ((reached - pairsFrom) & ~1);
+  if ((detector.low && pairsFrom === undefined) || used < REACH) return undefined;
   const pieces = cutPieces(detector, stretch, known.length + count);
   const turned = coarseTurn(pieces, detector.low !== undefined, stretch, used);
   const decided = firstDecisions(turned, detector.low !== undefined, stretch, used);
@@ -73,22 +74,18 @@ function emptyPhasors(length: number): Phasors {
   };
 }
 
-function cutPieces(detector: Detector, { at, period, rateHz, known }: TrackedStretch, symbols: number): Phasors {
+function cutPieces(detector: Detector, stretch: TrackedStretch, symbols: number): Phasors {
+  const { at, period, rateHz } = stretch;
   const out = emptyPhasors(symbols * PIECES);
   const { high, low } = detector;
   const deviationHz = low ? (high.hz - low.hz) / 2 : 0;
   const turnASymbol = (2 * Math.PI * deviationHz * period) / rateHz;
-  let sum = 0;
-  for (let j = 0; j < known.length; j++) sum += known[j]!;
-  let lean = -sum; // 0 where the frame begins
+  const leans = leansOf(stretch, symbols);
   for (let j = 0; j < symbols; j++) {
     const start = at + j * period;
     const begun = (2 * Math.PI * deviationHz * start) / rateHz;
-    // A frame's bit begins where its first symbol does, and its second symbol stands after the opposite one.
-    const second = j >= known.length && (j - known.length) % 2 === 1;
-    const oneTurn = begun - turnASymbol * (second ? -1 : lean);
-    const zeroTurn = -begun - turnASymbol * (second ? 1 : lean);
-    lean = j < known.length ? lean + known[j]! : 0;
+    const oneTurn = begun - turnASymbol * leans.one[j]!;
+    const zeroTurn = -begun - turnASymbol * leans.zero[j]!;
     for (let piece = 0; piece < PIECES; piece++) {
       const from = start + (piece * period) / PIECES;
       const k = j * PIECES + piece;
@@ -102,6 +99,28 @@ function cutPieces(detector: Detector, { at, period, rateHz, known }: TrackedStr
     }
   }
   return out;
+}
+
+/**
+ * Ones less zeros sent since the first pair began, before each symbol, if that is a one or a zero: a pair leaves it as it
+ * was, and its second symbol stands after the opposite one.
+ */
+function leansOf({ known, pairsFrom = known.length }: TrackedStretch, symbols: number) {
+  const one = new Int32Array(symbols);
+  const zero = new Int32Array(symbols);
+  let lean = 0;
+  for (let j = 0; j < pairsFrom; j++) lean -= known[j]!;
+  for (let j = 0; j < symbols; j++) {
+    if (j < pairsFrom) {
+      one[j] = lean;
+      zero[j] = lean;
+      lean += known[j]!;
+    } else if ((j - pairsFrom) % 2 === 1) {
+      one[j] = -1;
+      zero[j] = 1;
+    }
+  }
+  return { one, zero };
 }
 
 /** Pieces put together to symbols at the frequency and drift that leave the symbols clearest, whatever their phase. */
@@ -149,19 +168,19 @@ function join(out: Phasors, pieces: Phasors, off: number, drift: number, used: n
 }
 
 /** Energy that speaks for what is known, and for either side of what is not. */
-function clearness(phasors: Phasors, fsk: boolean, { known, balanced }: TrackedStretch, used: number): number {
+function clearness(phasors: Phasors, fsk: boolean, { known, pairsFrom }: TrackedStretch, used: number): number {
+  const { oneRe, oneIm, zeroRe, zeroIm } = phasors;
+  const difference = (j: number) => oneRe[j]! ** 2 + oneIm[j]! ** 2 - (fsk ? zeroRe[j]! ** 2 + zeroIm[j]! ** 2 : 0);
   let value = 0;
-  for (let j = 0; j < used; j++) {
-    const energy = phasors.oneRe[j]! ** 2 + phasors.oneIm[j]! ** 2;
-    const difference = fsk ? energy - phasors.zeroRe[j]! ** 2 - phasors.zeroIm[j]! ** 2 : energy;
-    if (j < known.length) value += known[j]! * difference;
-    else if (balanced) {
-      const next = phasors.oneRe[j + 1]! ** 2 + phasors.oneIm[j + 1]! ** 2;
-      const other = fsk ? next - phasors.zeroRe[j + 1]! ** 2 - phasors.zeroIm[j + 1]! ** 2 : next;
-      value += Math.abs(difference - other);
-      j++;
-    } else value += energy;
+  let j = 0;
+  for (; j < known.length; j++) value += known[j]! * difference(j);
+  if (pairsFrom === undefined) {
+    for (; j < used; j++) value += difference(j);
+    return value;
   }
+  // The first pair may have begun with a known symbol.
+  if ((j - pairsFrom) % 2 === 1 && j < used) value -= known[j - 1]! * difference(j++);
+  for (; j < used; j += 2) value += Math.abs(difference(j) - difference(j + 1));
   return value;
 }
 
@@ -169,7 +188,7 @@ function clearness(phasors: Phasors, fsk: boolean, { known, balanced }: TrackedS
 function firstDecisions(
   phasors: Phasors,
   fsk: boolean,
-  { known, balanced }: TrackedStretch,
+  { known, pairsFrom }: TrackedStretch,
   used: number,
 ): Float64Array {
   const decided = new Float64Array(used);
@@ -189,8 +208,8 @@ function firstDecisions(
     const zero = fsk ? phasors.zeroRe[j]! ** 2 + phasors.zeroIm[j]! ** 2 : middle;
     leans[j] = one - zero;
   }
-  if (balanced) {
-    for (let j = known.length; j + 1 < used; j += 2) {
+  if (pairsFrom !== undefined) {
+    for (let j = firstOpenPair(known.length, pairsFrom); j + 1 < used; j += 2) {
       const half = (leans[j]! - leans[j + 1]!) / 2;
       leans[j] = half;
       leans[j + 1] = -half;
@@ -198,6 +217,9 @@ function firstDecisions(
   }
   for (let j = known.length; j < used; j++) size += Math.abs(leans[j]!) / Math.max(1, used - known.length);
   for (let j = known.length; j < used; j++) decided[j] = sigmoid((3 * leans[j]!) / (size || 1));
+  if (pairsFrom !== undefined && pairsFrom < known.length && known.length < used) {
+    decided[known.length] = 1 - decided[known.length - 1]!;
+  }
   return decided;
 }
 
@@ -213,25 +235,30 @@ function unskew(phasors: Phasors, decided: Float64Array, stretch: TrackedStretch
     turnBy(oneRe, oneIm, j, -(apart.phase + apart.slope * j));
     turnBy(zeroRe, zeroIm, j, apart.phase + apart.slope * j);
   }
-  const skew = deviationSkew(phasors, decided, known.length, used);
-  let lean = -known.reduce((sum, symbol) => sum + symbol, 0);
+  const first = stretch.pairsFrom ?? known.length;
+  const skew = deviationSkew(phasors, decided, first, used);
+  const leans = leansOf(stretch, oneRe.length);
   for (let j = 0; j < oneRe.length; j++) {
-    const second = j >= known.length && (j - known.length) % 2 === 1;
-    turnBy(oneRe, oneIm, j, -skew * (2 * (second ? -1 : lean) + 1));
-    turnBy(zeroRe, zeroIm, j, -skew * (2 * (second ? 1 : lean) - 1));
-    lean = j < known.length ? lean + known[j]! : 0;
+    turnBy(oneRe, oneIm, j, -skew * (2 * leans.one[j]! + 1));
+    turnBy(zeroRe, zeroIm, j, -skew * (2 * leans.zero[j]! - 1));
   }
   let size = 0;
   const energy = (re: number, im: number) => re * re + im * im;
-  for (let j = known.length; j + 1 < used; j += 2) {
+  const open = firstOpenPair(known.length, first);
+  for (let j = open; j + 1 < used; j += 2) {
     const one = energy(oneRe[j]! + zeroRe[j + 1]!, oneIm[j]! + zeroIm[j + 1]!);
     decided[j] = one - energy(zeroRe[j]! + oneRe[j + 1]!, zeroIm[j]! + oneIm[j + 1]!);
     size += (2 * Math.abs(decided[j]!)) / Math.max(2, used - known.length);
   }
-  for (let j = known.length; j + 1 < used; j += 2) {
+  for (let j = open; j + 1 < used; j += 2) {
     decided[j] = sigmoid((3 * decided[j]!) / (size || 1));
     decided[j + 1] = 1 - decided[j]!;
   }
+}
+
+/** Where the first pair lies of which nothing is known. */
+function firstOpenPair(known: number, pairsFrom: number): number {
+  return known + ((known - pairsFrom) % 2);
 }
 
 /** A start or clock that is off turns the two frequencies' phases apart: half the angle between neighbours of either. */
@@ -349,7 +376,7 @@ function decide(
   phasors: Phasors,
   decided: Float64Array,
   fsk: boolean,
-  { known, balanced, noise }: TrackedStretch,
+  { known, pairsFrom, noise }: TrackedStretch,
   used: number,
 ): Float64Array {
   const total = phasors.oneRe.length;
@@ -360,7 +387,7 @@ function decide(
     let across = 0;
     let weights = 0;
     for (let j = 0; j < total; j++) {
-      const [re, im] = phaseAround(phasors, decided, j, used, known.length, balanced);
+      const [re, im] = phaseAround(phasors, decided, j, used, pairsFrom);
       one[j] = phasors.oneRe[j]! * re + phasors.oneIm[j]! * im;
       zero[j] = phasors.zeroRe[j]! * re + phasors.zeroIm[j]! * im;
       if (j >= used) continue;
@@ -376,8 +403,9 @@ function decide(
       evidence[j] = Math.max(-SUREST, Math.min(SUREST, value));
     }
     for (let j = known.length; j < used; j++) {
-      const partner = balanced ? known.length + ((j - known.length) ^ 1) : j;
-      decided[j] = sigmoid(balanced ? evidence[j]! - evidence[partner]! : evidence[j]!);
+      const partner = partnerOf(j, pairsFrom);
+      if (partner < j && partner < known.length) decided[j] = 1 - decided[partner]!;
+      else decided[j] = sigmoid(partner === j ? evidence[j]! : evidence[j]! - evidence[partner]!);
     }
   }
   return evidence;
@@ -389,10 +417,9 @@ function phaseAround(
   decided: Float64Array,
   at: number,
   used: number,
-  first: number,
-  balanced: boolean,
+  pairsFrom: number | undefined,
 ): [re: number, im: number] {
-  const partner = balanced && at >= first ? first + ((at - first) ^ 1) : at;
+  const partner = partnerOf(at, pairsFrom);
   let re = 0;
   let im = 0;
   for (let j = Math.max(0, Math.min(at, used) - REACH); j < Math.min(used, at + REACH + 1); j++) {
@@ -403,6 +430,11 @@ function phaseAround(
   }
   const size = Math.hypot(re, im) || 1;
   return [re / size, im / size];
+}
+
+/** The other symbol of a symbol's pair; itself where it is in none. */
+function partnerOf(j: number, pairsFrom: number | undefined): number {
+  return pairsFrom === undefined || j < pairsFrom ? j : pairsFrom + ((j - pairsFrom) ^ 1);
 }
 
 /** Mean amplitude of what was decided on, and for ASK of what was decided off: a transmitter may leave a rest. */

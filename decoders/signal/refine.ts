@@ -33,12 +33,14 @@ export interface SoftFrame {
 /** Evidence of a phase-tracking detector, as in `SoftFrame`. */
 export type Tracked = Pick<SoftFrame, "syncEvidence" | "evidence" | "syncErrors">;
 
-/** Codes whose bits are all two opposite symbols. */
-const BALANCED: ReadonlySet<Layout["lineCode"]> = new Set([
-  "manchester-ieee",
-  "manchester-thomas",
-  "differential-manchester",
-]);
+/** Symbols before the frame at which opposite pairs begin: a bit's own, or those on both sides of a change between bits. */
+const PAIRS_BEFORE: Readonly<Partial<Record<Layout["lineCode"], number>>> = {
+  "manchester-ieee": 0,
+  "manchester-thomas": 0,
+  "differential-manchester": 0,
+  "biphase-mark": 1,
+  "biphase-space": 1,
+};
 
 /** Where the known start seems to be. */
 export interface Peak {
@@ -90,6 +92,7 @@ export function refine(
     ...parted(weighed),
     inside,
     track: () => {
+      const before = PAIRS_BEFORE[layout.lineCode];
       const tracked = trackedEvidence(detector, {
         at: best.start,
         period: best.period,
@@ -98,7 +101,7 @@ export function refine(
         count,
         inside,
         noise,
-        balanced: BALANCED.has(layout.lineCode),
+        pairsFrom: before === undefined ? undefined : known.length - before,
       });
       return tracked && parted(tracked);
     },
