@@ -1,7 +1,7 @@
 import { framePlan } from "./frames/frameChecks.ts";
 import { createInterferers } from "./frames/interferers.ts";
 import { readLine } from "./frames/readLine.ts";
-import { readSamples } from "./frames/readSamples.ts";
+import { createSampleReader } from "./frames/readSamples.ts";
 import { createTimeline } from "./frames/timeline.ts";
 import { type FileFigures, fileLadder, height } from "./ladder/fileLadder.ts";
 import type { Layout } from "./layouts/schema.ts";
@@ -50,7 +50,7 @@ async function* fromSamples(
   options: AnalyseOptions,
   tally: Tally,
 ): AsyncGenerator<Told, void, undefined> {
-  const plans = layouts.map(framePlan);
+  const read = createSampleReader(layouts.map(framePlan));
   const timeline = createTimeline(source.file);
   const interferers = createInterferers();
   const widestHz = Math.max(0, ...layouts.map((layout) => 2 * (layout.deviationHz ?? 0)));
@@ -60,7 +60,7 @@ async function* fromSamples(
   for await (const heard of captures(source, widestHz)) {
     const { tuning } = heard;
     for (const burst of heard.bursts) {
-      const reading = readSamples(burst, tuning, plans);
+      const reading = read(burst, tuning);
       interferers.hear(reading);
       if (!interferers.swallows(reading)) timeline.add(reading);
     }

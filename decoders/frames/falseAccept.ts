@@ -54,6 +54,12 @@ export function falseAcceptProbability(
   return wrong / (1 + wrong);
 }
 
+/** What the probability comes to where nothing but a stranger could have been taken for the frame. */
+export function leastProbability(guardBits: number): number {
+  const strangers = STRANGER * 2 ** -guardBits;
+  return strangers / (1 + strangers);
+}
+
 /** What each frame bit adds to the checks' remainders, as one number of at most 16 bits, and how many bits were left. */
 interface Remainder {
   readonly xor: Uint32Array;

@@ -11,7 +11,6 @@ export interface Baseband {
   readonly decimation: number;
 }
 
-const LEAST_RATE_HZ = 500_000;
 /** Samples a symbol that the fastest layout is left. */
 const SAMPLES_A_SYMBOL = 6;
 /** Taps on each side of the low-pass per decimated sample. */
@@ -24,6 +23,7 @@ const REACH = 4;
  * @param firstSample Sample index of `iq[0]` in the capture.
  * @param centreHz Frequency that becomes zero, relative to the tuned centre.
  * @param symbolRate The fastest that may be looked for.
+ * @param leastHz Samples a second that are to be left at least.
  */
 export function toBaseband(
   iq: Float32Array,
@@ -31,8 +31,9 @@ export function toBaseband(
   sampleRateHz: number,
   centreHz: number,
   symbolRate: number,
+  leastHz: number,
 ): Baseband {
-  const wantedHz = Math.max(LEAST_RATE_HZ, SAMPLES_A_SYMBOL * symbolRate);
+  const wantedHz = Math.max(leastHz, SAMPLES_A_SYMBOL * symbolRate);
   const decimation = Math.max(1, Math.floor(sampleRateHz / wantedHz));
   const count = iq.length >> 1;
   const mixedRe = new Float64Array(count);

@@ -2,7 +2,7 @@ import type { Modulation } from "../records.ts";
 import { clearOutside } from "./band.ts";
 import { occupiedBand } from "./bandwidth.ts";
 import type { Baseband } from "./baseband.ts";
-import { createFft, inverse } from "./fft.ts";
+import { type Ffts, inverse } from "./fft.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
 import type { Stretch } from "./trim.ts";
 
@@ -47,10 +47,11 @@ export function measureKeying(
   lowHz: number,
   highHz: number,
   noiseDensity: number,
+  ffts: Ffts,
 ): Keying {
   const count = Math.min(to - from, MOST_POINTS);
   const size = 2 ** Math.max(6, Math.ceil(Math.log2(count)));
-  const fft = createFft(size);
+  const fft = ffts(size);
   const re = new Float64Array(size);
   const im = new Float64Array(size);
   re.set(base.re.subarray(from, from + count));
@@ -97,13 +98,13 @@ export function measureKeying(
   if (moment >= ASK_MOMENT) {
     const split = twoLevels(level);
     const wave = level.map((v) => (v - split.middle) / split.half);
-    const symbols = measureSymbols(wave, base.rateHz, shortest / 2);
+    const symbols = measureSymbols(wave, base.rateHz, shortest / 2, ffts);
     return { ...shape, modulation: "ask", centreHz: peakHz(density, binHz, band), deviationHz: undefined, symbols };
   }
   const frequency = instantaneousHz(re, im, count, base.rateHz);
   const split = twoLevels(frequency);
   const wave = frequency.map((v) => (v - split.middle) / split.half);
-  const symbols = measureSymbols(wave, base.rateHz, shortest / 2);
+  const symbols = measureSymbols(wave, base.rateHz, shortest / 2, ffts);
   return { ...shape, modulation: "fsk", centreHz: split.middle, deviationHz: split.half, symbols };
 }
 

@@ -1,4 +1,4 @@
-import { createFft } from "./fft.ts";
+import type { Ffts } from "./fft.ts";
 
 /** The symbols of a two-level waveform, cut without any layout. */
 export interface SymbolMeasure {
@@ -24,11 +24,16 @@ const MOST_SYMBOLS = 65_536;
  * @param smoothing Elements to average over before the edges are looked for, about half of the shortest symbol.
  * @returns `undefined` where there are too few edges for a clock.
  */
-export function measureSymbols(wave: Float64Array, rateHz: number, smoothing: number): SymbolMeasure | undefined {
+export function measureSymbols(
+  wave: Float64Array,
+  rateHz: number,
+  smoothing: number,
+  ffts: Ffts,
+): SymbolMeasure | undefined {
   const first = averaged(wave, Math.max(1, Math.round(smoothing)));
   const roughEdges = edgesOf(first);
   if (roughEdges.length < FEWEST_EDGES) return undefined;
-  const rough = clockByFolding(roughEdges, wave.length, rateHz);
+  const rough = clockByFolding(roughEdges, wave.length, rateHz, ffts);
   if (rough === undefined) return undefined;
   // Now that the symbol's length is known, average over half of it: less noise, fewer false edges.
   const smooth = averaged(wave, Math.max(1, Math.round(rateHz / rough / 2)));
@@ -72,7 +77,7 @@ function edgesOf(wave: Float64Array): number[] {
 }
 
 /** Lowest rate at which the edges, folded, fall together nearly as well as at any. */
-function clockByFolding(edges: readonly number[], length: number, rateHz: number): number | undefined {
+function clockByFolding(edges: readonly number[], length: number, rateHz: number, ffts: Ffts): number | undefined {
   const thin = Math.max(1, Math.floor(rateHz / 250_000));
   const gridHz = rateHz / thin;
   const size = Math.min(2 ** 18, 2 ** Math.ceil(Math.log2((4 * length) / thin)));
@@ -85,7 +90,7 @@ function clockByFolding(edges: readonly number[], length: number, rateHz: number
     re[i] = re[i]! + 1 - (at - i);
     re[i + 1] = re[i + 1]! + (at - i);
   }
-  createFft(size).forward(re, im);
+  ffts(size).forward(re, im);
   const binHz = gridHz / size;
   const first = Math.ceil(Math.max(400, (4 * rateHz) / length) / binHz);
   const last = Math.floor((gridHz * 0.45) / binHz);

@@ -1,6 +1,6 @@
 import { clearOutside } from "./band.ts";
 import type { Baseband } from "./baseband.ts";
-import { createFft, inverse } from "./fft.ts";
+import { type Ffts, inverse } from "./fft.ts";
 
 /** Time in which the level is averaged before it is compared: a few symbols. */
 const BLOCK_SECONDS = 0.0003;
@@ -37,8 +37,9 @@ export function trimBurst(
   lowHz: number,
   highHz: number,
   noiseDensity: number,
+  ffts: Ffts,
 ): Stretch {
-  const blocks = blocksOf(base, { from, to }, lowHz, highHz, noiseDensity);
+  const blocks = blocksOf(base, { from, to }, lowHz, highHz, noiseDensity, ffts);
   if (!blocks) return { from, to };
   const { power, noise, least, size } = blocks;
   let first = 0;
@@ -59,8 +60,9 @@ export function partsOf(
   lowHz: number,
   highHz: number,
   noiseDensity: number,
+  ffts: Ffts,
 ): Stretch[] {
-  const blocks = blocksOf(base, { from, to }, lowHz, highHz, noiseDensity);
+  const blocks = blocksOf(base, { from, to }, lowHz, highHz, noiseDensity, ffts);
   if (!blocks) return [{ from, to }];
   const { power, least, size } = blocks;
   const quietBlocks = Math.max(2, Math.round((PART_SECONDS * base.rateHz) / size));
@@ -86,13 +88,14 @@ function blocksOf(
   lowHz: number,
   highHz: number,
   noiseDensity: number,
+  ffts: Ffts,
 ): Blocks | undefined {
   const count = to - from;
   const block = Math.max(4, Math.round(BLOCK_SECONDS * base.rateHz));
   const blocks = Math.floor(count / block);
   if (blocks < 6 || count > 2 ** 18) return undefined;
   const size = 2 ** Math.ceil(Math.log2(count));
-  const fft = createFft(size);
+  const fft = ffts(size);
   const re = new Float64Array(size);
   const im = new Float64Array(size);
   re.set(base.re.subarray(from, to));
