@@ -1,14 +1,15 @@
 import { keepBand } from "../signal/band.ts";
+import { carsonBandwidthHz } from "../signal/bandwidth.ts";
 import { type Baseband, toBaseband } from "../signal/baseband.ts";
 import type { Tuning } from "../signal/captures.ts";
 import type { BurstSignal } from "../signal/detector.ts";
 import type { HeardBurst } from "../signal/ear.ts";
 import { createFfts, type Ffts } from "../signal/fft.ts";
-import { type Keying, measureKeying } from "../signal/keying.ts";
+import { type Keying, measureBurst, measureKeying, type Place } from "../signal/keying.ts";
 import { findFrames } from "../signal/matched.ts";
 import { measureTones } from "../signal/measureTones.ts";
 import type { SoftFrame, Tracked } from "../signal/refine.ts";
-import { partsOf, type Stretch, trimBurst } from "../signal/trim.ts";
+import type { Stretch } from "../signal/trim.ts";
 import {
   ACCEPTED_AT,
   type AcceptedFrame,
@@ -70,10 +71,9 @@ export function createSampleReader(plans: readonly FramePlan[]): SampleReader {
   return (burst, tuning) => {
     // A layout too fast for the recording's rate cannot be read from it.
     const slowEnough = plans.filter((plan) => plan.layout.symbolRate * LEAST_SAMPLES_A_SYMBOL <= tuning.sampleRateHz);
-    const fastest = Math.max(0, ...slowEnough.map((plan) => plan.layout.symbolRate));
     return (
-      lookAt(closeScene(burst, tuning, fastest, ffts), slowEnough, true) ??
-      lookAt(wholeScene(burst, tuning, fastest, ffts), slowEnough, false)
+      lookAt(closeScene(burst, tuning, slowEnough, ffts), slowEnough, true) ??
+      lookAt(wholeScene(burst, tuning, slowEnough, ffts), slowEnough, false)
     );
   };
 }
@@ -82,22 +82,19 @@ export function createSampleReader(plans: readonly FramePlan[]): SampleReader {
 function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: true): BurstReading | undefined;
 function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: false): BurstReading;
 function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean): BurstReading | undefined {
-  const { base, lowHz, highHz, burst, ffts } = scene;
-  const whole = trimBurst(base, elementsOf(scene), lowHz, highHz, burst.noiseDensity, ffts);
-  const keying = measureKeying(base, whole, lowHz, highHz, burst.noiseDensity, ffts);
+  const { whole, parts, keying } = measureBurst(placeOf(scene, elementsOf(scene)));
   const figures = figuresOf(scene, whole, keying);
   const fitting = fittingPlans(plans, steadyFigures(figures, keying));
   const { accepted, attempts } = readStretch(scene, whole, keying, fitting.keyedSo);
   if (explainAll && !isExplained(scene, whole, accepted, ALL_OF_IT)) return undefined;
 
   // Two senders with less than a burst's silence between them may differ in keying: the parts one by one.
-  const parts = partsOf(base, whole, lowHz, highHz, burst.noiseDensity, ffts);
   if (parts.length > 1) {
     for (const part of parts) {
-      if ((part.to - part.from) / base.rateHz < LEAST_PART_SECONDS) continue;
+      if ((part.to - part.from) / scene.base.rateHz < LEAST_PART_SECONDS) continue;
       if (isExplained(scene, part, accepted, HALF_OF_IT)) continue;
       if (explainAll) return undefined;
-      const own = measureKeying(base, part, lowHz, highHz, burst.noiseDensity, ffts);
+      const own = measureKeying(placeOf(scene, part));
       const keyedSo = fittingPlans(plans, steadyFigures(figuresOf(scene, part, own), own)).keyedSo;
       const read = readStretch(scene, part, own, keyedSo);
       accepted.push(...read.accepted);
@@ -109,33 +106,42 @@ function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean):
   return { figures: refined(figures, best), accepted: best, attempts, goesOnFrom, ...fitting };
 }
 
-/** Samples a second that a close look leaves at least, and over the width of the burst's band. */
-const CLOSE_RATE_HZ = 220_000;
+/** Samples a second that a close look leaves at least, and to each hertz of a layout's band. */
+const CLOSE_RATE_HZ = 200_000;
 const CLOSE_OVERSAMPLING = 2;
 const WHOLE_RATE_HZ = 500_000;
 /** What a close look takes of the samples behind a burst: enough to see that nothing comes. */
 const CLOSE_MARGIN_SECONDS = 0.002;
 
 /** A burst with little around it, at few samples a symbol. */
-function closeScene(burst: HeardBurst, tuning: Tuning, symbolRate: number, ffts: Ffts): Scene {
+function closeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[], ffts: Ffts): Scene {
   const needed = burst.endSample - burst.firstSample + Math.ceil(CLOSE_MARGIN_SECONDS * tuning.sampleRateHz);
   const { middleHz, halfHz } = bandOf(burst);
-  const leastHz = Math.max(CLOSE_RATE_HZ, CLOSE_OVERSAMPLING * 2 * halfHz);
+  const wide = plans.map(({ layout }) => carsonBandwidthHz(layout.deviationHz ?? 0, 2 * layout.symbolRate));
+  const leastHz = Math.max(CLOSE_RATE_HZ, ...wide.map((hz) => CLOSE_OVERSAMPLING * hz));
   const iq = burst.iq.subarray(0, 2 * needed);
-  const base = toBaseband(iq, burst.firstSample, tuning.sampleRateHz, middleHz, symbolRate, leastHz);
+  const base = toBaseband(iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), leastHz);
   return { burst, tuning, ffts, base, lowHz: -halfHz, highHz: halfHz };
 }
 
 /** All that was kept of a burst, a strong neighbour taken away. */
-function wholeScene(burst: HeardBurst, tuning: Tuning, symbolRate: number, ffts: Ffts): Scene {
+function wholeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[], ffts: Ffts): Scene {
   const { middleHz, halfHz } = bandOf(burst);
-  const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz, symbolRate, WHOLE_RATE_HZ);
+  const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), WHOLE_RATE_HZ);
   const kept = keepBand(base, -halfHz - GUARD_HZ, halfHz + GUARD_HZ, ffts);
   return { burst, tuning, ffts, base: kept, lowHz: -halfHz, highHz: halfHz };
 }
 
+function fastest(plans: readonly FramePlan[]): number {
+  return Math.max(0, ...plans.map((plan) => plan.layout.symbolRate));
+}
+
 function bandOf({ lowHz, highHz }: HeardBurst): { middleHz: number; halfHz: number } {
   return { middleHz: (lowHz + highHz) / 2, halfHz: (highHz - lowHz) / 2 };
+}
+
+function placeOf({ burst, base, lowHz, highHz, ffts }: Scene, stretch: Stretch): Place {
+  return { base, stretch, lowHz, highHz, noiseDensity: burst.noiseDensity, ffts };
 }
 
 function elementsOf({ burst, base }: Scene): Stretch {
