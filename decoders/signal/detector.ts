@@ -1,7 +1,7 @@
 import type { Layout } from "../layouts/schema.ts";
 import type { Baseband } from "./baseband.ts";
 import { type Keying, twoLevels } from "./keying.ts";
-import { energyBetween, rootEnergies, type Tone, toneSums } from "./tones.ts";
+import { addRootEnergies, energyBetween, rootEnergies, type Tone, toneSums } from "./tones.ts";
 
 /** One burst, as the filters of a layout need it. */
 export interface BurstSignal {
@@ -46,6 +46,16 @@ export function leans(detector: Detector, from: number, step: number, stepsASymb
   const lows = new Float64Array(out.length);
   rootEnergies(detector.low, from, step, stepsASymbol, lows);
   for (let g = 0; g < out.length; g++) out[g] = out[g]! - lows[g]!;
+}
+
+/** The same of symbols that follow one another at a period near the layout's own. */
+export function leanSymbols(detector: Detector, from: number, period: number, out: Float64Array): void {
+  const { high, low, threshold } = detector;
+  // As large as over the layout's own period, so that a longer one does not seem to lean further.
+  const scale = detector.period / period;
+  for (let j = 0; j < out.length; j++) out[j] = -threshold;
+  addRootEnergies(high, from, period, scale, out);
+  if (low) addRootEnergies(low, from, period, -scale, out);
 }
 
 /** Detectors to try, the likeliest first. */

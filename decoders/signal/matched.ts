@@ -32,14 +32,28 @@ export function findFrames(signal: BurstSignal, layout: Layout, frameSymbols: nu
   for (const detector of detectors(signal, layout)) {
     const coarse = coarseSearch(detector, nominal, known, signal, offs);
     if (!coarse.best || coarse.best.correlation <= search.bestCorrelation) continue;
+    const peaks = worthRefining(detector, coarse.peaks, layout);
     search = {
-      frames: coarse.peaks.map((peak) => refine(detector, peak, known, frameSymbols, signal, layout)),
+      frames: peaks.map((peak) => refine(detector, peak, known, frameSymbols, signal, layout)),
       bestCorrelation: coarse.best.correlation,
       bestSyncErrors: syncErrors(detector, coarse.best, layout),
     };
     if (search.bestCorrelation >= SURE_CORRELATION) break;
   }
   return search;
+}
+
+/** More of a sync's symbols off than this, and it is none. */
+export function mostSyncErrors(layout: Layout): number {
+  return Math.floor(layout.sync.symbols.length / 5);
+}
+
+/** Beside a clear start a place that is neither as like the known one nor has its sync is not worth a closer look. */
+function worthRefining(detector: Detector, peaks: readonly Peak[], layout: Layout): readonly Peak[] {
+  const errors = peaks.map((peak) => syncErrors(detector, peak, layout));
+  const alike = (peak: Peak) => peak.correlation >= SURE_CORRELATION;
+  if (!peaks.some((peak, i) => alike(peak) && errors[i] === 0)) return peaks;
+  return peaks.filter((peak, i) => alike(peak) || errors[i]! <= mostSyncErrors(layout));
 }
 
 /** The end of the preamble and the sync, which every receiver should have heard. */

@@ -1,5 +1,5 @@
 import type { Layout } from "../layouts/schema.ts";
-import { type BurstSignal, type Detector, lean } from "./detector.ts";
+import { type BurstSignal, type Detector, leanSymbols } from "./detector.ts";
 import type { Keying } from "./keying.ts";
 import { trackedEvidence } from "./phaseTracking.ts";
 import { symbolEvidence } from "./symbolEvidence.ts";
@@ -132,11 +132,14 @@ function fitClock(
   const pivot = known.length / 2;
   let best = { start: peak.at, period: peak.period, value: Number.NEGATIVE_INFINITY };
   let horizon = 0;
+  const leant = new Float64Array(known.length + inBurst);
   const consider = (centre: number, period: number) => {
     const start = centre - pivot * period;
+    const seen = leant.subarray(0, known.length + horizon);
+    leanSymbols(detector, start, period, seen);
     let value = 0;
-    for (let j = 0; j < known.length; j++) value += known[j]! * lean(detector, start + j * period);
-    for (let j = 0; j < horizon; j++) value += Math.abs(lean(detector, start + (known.length + j) * period));
+    for (let j = 0; j < known.length; j++) value += known[j]! * seen[j]!;
+    for (let j = known.length; j < seen.length; j++) value += Math.abs(seen[j]!);
     if (value > best.value) best = { start, period, value };
   };
   let range = reach;

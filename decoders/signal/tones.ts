@@ -81,6 +81,27 @@ export function rootEnergies(tone: Tone, from: number, step: number, length: num
   }
 }
 
+/** Adds the scaled root energies of stretches that follow one another, each `period` long, to `out`. */
+export function addRootEnergies(tone: Tone, from: number, period: number, scale: number, out: Float64Array): void {
+  const { re, im } = tone;
+  const last = re.length - 1;
+  let beforeRe = sumUpTo(re, from);
+  let beforeIm = sumUpTo(im, from);
+  for (let j = 0; j < out.length; j++) {
+    const at = from + (j + 1) * period;
+    const within = at < 0 ? 0 : at > last ? last : at;
+    const i = within === last ? last - 1 : Math.floor(within);
+    const f = within - i;
+    const hereRe = re[i]! + f * (re[i + 1]! - re[i]!);
+    const hereIm = im[i]! + f * (im[i + 1]! - im[i]!);
+    const a = hereRe - beforeRe;
+    const b = hereIm - beforeIm;
+    out[j] = out[j]! + scale * Math.sqrt(a * a + b * b);
+    beforeRe = hereRe;
+    beforeIm = hereIm;
+  }
+}
+
 /** A running sum at a time between elements. */
 export function sumUpTo(sums: Float64Array, at: number): number {
   const last = sums.length - 1;
