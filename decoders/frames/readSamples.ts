@@ -115,11 +115,10 @@ const CLOSE_MARGIN_SECONDS = 0.002;
 
 /** A burst with little around it, at few samples a symbol. */
 function closeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[], ffts: Ffts): Scene {
-  const needed = burst.endSample - burst.firstSample + Math.ceil(CLOSE_MARGIN_SECONDS * tuning.sampleRateHz);
   const { middleHz, halfHz } = bandOf(burst);
   const wide = plans.map(({ layout }) => carsonBandwidthHz(layout.deviationHz ?? 0, 2 * layout.symbolRate));
   const leastHz = Math.max(CLOSE_RATE_HZ, ...wide.map((hz) => CLOSE_OVERSAMPLING * hz));
-  const iq = burst.iq.subarray(0, 2 * needed);
+  const iq = burst.iqUntil(burst.endSample + Math.ceil(CLOSE_MARGIN_SECONDS * tuning.sampleRateHz));
   const base = toBaseband(iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), leastHz);
   return { burst, tuning, ffts, base, lowHz: -halfHz, highHz: halfHz };
 }

@@ -20,6 +20,8 @@ export interface HeardBurst {
   readonly peakOverNoise: number;
   /** Interleaved samples of the burst with a margin on both sides where there is one. */
   readonly iq: Float32Array;
+  /** The first of these, up to a sample of the capture or the last one. */
+  iqUntil(sample: number): Float32Array;
   /** Sample index of `iq[0]`. */
   readonly firstSample: number;
   /** Samples at the end of the scale between start and end, as a share. */
@@ -166,10 +168,12 @@ export function createEar(
       peakOverNoise: track.peak,
       // Made when somebody asks: the margins are long, and a list of bursts needs none of it.
       get iq() {
-        if (iq) return iq;
-        iq = new Float32Array(2 * (lastSample - firstSample));
-        toFloats(sampleType, bytes, iq);
+        iq ??= floatsOf(bytes);
         return iq;
+      },
+      iqUntil(sample) {
+        const count = Math.max(0, Math.min(lastSample, sample) - firstSample);
+        return iq ? iq.subarray(0, 2 * count) : floatsOf(bytes.subarray(0, count * size));
       },
       firstSample,
       clippedShare: clipped / Math.max(1, endSample - firstSample - from),
@@ -177,6 +181,12 @@ export function createEar(
       cutByEnd: ended && samples - endSample <= grid.stepSamples,
     };
     return [burst];
+  }
+
+  function floatsOf(bytes: Uint8Array): Float32Array {
+    const out = new Float32Array((2 * bytes.length) / size);
+    toFloats(sampleType, bytes, out);
+    return out;
   }
 
   return {

@@ -136,12 +136,14 @@ function keyingOf(place: Place, { fft, re, im, count: given }: Transform, whole:
     return { ...shape, modulation: undefined, centreHz, deviationHz: undefined, symbols: undefined };
   }
   if (moment >= ASK_MOMENT) {
-    const symbols = symbolsOf(level, twoLevels(level), bandHz, place);
+    const symbols = symbolsOf(level, twoLevels(level), bandHz, bandHz, place);
     return { ...shape, modulation: "ask", centreHz: peakHz(density, binHz, band), deviationHz: undefined, symbols };
   }
   const frequency = instantaneousHz(ownRe, ownIm, base.rateHz);
   const levels = twoLevels(frequency);
-  const symbols = symbolsOf(frequency, levels, bandHz, place);
+  // What the two frequencies do not take of the band, the symbols do.
+  const fastestHz = Math.max(bandHz / 4, bandHz - 1.8 * levels.half);
+  const symbols = symbolsOf(frequency, levels, bandHz, fastestHz, place);
   return { ...shape, modulation: "fsk", centreHz: levels.middle, deviationHz: levels.half, symbols };
 }
 
@@ -149,11 +151,12 @@ function symbolsOf(
   values: Float64Array,
   { middle, half }: Levels,
   bandHz: number,
+  fastestHz: number,
   { base, ffts }: Place,
 ): SymbolMeasure | undefined {
   const wave = new Float64Array(values.length);
   for (let i = 0; i < wave.length; i++) wave[i] = (values[i]! - middle) / half;
-  return measureSymbols(wave, base.rateHz, bandHz, ffts);
+  return measureSymbols(wave, base.rateHz, bandHz, fastestHz, ffts);
 }
 
 /** Short bursts show their lines over a wider band. */

@@ -48,12 +48,11 @@ export function mostSyncErrors(layout: Layout): number {
   return Math.floor(layout.sync.symbols.length / 5);
 }
 
-/** Beside a clear start a place that is neither as like the known one nor has its sync is not worth a closer look. */
+/** Beside a clear start a place that does not have the sync is not worth a closer look. */
 function worthRefining(detector: Detector, peaks: readonly Peak[], layout: Layout): readonly Peak[] {
   const errors = peaks.map((peak) => syncErrors(detector, peak, layout));
-  const alike = (peak: Peak) => peak.correlation >= SURE_CORRELATION;
-  if (!peaks.some((peak, i) => alike(peak) && errors[i] === 0)) return peaks;
-  return peaks.filter((peak, i) => alike(peak) || errors[i]! <= mostSyncErrors(layout));
+  if (!peaks.some((peak, i) => peak.correlation >= SURE_CORRELATION && errors[i] === 0)) return peaks;
+  return peaks.filter((_, i) => errors[i]! <= mostSyncErrors(layout));
 }
 
 /** The end of the preamble and the sync, which every receiver should have heard. */

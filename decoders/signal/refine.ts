@@ -161,7 +161,8 @@ function fitClock(
     const { start, period } = best;
     for (const fraction of fractions) consider(start + pivot * period + fraction * period, period);
     const turned = best;
-    for (let k = -3; k <= 3; k++) consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
+    for (const k of [-3, -2, -1, 1, 2, 3])
+      consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
   }
   return best;
 }
@@ -174,7 +175,8 @@ export function measuredOff(keying: Keying, symbolRate: number): number | undefi
   return Math.abs(off) <= RATE_TOLERANCE + 0.005 ? off : undefined;
 }
 
-/** How far the known start alone may have mistaken the clock. */
+/** How far the clock may be mistaken: by the known start alone, or as it was measured. */
 function clockReach(keying: Keying, symbolRate: number): number {
-  return measuredOff(keying, symbolRate) === undefined ? 0.015 : 0.003;
+  if (!keying.symbols || measuredOff(keying, symbolRate) === undefined) return 0.015;
+  return Math.min(0.003, Math.max(0.0005, (5 * keying.symbols.rateSigmaHz) / symbolRate));
 }

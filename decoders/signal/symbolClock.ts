@@ -22,19 +22,21 @@ const MOST_SYMBOLS = 65_536;
  * Finds the clock that the edges of a waveform keep, and the symbols between them.
  *
  * @param wave Around −1 and +1.
- * @param bandHz The band that the keying fills: no symbols are faster, and none but the slowest need much less.
+ * @param bandHz The band that the keying fills, from which follows how far edges may be blurred at first.
+ * @param fastestHz No more symbols a second are looked for.
  * @returns `undefined` where there are too few edges for a clock.
  */
 export function measureSymbols(
   wave: Float64Array,
   rateHz: number,
   bandHz: number,
+  fastestHz: number,
   ffts: Ffts,
 ): SymbolMeasure | undefined {
   const first = averaged(wave, Math.max(1, Math.round(rateHz / Math.max(LEAST_BAND_HZ, bandHz) / 2)));
   const roughEdges = edgesOf(first);
   if (roughEdges.length < FEWEST_EDGES) return undefined;
-  const rough = clockByFolding(roughEdges, wave.length, rateHz, Math.max(LEAST_BAND_HZ, bandHz), ffts);
+  const rough = clockByFolding(roughEdges, wave.length, rateHz, Math.max(LEAST_BAND_HZ, fastestHz), ffts);
   if (rough === undefined) return undefined;
   // Now that the symbol's length is known, average over half of it: less noise, fewer false edges.
   const smooth = averaged(wave, Math.max(1, Math.round(rateHz / rough / 2)));
