@@ -311,12 +311,15 @@ function figuresOf(scene: Scene, stretch: Stretch, keying: Keying): BurstFigures
 
 /** A rate that was not measured well must not keep a layout from trying. */
 function steadyFigures(figures: BurstFigures, keying: Keying): BurstFigures {
-  const steady = (keying.symbols?.jitter ?? 1) < STEADY_JITTER && (keying.symbols?.edges ?? 0) >= STEADY_EDGES;
   return {
     ...figures,
     modulation: keying.sure ? figures.modulation : undefined,
-    symbolRate: steady && keying.sure ? figures.symbolRate : undefined,
+    symbolRate: isSteady(keying) && keying.sure ? figures.symbolRate : undefined,
   };
+}
+
+function isSteady({ symbols }: Keying): boolean {
+  return symbols !== undefined && symbols.jitter < STEADY_JITTER && symbols.edges >= STEADY_EDGES;
 }
 
 /**

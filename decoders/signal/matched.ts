@@ -66,7 +66,7 @@ function clockRange(keying: Keying, symbolRate: number): number[] {
   const off = measuredOff(keying, symbolRate);
   if (off !== undefined) return [off];
   const range: number[] = [];
-  for (let off = -RATE_TOLERANCE; off <= RATE_TOLERANCE + 1e-9; off += 0.005) range.push(off);
+  for (let off = -RATE_TOLERANCE; off <= RATE_TOLERANCE + 1e-9; off += 0.01) range.push(off);
   return range;
 }
 
@@ -79,12 +79,14 @@ function coarseSearch(
 ): { peaks: Peak[]; best: Peak | undefined } {
   const step = nominal / STEPS_A_SYMBOL;
   const origin = Math.max(0, signal.from - nominal * (known.length + 4));
-  const points = Math.max(0, Math.floor((signal.base.re.length - origin) / step));
+  const lastStart = Math.max(0, Math.ceil((signal.to - origin) / step));
+  // No further than a known start at the burst's end would reach.
+  const reach = lastStart + Math.ceil(1.05 * known.length * STEPS_A_SYMBOL);
+  const points = Math.max(0, Math.min(reach, Math.floor((signal.base.re.length - origin) / step)));
   const leant = new Float64Array(points);
   leans(detector, origin, step, STEPS_A_SYMBOL, leant);
   const squares = new Float64Array(points);
   for (let g = 0; g < points; g++) squares[g] = leant[g]! * leant[g]!;
-  const lastStart = Math.min(points, Math.ceil((signal.to - origin) / step));
   const score = new Float64Array(lastStart);
   const which = new Uint8Array(lastStart);
   const sums = new Float64Array(lastStart);
