@@ -2,20 +2,20 @@ import type { BurstReading } from "./frames/burstReading.ts";
 import { framePlan } from "./frames/frameChecks.ts";
 import { createInterferers } from "./frames/interferers.ts";
 import { readLine } from "./frames/readLine.ts";
-import { readSamples } from "./frames/readSamples.ts";
+import { createSampleReader } from "./frames/readSamples.ts";
 import { createTimeline } from "./frames/timeline.ts";
 import { type FileFigures, fileLadder, height } from "./ladder/fileLadder.ts";
 import type { Layout } from "./layouts/schema.ts";
 import type { AnalysisRecord, BurstRecord, Interferer, SummaryRecord, TelegramRecord } from "./records.ts";
 import { captures, type Heard, type Tuning } from "./signal/captures.ts";
-import type { HeardBurst } from "./signal/ear.ts";
+import type { HeardBurst } from "./signal/heardBurst.ts";
 import { roundingNoise } from "./signal/samples.ts";
 import type { LineSource, SampleSource, Source } from "./sources.ts";
 
 export interface AnalyseOptions {
   /** Milliseconds of any steady clock, handed in for `samplesPerSecond`. */
   readonly now?: () => number;
-  /** Reads a burst of samples elsewhere, such as in another thread; by `readSamples` here if left off. */
+  /** Reads a burst of samples elsewhere, such as in another thread; here if left off. */
   readonly read?: (burst: HeardBurst, tuning: Tuning) => Promise<BurstReading>;
   /** How many bursts may be on their way to `read` before the next ones are listened for. */
   readonly mostReading?: number;
@@ -56,14 +56,13 @@ async function* fromSamples(
   options: AnalyseOptions,
   tally: Tally,
 ): AsyncGenerator<Told, void, undefined> {
-  const plans = layouts.map(framePlan);
+  const read = options.read ?? createSampleReader(layouts.map(framePlan));
   const timeline = createTimeline(source.file);
   const interferers = createInterferers();
   const widestHz = Math.max(0, ...layouts.map((layout) => 2 * (layout.deviationHz ?? 0)));
   const began = options.now?.();
   let figures: FileFigures | undefined;
   let samples = 0;
-  const read = options.read ?? ((burst: HeardBurst, tuning: Tuning) => readSamples(burst, tuning, plans));
   for await (const { readings, settledSeconds, quiet, tuning } of readInTurn(
     captures(source, widestHz),
     read,

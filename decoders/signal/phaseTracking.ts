@@ -1,4 +1,5 @@
 import type { Detector } from "./detector.ts";
+import { createFft } from "./fft.ts";
 import { sumBetween } from "./tones.ts";
 
 /** Where a frame's symbols lie, and what is known of them before they are decided. */
@@ -127,38 +128,60 @@ function leansOf({ known, pairsFrom = known.length }: TrackedStretch, symbols: n
 function coarseTurn(pieces: Phasors, fsk: boolean, stretch: TrackedStretch, used: number): Phasors {
   const symbolRate = stretch.rateHz / stretch.period;
   const trial = emptyPhasors(pieces.oneRe.length / PIECES);
+  const bent = emptyPhasors(pieces.oneRe.length);
   let best = { value: Number.NEGATIVE_INFINITY, off: 0, drift: 0 };
   const drifts = Math.ceil(FARTHEST_DRIFT_HZ / (DRIFT_STEP * symbolRate));
   const offs = FARTHEST_OFF / OFF_STEP;
   for (let d = -drifts; d <= drifts; d++) {
+    const drift = (d * DRIFT_STEP) / used; // of the symbol rate, in one symbol
+    bend(bent, pieces, drift, used, used);
     for (let o = -offs; o <= offs; o++) {
       const off = o * OFF_STEP;
-      const drift = (d * DRIFT_STEP) / used; // of the symbol rate, in one symbol
-      join(trial, pieces, off, drift, used, used);
+      join(trial, bent, off, used, used);
       const value = clearness(trial, fsk, stretch, used);
       if (value > best.value) best = { value, off, drift };
     }
   }
-  join(trial, pieces, best.off, best.drift, used, trial.oneRe.length);
+  bend(bent, pieces, best.drift, used, trial.oneRe.length);
+  join(trial, bent, best.off, used, trial.oneRe.length);
   return trial;
 }
 
-function join(out: Phasors, pieces: Phasors, off: number, drift: number, used: number, symbols: number): void {
+/** Takes a drift off the pieces of the first `symbols` symbols. */
+function bend(out: Phasors, pieces: Phasors, drift: number, used: number, symbols: number): void {
+  for (let k = 0; k < symbols * PIECES; k++) {
+    const x = (k + 0.5) / PIECES - used / 2;
+    const turn = -Math.PI * drift * x * x;
+    const c = Math.cos(turn);
+    const s = Math.sin(turn);
+    out.oneRe[k] = pieces.oneRe[k]! * c - pieces.oneIm[k]! * s;
+    out.oneIm[k] = pieces.oneRe[k]! * s + pieces.oneIm[k]! * c;
+    out.zeroRe[k] = pieces.zeroRe[k]! * c - pieces.zeroIm[k]! * s;
+    out.zeroIm[k] = pieces.zeroRe[k]! * s + pieces.zeroIm[k]! * c;
+  }
+}
+
+/** Puts the pieces of each symbol together at a frequency. */
+function join(out: Phasors, pieces: Phasors, off: number, used: number, symbols: number): void {
+  const pieceTurn = (-2 * Math.PI * off) / PIECES;
+  const stepCos = Math.cos(pieceTurn);
+  const stepSin = Math.sin(pieceTurn);
   for (let j = 0; j < symbols; j++) {
     let oneRe = 0;
     let oneIm = 0;
     let zeroRe = 0;
     let zeroIm = 0;
-    for (let piece = 0; piece < PIECES; piece++) {
-      const k = j * PIECES + piece;
-      const x = j + (piece + 0.5) / PIECES - used / 2;
-      const turn = -2 * Math.PI * (off * x + 0.5 * drift * x * x);
-      const c = Math.cos(turn);
-      const s = Math.sin(turn);
+    const first = -2 * Math.PI * off * (j + 0.5 / PIECES - used / 2);
+    let c = Math.cos(first);
+    let s = Math.sin(first);
+    for (let k = j * PIECES; k < (j + 1) * PIECES; k++) {
       oneRe += pieces.oneRe[k]! * c - pieces.oneIm[k]! * s;
       oneIm += pieces.oneRe[k]! * s + pieces.oneIm[k]! * c;
       zeroRe += pieces.zeroRe[k]! * c - pieces.zeroIm[k]! * s;
       zeroIm += pieces.zeroRe[k]! * s + pieces.zeroIm[k]! * c;
+      const next = c * stepCos - s * stepSin;
+      s = c * stepSin + s * stepCos;
+      c = next;
     }
     out.oneRe[j] = oneRe;
     out.oneIm[j] = oneIm;
@@ -320,35 +343,31 @@ function straighten(phasors: Phasors, decided: Float64Array, used: number): void
   const re = new Float64Array(used);
   const im = new Float64Array(used);
   for (let j = 0; j < used; j++) [re[j], im[j]] = taken(phasors, decided, j);
-  const offStep = 1 / (4 * used);
-  const offs = Math.ceil(OFF_STEP / offStep);
+  // At least four lines to the width of one.
+  const fft = createFft(2 ** Math.ceil(Math.log2(4 * used)));
+  const offs = Math.ceil(OFF_STEP * fft.size);
   const bendStep = 0.6 / used / used;
   const bends = Math.ceil((0.6 * DRIFT_STEP) / used / bendStep);
   let best = { value: -1, off: 0, bend: 0 };
-  const bentRe = new Float64Array(used);
-  const bentIm = new Float64Array(used);
+  const bentRe = new Float64Array(fft.size);
+  const bentIm = new Float64Array(fft.size);
   for (let b = -bends; b <= bends; b++) {
     const bend = b * bendStep;
+    bentRe.fill(0, used);
+    bentIm.fill(0, used);
     for (let j = 0; j < used; j++) {
       const x = j - used / 2;
       const turn = -Math.PI * bend * x * x;
-      bentRe[j] = re[j]! * Math.cos(turn) - im[j]! * Math.sin(turn);
-      bentIm[j] = re[j]! * Math.sin(turn) + im[j]! * Math.cos(turn);
+      const c = Math.cos(turn);
+      const s = Math.sin(turn);
+      bentRe[j] = re[j]! * c - im[j]! * s;
+      bentIm[j] = re[j]! * s + im[j]! * c;
     }
+    fft.forward(bentRe, bentIm);
     for (let o = -offs; o <= offs; o++) {
-      const turn = -2 * Math.PI * o * offStep;
-      const turnCos = Math.cos(turn);
-      const turnSin = Math.sin(turn);
-      // Horner's rule: the sum of c[j]·w^j.
-      let sumRe = 0;
-      let sumIm = 0;
-      for (let j = used - 1; j >= 0; j--) {
-        const next = sumRe * turnCos - sumIm * turnSin + bentRe[j]!;
-        sumIm = sumRe * turnSin + sumIm * turnCos + bentIm[j]!;
-        sumRe = next;
-      }
-      const value = sumRe * sumRe + sumIm * sumIm;
-      if (value > best.value) best = { value, off: o * offStep, bend };
+      const k = o < 0 ? o + fft.size : o;
+      const value = bentRe[k]! * bentRe[k]! + bentIm[k]! * bentIm[k]!;
+      if (value > best.value) best = { value, off: o / fft.size, bend };
     }
   }
   for (let j = 0; j < phasors.oneRe.length; j++) {
@@ -362,8 +381,10 @@ function straighten(phasors: Phasors, decided: Float64Array, used: number): void
 function turnBy(re: Float64Array, im: Float64Array, j: number, turn: number): void {
   const a = re[j]!;
   const b = im[j]!;
-  re[j] = a * Math.cos(turn) - b * Math.sin(turn);
-  im[j] = a * Math.sin(turn) + b * Math.cos(turn);
+  const c = Math.cos(turn);
+  const s = Math.sin(turn);
+  re[j] = a * c - b * s;
+  im[j] = a * s + b * c;
 }
 
 /** What a symbol tells of the phase, as far as it is decided. For ASK an off tells nothing: its zero is 0. */

@@ -1,5 +1,5 @@
 import type { Layout } from "../layouts/schema.ts";
-import { type BurstSignal, type Detector, lean } from "./detector.ts";
+import { type BurstSignal, type Detector, leanSymbols } from "./detector.ts";
 import type { Keying } from "./keying.ts";
 import { trackedEvidence } from "./phaseTracking.ts";
 import { symbolEvidence } from "./symbolEvidence.ts";
@@ -132,11 +132,14 @@ function fitClock(
   const pivot = known.length / 2;
   let best = { start: peak.at, period: peak.period, value: Number.NEGATIVE_INFINITY };
   let horizon = 0;
+  const leant = new Float64Array(known.length + inBurst);
   const consider = (centre: number, period: number) => {
     const start = centre - pivot * period;
+    const seen = leant.subarray(0, known.length + horizon);
+    leanSymbols(detector, start, period, seen);
     let value = 0;
-    for (let j = 0; j < known.length; j++) value += known[j]! * lean(detector, start + j * period);
-    for (let j = 0; j < horizon; j++) value += Math.abs(lean(detector, start + (known.length + j) * period));
+    for (let j = 0; j < known.length; j++) value += known[j]! * seen[j]!;
+    for (let j = known.length; j < seen.length; j++) value += Math.abs(seen[j]!);
     if (value > best.value) best = { start, period, value };
   };
   let range = reach;
@@ -158,7 +161,8 @@ function fitClock(
     const { start, period } = best;
     for (const fraction of fractions) consider(start + pivot * period + fraction * period, period);
     const turned = best;
-    for (let k = -3; k <= 3; k++) consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
+    for (const k of [-3, -2, -1, 1, 2, 3])
+      consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
   }
   return best;
 }
@@ -171,7 +175,8 @@ export function measuredOff(keying: Keying, symbolRate: number): number | undefi
   return Math.abs(off) <= RATE_TOLERANCE + 0.005 ? off : undefined;
 }
 
-/** How far the known start alone may have mistaken the clock. */
+/** How far the clock may be mistaken: by the known start alone, or as it was measured. */
 function clockReach(keying: Keying, symbolRate: number): number {
-  return measuredOff(keying, symbolRate) === undefined ? 0.015 : 0.003;
+  if (!keying.symbols || measuredOff(keying, symbolRate) === undefined) return 0.015;
+  return Math.min(0.003, Math.max(0.0005, (5 * keying.symbols.rateSigmaHz) / symbolRate));
 }

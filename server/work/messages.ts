@@ -3,7 +3,7 @@ import type { LiveTold } from "../../decoders/frames/teller.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { Tuning } from "../../decoders/signal/captures.ts";
-import type { HeardBurst } from "../../decoders/signal/ear.ts";
+import type { KeptBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine, Capture, SampleType } from "../../decoders/sources.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 
@@ -43,7 +43,7 @@ export type ToWorker =
   /** To "samples": answered by one `taken` when it was decoded. */
   | { readonly kind: "bytes"; readonly task: number; readonly bytes: Uint8Array }
   /** To "read": answered by one `reading`, in order. */
-  | { readonly kind: "burst"; readonly task: number; readonly burst: HeardBurst; readonly tuning: Tuning }
+  | { readonly kind: "burst"; readonly task: number; readonly burst: KeptBurst; readonly tuning: Tuning }
   /** No more comes: a stream of samples is then decoded to its end, anything else is dropped. */
   | { readonly kind: "end"; readonly task: number }
   /** Nothing more is wanted. */

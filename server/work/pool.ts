@@ -7,7 +7,7 @@ import type { LiveTold } from "../../decoders/frames/teller.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { Tuning } from "../../decoders/signal/captures.ts";
-import type { HeardBurst } from "../../decoders/signal/ear.ts";
+import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine } from "../../decoders/sources.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
@@ -69,7 +69,7 @@ export interface SamplesSession {
 }
 
 export interface BurstsSession {
-  /** Rejects with a sentence once the burst's thread has died. The burst's samples are moved there. */
+  /** Rejects with a sentence once the burst's thread has died. */
   readonly read: (burst: HeardBurst, tuning: Tuning) => Promise<BurstReading>;
   readonly close: () => void;
 }
@@ -169,11 +169,11 @@ export function createPool(
     );
     return {
       waiting: () => asked.length,
-      read: (message: WithoutTask, moved: readonly ArrayBuffer[]) =>
+      read: (message: WithoutTask) =>
         new Promise<BurstReading>((resume, reject) => {
           if (dead) return reject(dead);
           asked.push({ resume, reject });
-          running.send(message, moved);
+          running.send(message);
         }),
       close() {
         if (dead) return;
@@ -329,9 +329,8 @@ export function createPool(
       const readers = Array.from({ length: size }, () => reader(freest(), layouts, plans));
       return {
         read(burst, tuning) {
-          const { iq } = burst;
           const idlest = readers.reduce((a, b) => (a.waiting() <= b.waiting() ? a : b));
-          return idlest.read({ kind: "burst", burst: { ...burst, iq }, tuning }, [iq.buffer as ArrayBuffer]);
+          return idlest.read({ kind: "burst", burst: burst.kept, tuning });
         },
         close: () => {
           for (const one of readers) one.close();

@@ -2,6 +2,7 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import { createPool, type Pool } from "../../server/work/pool.ts";
 import { runCommand } from "../support/run-command.ts";
 import { samplesDir } from "../support/samples.ts";
@@ -36,7 +37,7 @@ describe("bursts read by several threads", () => {
   });
 });
 
-describe("a burst without samples", () => {
+describe("a burst that is none", () => {
   let pool: Pool;
   beforeAll(() => {
     pool = createPool(2);
@@ -45,9 +46,9 @@ describe("a burst without samples", () => {
 
   it("is refused by its thread, as any is once the session is closed", async () => {
     const session = pool.bursts(builtinLayouts);
-    const nothing = { iq: new Float32Array(0) } as unknown as Parameters<typeof session.read>[0];
+    const nothing = {} as HeardBurst;
     const tuning = { sampleRateHz: 1e6, centreHz: 433_920_000, startSeconds: 0 };
-    await expect(session.read(nothing, tuning)).rejects.toThrow("binHz must be above 0");
+    await expect(session.read(nothing, tuning)).rejects.toThrow("destructure");
     const other = pool.bursts(builtinLayouts);
     other.close();
     await expect(other.read(nothing, tuning)).rejects.toThrow("This was closed.");
