@@ -24,6 +24,8 @@ export interface BurstFigures {
   readonly cutByEnd: boolean;
   /** One symbol each. */
   readonly symbols: Uint8Array | undefined;
+  /** From the burst's start: since when a second sender is heard that could not be read. */
+  readonly overlapFromSeconds: number | undefined;
 }
 
 /** A frame whose checks agree and that is more likely right than wrong. */
@@ -50,7 +52,7 @@ export interface Attempt {
 /** All that is known of one burst: the input of the check ladder and of the records. */
 export interface BurstReading {
   readonly figures: BurstFigures;
-  /** Ascending in time, none overlapping another. */
+  /** Ascending in time; one overlaps another only where two senders were told apart. */
   readonly accepted: readonly AcceptedFrame[];
   readonly attempts: readonly Attempt[];
   /** Where a silence seemed to end the burst, though a frame went on through it. */

@@ -72,6 +72,7 @@ function figuresOf(line: BurstLine, originSeconds: number): BurstFigures {
     cutByStart: false,
     cutByEnd: false,
     symbols: line.symbols,
+    overlapFromSeconds: undefined,
   };
 }
 

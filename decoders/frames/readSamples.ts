@@ -8,7 +8,9 @@ import type { HeardBurst } from "../signal/heardBurst.ts";
 import { type Keying, measureBurst, measureKeying, type Place } from "../signal/keying.ts";
 import { findFrames } from "../signal/matched.ts";
 import { measureTones } from "../signal/measureTones.ts";
+import { riseWithin } from "../signal/overlap.ts";
 import type { SoftFrame, Tracked } from "../signal/refine.ts";
+import type { Sent } from "../signal/subtract.ts";
 import type { Stretch } from "../signal/trim.ts";
 import {
   ACCEPTED_AT,
@@ -25,7 +27,9 @@ import {
 } from "./burstReading.ts";
 import { leastProbability } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
+import { toSymbols } from "./likeliest.ts";
 import { knownLog, readFrame } from "./readFrame.ts";
+import { secondSender } from "./secondSender.ts";
 
 /** A clock found with less than this scatter, over enough edges, is the burst's. */
 const STEADY_JITTER = 0.15;
@@ -55,6 +59,10 @@ interface Scene {
   /** The burst's band, relative to the baseband's zero. */
   readonly lowHz: number;
   readonly highHz: number;
+  /** The band that noise was left in. */
+  readonly noiseHz: number;
+  /** How the frames that were read here lie in the baseband. */
+  readonly sent: Map<AcceptedFrame, Sent>;
 }
 
 /** Measures a burst of samples, then lets every layout that fits it try to read it. */
@@ -102,8 +110,34 @@ function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean):
     }
   }
   const best = withoutOverlap(accepted);
+  const second = secondSender(
+    scene,
+    best,
+    explainAll
+      ? undefined
+      : (left, over) => {
+          const now = { ...scene, base: left };
+          const own = measureKeying(placeOf(now, over));
+          const { keyedSo } = fittingPlans(plans, steadyFigures(figuresOf(now, over, own), own));
+          // It may have begun before the first, or go on after it.
+          const around = { from: Math.min(over.from, whole.from), to: Math.max(over.to, whole.to) };
+          return withoutOverlap(readStretch(now, around, own, keyedSo).accepted);
+        },
+  );
+  if (second === "open") return undefined;
+  const both = [...best, ...second.accepted].sort((a, b) => a.atSeconds - b.atSeconds);
   const goesOnFrom = figures.atSeconds + figures.durationSeconds;
-  return { figures: refined(figures, best), accepted: best, attempts, goesOnFrom, ...fitting };
+  const overlapFrom = best.length > 0 ? second.from : riseWithin(scene.base, whole);
+  return {
+    figures: {
+      ...refined(figures, best),
+      overlapFromSeconds: overlapFrom === undefined ? undefined : secondsAt(scene, overlapFrom) - figures.atSeconds,
+    },
+    accepted: both,
+    attempts,
+    goesOnFrom,
+    ...fitting,
+  };
 }
 
 /** Samples a second that a close look leaves at least, and to each hertz of a layout's band. */
@@ -120,7 +154,9 @@ function closeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan
   const leastHz = Math.max(CLOSE_RATE_HZ, ...wide.map((hz) => CLOSE_OVERSAMPLING * hz));
   const iq = burst.iqUntil(burst.endSample + Math.ceil(CLOSE_MARGIN_SECONDS * tuning.sampleRateHz));
   const base = toBaseband(iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), leastHz);
-  return { burst, tuning, ffts, base, lowHz: -halfHz, highHz: halfHz };
+  // What the filter of a lower rate lets through.
+  const noiseHz = base.decimation === 1 ? base.rateHz : 0.8 * base.rateHz;
+  return { burst, tuning, ffts, base, lowHz: -halfHz, highHz: halfHz, noiseHz, sent: new Map() };
 }
 
 /** All that was kept of a burst, a strong neighbour taken away. */
@@ -128,7 +164,8 @@ function wholeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan
   const { middleHz, halfHz } = bandOf(burst);
   const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), WHOLE_RATE_HZ);
   const kept = keepBand(base, -halfHz - GUARD_HZ, halfHz + GUARD_HZ, ffts);
-  return { burst, tuning, ffts, base: kept, lowHz: -halfHz, highHz: halfHz };
+  const noiseHz = Math.min(base.rateHz, 2 * (halfHz + GUARD_HZ));
+  return { burst, tuning, ffts, base: kept, lowHz: -halfHz, highHz: halfHz, noiseHz, sent: new Map() };
 }
 
 function fastest(plans: readonly FramePlan[]): number {
@@ -194,7 +231,9 @@ function readStretch(
     softs.forEach((soft, i) => {
       const chosen = chosenOf(candidates[i]!, plain[i], tracked[i], followed[i]);
       if (!chosen || chosen.probability > ACCEPTED_AT) return;
-      accepted.push(acceptedFrame(scene, soft, chosen.candidate, chosen.probability));
+      const frame = acceptedFrame(scene, soft, chosen.candidate, chosen.probability);
+      scene.sent.set(frame, sentOf(scene, soft, chosen.candidate, frame));
+      accepted.push(frame);
     });
     attempts.push(
       bestAttempt(plan, candidates) ?? {
@@ -272,6 +311,22 @@ function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, pr
   };
 }
 
+function sentOf(scene: Scene, soft: SoftFrame, { reading }: Candidate, frame: AcceptedFrame): Sent {
+  const { preamble, sync } = reading.plan.layout;
+  const before = toSymbols(preamble.symbols.repeat(preamble.repeat) + sync.symbols);
+  const symbols = new Uint8Array(before.length + reading.likeliest.symbols.length);
+  symbols.set(before);
+  symbols.set(reading.likeliest.symbols, before.length);
+  const { period } = soft;
+  return {
+    start: soft.start - before.length * period,
+    period,
+    symbols,
+    carrierHz: frame.carrierHz - carrierAt(scene, 0),
+    deviationHz: frame.deviationHz,
+  };
+}
+
 /** What the detector used is as near as it needed; the symbols that were read tell it better. */
 function tonesOf(scene: Scene, soft: SoftFrame, symbols: Uint8Array): Pick<AcceptedFrame, "carrierHz" | "deviationHz"> {
   const { carrierHz, deviationHz } = soft;
@@ -306,6 +361,7 @@ function figuresOf(scene: Scene, stretch: Stretch, keying: Keying): BurstFigures
     cutByStart: burst.cutByStart,
     cutByEnd: burst.cutByEnd,
     symbols: keying.symbols?.symbols,
+    overlapFromSeconds: undefined,
   };
 }
 
