@@ -153,6 +153,7 @@ function overLevels(
   let next = new Float64Array(levels * groups);
   let acceptedLevel: number = levels === 1 ? 0 : plan.level;
   let logScale = 0;
+  let grown = 0; // ln of what the weights may have grown by since they were looked at
   weight[acceptedLevel * groups] = 1;
   for (let k = 0; k < plan.layout.bits; k++) {
     const onAir = accepted.bits[k]!;
@@ -172,7 +173,11 @@ function overLevels(
     }
     for (let level = 0; level < levels; level++) arrive(weight, next, level * groups, ways[level]!, remainder);
     [weight, next] = [next, weight];
-    logScale += rescale(weight);
+    grown += Math.log(Math.max(2, ...ways.flat().map(({ ratio }) => 2 * ratio)));
+    if (grown > MOST_GROWN) {
+      logScale += rescale(weight);
+      grown = 0;
+    }
     acceptedLevel = levels === 1 ? 0 : acceptedWord[acceptedWord.length - 1]!;
   }
   let total = 0;
@@ -235,6 +240,8 @@ function overPlaces(
   }
   return finite(total);
 }
+
+const MOST_GROWN = 100;
 
 /** Brings weights that grew large back to 1 at most. Returns ln of what they were divided by. */
 function rescale(weight: Float64Array): number {
