@@ -145,7 +145,7 @@ function overLevels(
   remainder: Remainder,
 ): number {
   const words = plan.code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
-  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const groups = 1 << (remainder.xorBits + remainder.addBits);
   // Without a memory in the code one level stands for both.
   const levels = sameWords(plan.code) ? 1 : 2;
   // Differences from the accepted frame: it stays at group 0, and so does every frame that passes with it.
@@ -205,7 +205,7 @@ function overPlaces(
   const words = [toSymbols(zero), toSymbols(one)];
   const shortest = Math.min(zero.length, one.length);
   const places = plan.mostSymbols - plan.fewestSymbols + 1;
-  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const groups = 1 << (remainder.xorBits + remainder.addBits);
   const silence = new Float64Array(plan.mostSymbols + 1);
   for (let j = plan.mostSymbols - 1; j >= 0; j--) silence[j] = silence[j + 1]! - (evidence[j] ?? 0) / 2;
   let weight = new Float64Array(places * groups);
@@ -269,7 +269,7 @@ interface Step {
 /** How a flipped bit moves the remainders. */
 function stepOf(remainder: Remainder, bit: number, was: number): Step | undefined {
   if (remainder === NO_REMAINDER) return undefined;
-  const addSize = 2 ** remainder.addBits;
+  const addSize = 1 << remainder.addBits;
   const add = remainder.add[bit]!;
   return { xor: remainder.xor[bit]!, add: was === 1 ? (addSize - add) & (addSize - 1) : add };
 }
@@ -289,7 +289,7 @@ function arrive(
   ways: readonly Way[],
   remainder: Remainder,
 ): void {
-  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const groups = 1 << (remainder.xorBits + remainder.addBits);
   const [one, other] = ways;
   if (one && other && ways.length === 2 && remainder.addBits === 0) {
     addTwo(
@@ -338,8 +338,8 @@ function addShifted(
   step: Step | undefined,
   remainder: Remainder,
 ): void {
-  const xorSize = 2 ** remainder.xorBits;
-  const addSize = 2 ** remainder.addBits;
+  const xorSize = 1 << remainder.xorBits;
+  const addSize = 1 << remainder.addBits;
   if (!step) {
     addScaled(weight, from, next, to, xorSize * addSize, ratio);
     return;
