@@ -344,6 +344,12 @@ function addShifted(
     addScaled(weight, from, next, to, xorSize * addSize, ratio);
     return;
   }
+  if (xorSize === 1) {
+    // A sum alone: the groups move on together, and around the end.
+    addScaled(weight, from, next, to + step.add, addSize - step.add, ratio);
+    addScaled(weight, from + addSize - step.add, next, to, step.add, ratio);
+    return;
+  }
   for (let a = 0; a < addSize; a++) {
     const source = from + a * xorSize;
     const target = to + ((a + step.add) & (addSize - 1)) * xorSize;
