@@ -4,7 +4,7 @@ import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { createLive } from "../../decoders/live.ts";
 import { captures, type Tuning } from "../../decoders/signal/captures.ts";
-import type { HeardBurst } from "../../decoders/signal/ear.ts";
+import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine } from "../../decoders/sources.ts";
 import { frameBits, type RawByField } from "../../seeds/encode/frame-bits.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
