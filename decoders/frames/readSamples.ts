@@ -218,7 +218,8 @@ function readStretch(
   const attempts: Attempt[] = [];
   if (keying.modulation === undefined) return { accepted, attempts };
   const signal: BurstSignal = { base: scene.base, keying, ...stretch, noiseDensity: scene.burst.noiseDensity };
-  for (const plan of plans) {
+  let left = nearestFirst(plans, keying);
+  for (let plan = left[0]; plan; plan = left[0]) {
     const search = findFrames(signal, plan.layout, plan.mostSymbols);
     const softs = search.frames;
     const candidates = softs.map((soft) => candidateOf(plan, soft, soft));
@@ -243,8 +244,38 @@ function readStretch(
         reading: undefined,
       },
     );
+    left = stillPossible(left.slice(1), scene, stretch, accepted);
   }
   return { accepted, attempts };
+}
+
+/** The layout that is likeliest to read a burst comes first. */
+function nearestFirst(plans: readonly FramePlan[], { symbols }: Keying): readonly FramePlan[] {
+  if (!symbols) return plans;
+  const off = (plan: FramePlan) => Math.abs(Math.log(symbols.rateHz / plan.layout.symbolRate));
+  return [...plans].sort((a, b) => off(a) - off(b));
+}
+
+/** Once frames that are sure fill a stretch, only a layout that is keyed as they are could have sent it. */
+function stillPossible(
+  plans: readonly FramePlan[],
+  scene: Scene,
+  stretch: Stretch,
+  accepted: readonly AcceptedFrame[],
+): readonly FramePlan[] {
+  const sure = accepted.filter((frame) => {
+    // Twice what is least, and twice again where the phase was tracked as well.
+    const least = leastProbability(frame.reading.plan.guardBits);
+    return frame.falseAcceptProbability <= Math.max(SURE, 4 * least);
+  });
+  if (!isExplained(scene, stretch, sure, ALL_OF_IT)) return plans;
+  return plans.filter((plan) =>
+    sure.some(({ reading, carrierHz, symbolRate }) => {
+      const { modulation } = reading.plan.layout;
+      const keyed = { carrierHz, carrierKnown: false, modulation, symbolRate, symbolRateSigma: undefined };
+      return fittingPlans([plan], keyed).keyedSo.length > 0;
+    }),
+  );
 }
 
 function candidateOf(plan: FramePlan, soft: SoftFrame, seen: Tracked): Candidate {
