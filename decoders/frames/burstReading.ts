@@ -1,6 +1,6 @@
 import type { Modulation } from "../records.ts";
 import { mostSyncErrors } from "../signal/matched.ts";
-import { amongRivals } from "./falseAccept.ts";
+import { amongRivals, VERIFIED_AT } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import type { FrameReading } from "./readFrame.ts";
 
@@ -69,7 +69,12 @@ export interface BurstReading {
 const CARRIER_REACH_HZ = 100_000;
 const RATE_TOLERANCE = 0.03;
 /** Beyond this an accepted frame is more likely wrong than right, and is no telegram. */
-export const ACCEPTED_AT = 0.5;
+const ACCEPTED_AT = 0.5;
+
+/** Whether a frame counts as read. One that was repaired must be sure. */
+export function isAccepted({ repairedBits }: FrameReading, probability: number): boolean {
+  return probability <= (repairedBits > 0 ? VERIFIED_AT : ACCEPTED_AT);
+}
 
 /** The layouts that could have sent a burst. */
 export function fittingPlans(

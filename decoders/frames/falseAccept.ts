@@ -66,6 +66,15 @@ export function leastProbability(guardBits: number): number {
   return strangers / (1 + strangers);
 }
 
+/**
+ * The probability where the symbols were looked at in two ways that took them for different frames, and this one agrees
+ * with its checks: what came by chance could have come either way. That a stranger sent it is as likely as before.
+ */
+export function afterTwoLooks(probability: number, guardBits: number): number {
+  const wrong = (2 * probability) / Math.max(1e-300, 1 - probability) - STRANGER * 2 ** -guardBits;
+  return wrong / (1 + wrong);
+}
+
 /** Weight of all other frames that obey constants and checks, over the accepted one's. */
 function validWeight(plan: FramePlan, evidence: Float64Array, accepted: LikeliestFrame, frame: Uint8Array): number {
   if (plan.fewestMissed > 1 && plan.fewestSymbols === plan.mostSymbols) {

@@ -2,7 +2,6 @@ import type { Layout } from "../layouts/schema.ts";
 import { knownSymbols, mostSyncErrors } from "../signal/matched.ts";
 import type { BurstLine } from "../sources.ts";
 import {
-  ACCEPTED_AT,
   type AcceptedFrame,
   type Attempt,
   type BurstFigures,
@@ -10,6 +9,7 @@ import {
   bestAttempt,
   type Candidate,
   fittingPlans,
+  isAccepted,
   judged,
   withoutOverlap,
 } from "./burstReading.ts";
@@ -43,8 +43,8 @@ export function readLine(line: BurstLine, originSeconds: number, plans: readonly
       return { ...place, reading, start: place.end, length: reading.likeliest.symbols.length, symbol: 1 };
     });
     judged(plan, candidates).forEach((probability, i) => {
-      if (probability === undefined || probability > ACCEPTED_AT) return;
       const { start, reading } = candidates[i]!;
+      if (probability === undefined || !isAccepted(reading, probability)) return;
       accepted.push(acceptedFrame(line, figures, plan, start, reading, probability));
     });
     const miss = places[0];

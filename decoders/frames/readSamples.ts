@@ -13,7 +13,6 @@ import type { SoftFrame, Tracked } from "../signal/refine.ts";
 import type { Sent } from "../signal/subtract.ts";
 import type { Stretch } from "../signal/trim.ts";
 import {
-  ACCEPTED_AT,
   type AcceptedFrame,
   type Attempt,
   type BurstFigures,
@@ -21,11 +20,12 @@ import {
   bestAttempt,
   type Candidate,
   fittingPlans,
+  isAccepted,
   isStart,
   judged,
   withoutOverlap,
 } from "./burstReading.ts";
-import { leastProbability } from "./falseAccept.ts";
+import { afterTwoLooks, leastProbability } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import { toSymbols } from "./likeliest.ts";
 import { knownLog, readFrame } from "./readFrame.ts";
@@ -230,8 +230,12 @@ function readStretch(
       candidates.map((candidate, i) => tracked[i] ?? candidate),
     );
     softs.forEach((soft, i) => {
-      const chosen = chosenOf(candidates[i]!, plain[i], tracked[i], followed[i]);
-      if (!chosen || chosen.probability > ACCEPTED_AT) return;
+      const chosen = chosenOf(
+        plan,
+        { candidate: candidates[i]!, probability: plain[i] },
+        tracked[i] && { candidate: tracked[i]!, probability: followed[i] },
+      );
+      if (!chosen || !isAccepted(chosen.candidate.reading, chosen.probability)) return;
       const frame = acceptedFrame(scene, soft, chosen.candidate, chosen.probability);
       scene.sent.set(frame, sentOf(scene, soft, chosen.candidate, frame));
       accepted.push(frame);
@@ -308,21 +312,24 @@ function trackedCandidates(
   });
 }
 
-/** The one whose check passes; of two the surer. Where both were tried, either could have passed by chance. */
+/** The one whose check passes; of two the surer. */
 function chosenOf(
-  plain: Candidate,
-  plainProbability: number | undefined,
-  tracked: Candidate | undefined,
-  trackedProbability: number | undefined,
+  plan: FramePlan,
+  plain: Judged,
+  tracked: Judged | undefined,
 ): { candidate: Candidate; probability: number } | undefined {
-  const twice = (p: number) => (2 * p) / (1 + p);
-  if (!tracked) {
-    return plainProbability === undefined ? undefined : { candidate: plain, probability: plainProbability };
-  }
-  if (trackedProbability !== undefined && trackedProbability <= (plainProbability ?? 1)) {
-    return { candidate: tracked, probability: twice(trackedProbability) };
-  }
-  return plainProbability === undefined ? undefined : { candidate: plain, probability: twice(plainProbability) };
+  const trackedWins =
+    tracked?.probability !== undefined && tracked.probability <= (plain.probability ?? Number.POSITIVE_INFINITY);
+  const { candidate, probability } = trackedWins ? tracked : plain;
+  if (probability === undefined) return undefined;
+  const other = trackedWins ? plain : tracked;
+  const alike = other?.candidate.reading.bits.every((bit, i) => bit === candidate.reading.bits[i]) ?? true;
+  return { candidate, probability: alike ? probability : afterTwoLooks(probability, plan.guardBits) };
+}
+
+interface Judged {
+  readonly candidate: Candidate;
+  readonly probability: number | undefined;
 }
 
 function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, probability: number): AcceptedFrame {
