@@ -1,5 +1,6 @@
 import type { SampleType } from "../sources.ts";
 import { type Grid, gridFor } from "./channeliser.ts";
+import { createFaintSearch } from "./faint.ts";
 import { estimateFloor, type Floor, quietRank } from "./floor.ts";
 import { createFollower } from "./follow.ts";
 import { createHistory } from "./history.ts";
@@ -24,6 +25,9 @@ export interface HeardBurst {
   readonly firstSample: number;
   /** Samples at the end of the scale between start and end, as a share. */
   readonly clippedShare: number;
+  /** Too low to be believed by itself: a few a second are noise. It counts only together with its repeats. */
+  readonly faint: boolean;
+  readonly z?: number;
   readonly cutByStart: boolean;
   readonly cutByEnd: boolean;
 }
@@ -97,6 +101,7 @@ export function createEar(
   const history = createHistory(kernels.ring);
   const tracker = createTracker(grid, widestHz);
   const follower = createFollower(tracker, kernels, stretchSteps);
+  const search = createFaintSearch(grid, widestHz, kernels, stretchSteps);
   const least = Math.max(roundingNoise(sampleType) / 20, 1e-15);
 
   let stepsBefore = 0;
@@ -129,8 +134,7 @@ export function createEar(
     return estimateFloor(quiet, grid.averages, least, settled);
   }
 
-  function finishStretch(): HeardBurst[] {
-    if (steps === 0) return [];
+  function finishStretch(ended: boolean): HeardBurst[] {
     const floor = floorNow();
     steady.push(...steadyCarriers(floor, grid, steps * grid.stepSamples));
     let mean = 0;
@@ -138,10 +142,14 @@ export function createEar(
     noiseSum += mean * steps;
     noiseSteps += steps;
     const tracks = follower.stretch(steps, floor.level);
+    // What the tracker still holds when no more comes may run on to the very end.
+    if (ended) tracks.push(...tracker.end());
+    const settled = ended ? Number.POSITIVE_INFINITY : tracker.settledStep();
+    const found = search.stretch(steps, floor.level, tracks, settled);
     power.copyWithin(0, stretchSteps * grid.channels);
     stepsBefore = steps;
     steps = 0;
-    return tracks.flatMap((track) => toBursts(track, false));
+    return found.flatMap((track) => toBursts(track, ended));
   }
 
   function toBursts(track: Track, ended: boolean): HeardBurst[] {
@@ -164,6 +172,7 @@ export function createEar(
       highHz: (track.highChannel - grid.channels / 2 - 0.5) * grid.channelHz,
       noiseDensity: track.noise / sampleRateHz,
       peakOverNoise: track.peak,
+      faint: track.faint,z:track.z,
       // Made when somebody asks: the margins are long, and a list of bursts needs none of it.
       get iq() {
         if (iq) return iq;
@@ -189,17 +198,15 @@ export function createEar(
         history.push(bytes.subarray(at, at + count));
         at += count;
         takeSteps();
-        if (steps === stretchSteps) bursts.push(...finishStretch());
+        if (steps === stretchSteps) bursts.push(...finishStretch(false));
       }
       return bursts;
     },
     end() {
-      const bursts = finishStretch();
-      // What the tracker still holds may run on to the very end.
-      return [...bursts, ...tracker.end().flatMap((track) => toBursts(track, true))];
+      return steps + stepsBefore > 0 ? finishStretch(true) : [];
     },
     settledSample() {
-      return tracker.settledStep() * grid.stepSamples;
+      return search.settledStep() * grid.stepSamples;
     },
     quiet() {
       return {
