@@ -21,9 +21,9 @@ export interface FaintSearch {
 
 /** False alarms a second, about, of what stands by itself, and of what only counts if it comes again. */
 const MAIN_RATE = 1 / 150;
-const FAINT_RATE = 2;
+const FAINT_RATE = 6;
 /** Independent sums a cell, over all lengths and widths. */
-const SUMS_A_CELL = 0.5;
+const SUMS_A_CELL = 2;
 /** How much lower than a faint burst a sum of sixteen steps may be to have its neighbourhood searched. */
 const TRIGGER_MARGIN = 0;
 /** Rows on both sides of what triggered that are searched as well. */
