@@ -25,7 +25,9 @@ export interface Box {
 }
 
 /** Times over which cells are added up, in steps of about half a millisecond. */
-const LENGTHS = [4, 8, 16, 32, 64] as const;
+const LENGTHS = [4, 8, 14, 20, 28, 44] as const;
+/** Shorter sums than this are so many more that they have to be that much less likely: 2·ln of how many times. */
+const DEAR_LENGTH = 16;
 /** Starts that are tried, in parts of a length. */
 const STARTS_A_LENGTH = 8;
 /** A second frequency must stand out this far by itself. */
@@ -47,7 +49,7 @@ interface Sum {
 /**
  * The sum of cells that is least likely to be noise, grown to what it is part of.
  *
- * @param from First row at which a sum may begin; @param to and where it must have ended.
+ * @param leastZ A less unlikely one is none.
  * @param reach How many channels away the second frequency of a sender may be.
  */
 export function bestBox(cells: Cells, reach: number, leastZ: number): Box | undefined {
@@ -55,8 +57,7 @@ export function bestBox(cells: Cells, reach: number, leastZ: number): Box | unde
   const best = bestSum(cells, sums);
   if (!best) return undefined;
   const partner = partnerOf(cells, sums, best, reach);
-  const together = partner ? (best.z + partner.z) / Math.SQRT2 : 0;
-  const z = Math.max(best.z, Math.sqrt(Math.max(0, together * together - PARTNER_COST)));
+  const z = Math.max(best.z, partner ? paid((best.z + partner.z) / Math.SQRT2, PARTNER_COST) : 0);
   if (z < leastZ) return undefined;
   const parts = partner ? [best, partner] : [best];
   const { first, end, level } = extent(cells, best, parts);
@@ -71,6 +72,11 @@ export function bestBox(cells: Cells, reach: number, leastZ: number): Box | unde
   };
 }
 
+/** A normal quantile after so many places were tried for it. */
+function paid(z: number, cost: number): number {
+  return Math.sqrt(Math.max(0, z * Math.abs(z) - cost));
+}
+
 /** By channel and row, what all rows before hold: `rows + 1` rows. */
 function runningSums({ excess, rows, channels }: Cells): Float64Array {
   const sums = new Float64Array((rows + 1) * channels);
@@ -83,7 +89,7 @@ function bestSum(cells: Cells, sums: Float64Array): Sum | undefined {
   let best: Sum | undefined;
   for (const length of LENGTHS) {
     if (length > rows) break;
-    const stride = Math.max(1, length / STARTS_A_LENGTH);
+    const stride = Math.max(1, Math.floor(length / STARTS_A_LENGTH));
     const top = [0, 0, 0];
     const at = [-1, -1, -1];
     for (let row = 0; row + length <= rows; row += stride) {
@@ -115,7 +121,8 @@ function bestSum(cells: Cells, sums: Float64Array): Sum | undefined {
     }
     for (const w of [0, 1, 2] as const) {
       if (at[w]! < 0) continue;
-      const z = zOfSum(averages, length, w, top[w]! + WIDTHS[w] * length);
+      const plain = zOfSum(averages, length, w, top[w]! + WIDTHS[w] * length);
+      const z = paid(plain, 2 * Math.log(Math.max(1, DEAR_LENGTH / length)));
       if (best && z <= best.z) continue;
       best = { row: Math.floor(at[w]! / channels), length, channel: at[w]! % channels, w, z };
     }
@@ -184,7 +191,8 @@ function reachOut(count: number, value: (i: number) => number): number {
 /** A run of channels with those beside it that rise in the same time. */
 function beside({ channels, averages }: Cells, sums: Float64Array, part: Sum, first: number, end: number) {
   const least = sumAt(averages, end - first, 0, BESIDE_Z) - (end - first);
-  const rises = (c: number) => c >= 0 && c < channels && sums[end * channels + c]! - sums[first * channels + c]! > least;
+  const rises = (c: number) =>
+    c >= 0 && c < channels && sums[end * channels + c]! - sums[first * channels + c]! > least;
   let low = part.channel;
   let high = part.channel + WIDTHS[part.w];
   while (rises(low - 1)) low--;

@@ -27,7 +27,6 @@ export interface HeardBurst {
   readonly clippedShare: number;
   /** Too low to be believed by itself: a few a second are noise. It counts only together with its repeats. */
   readonly faint: boolean;
-  readonly z?: number;
   readonly cutByStart: boolean;
   readonly cutByEnd: boolean;
 }
@@ -172,7 +171,7 @@ export function createEar(
       highHz: (track.highChannel - grid.channels / 2 - 0.5) * grid.channelHz,
       noiseDensity: track.noise / sampleRateHz,
       peakOverNoise: track.peak,
-      faint: track.faint,z:track.z,
+      faint: track.faint,
       // Made when somebody asks: the margins are long, and a list of bursts needs none of it.
       get iq() {
         if (iq) return iq;

@@ -1,7 +1,7 @@
 import { type Box, bestBox, type Cells } from "./boxes.ts";
 import type { Grid } from "./channeliser.ts";
 import type { Kernels } from "./kernels/kernels.ts";
-import { sumAt, zOfChance } from "./sums.ts";
+import { sumAt, type WidthIndex, zOfChance } from "./sums.ts";
 import { reachOf, type Track } from "./tracks.ts";
 
 /** Looks for what lies too low for the tracker: sums over 2 to 32 ms, in one run of channels or in two at once. */
@@ -19,13 +19,13 @@ export interface FaintSearch {
   settledStep(): number;
 }
 
-/** False alarms a second, about, of what stands by itself, and of what only counts if it comes again. */
-const MAIN_RATE = 1 / 150;
-const FAINT_RATE = 6;
-/** Independent sums a cell, over all lengths and widths. */
-const SUMS_A_CELL = 2;
-/** How much lower than a faint burst a sum of sixteen steps may be to have its neighbourhood searched. */
-const TRIGGER_MARGIN = 0;
+/**
+ * Passes a second of noise if every cell were one sum: of what stands by itself, and of what only counts if it comes
+ * again. With all lengths, widths and pairs, and the floor as it is estimated, noise was counted to bring less than one
+ * burst a minute and two or three faint ones a second, at 0.25, 1 and 2.4 megasamples a second.
+ */
+const MAIN_RATE = 1 / 1500;
+const FAINT_RATE = 3;
 /** Rows on both sides of what triggered that are searched as well. */
 const CONTEXT = 24;
 /** A cell counts no more than this over its noise: an impulse is in one. */
@@ -46,10 +46,10 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
   const { channels, averages, stepSeconds } = grid;
   const { power } = kernels;
   const reach = reachOf(grid, widestHz);
-  const sums = (SUMS_A_CELL * channels) / stepSeconds;
-  const mainZ = zOfChance(MAIN_RATE / sums);
-  const faintZ = zOfChance(FAINT_RATE / sums);
-  const trigger = (w: 0 | 1 | 2) => sumAt(averages, LONG_ROWS, w, faintZ - TRIGGER_MARGIN);
+  const cells = channels / stepSeconds; // a second
+  const mainZ = zOfChance(MAIN_RATE / cells);
+  const faintZ = zOfChance(FAINT_RATE / cells);
+  const trigger = (w: WidthIndex) => sumAt(averages, LONG_ROWS, w, faintZ);
   const triggers = [trigger(0), trigger(1), trigger(2)] as const;
   /** Standard deviation of a row's mean over its channels, which share noise. */
   const rowSigma = Math.sqrt(2 / (averages * channels));
@@ -78,15 +78,12 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
   function listenFrom(from: number, rows: number, level: Float32Array): void {
     const peaks = kernels.longPeaks(firstRow + from, rows, level, triggers);
     for (let b = 3; b < peaks.length; b++) {
-      if (peaks[b]! > 1) heat(start + from + 4 * b - 12, start + from + 4 * b + 4);
+      if (peaks[b]! > 1) hot.push({ from: start + from + 4 * b - 12, to: start + from + 4 * b + 4 });
     }
   }
 
-  function heat(from: number, to: number): void {
-    hot.push({ from, to });
-  }
-
-  function joined(): void {
+  /** What is near each other is looked at as one. */
+  function join(): void {
     const all = hot.sort((a, b) => a.from - b.from);
     hot = [];
     for (const one of all) {
@@ -183,7 +180,7 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
     }
     noise /= (box.endRow - box.firstRow) * (highChannel - lowChannel);
     const [firstStep, endStep] = [from + box.firstRow, from + box.endRow];
-    return { firstStep, endStep, lowChannel, highChannel, peak, noise, faint: z < mainZ, z };
+    return { firstStep, endStep, lowChannel, highChannel, peak, noise, faint: z < mainZ };
   }
 
   return {
@@ -193,13 +190,13 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
       for (const track of tracks) {
         if (track.peak < LOW_PEAK && track.firstStep >= start - rowsBefore) {
           low.push(track);
-          heat(track.firstStep, track.endStep);
+          hot.push({ from: track.firstStep, to: track.endStep });
         } else {
           known.push(track);
           done.push(track);
         }
       }
-      joined();
+      join();
       const limit = Math.min(settledStep, start + rows);
       const wait: typeof hot = [];
       for (const { from, to } of hot) {

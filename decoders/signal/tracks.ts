@@ -15,7 +15,6 @@ export interface Track {
   readonly noise: number;
   /** Too low to be believed by itself. */
   readonly faint: boolean;
-  readonly z?: number;
 }
 
 export interface Tracker {
