@@ -11,7 +11,7 @@ export interface FaintSearch {
    *
    * @param level Length `channels`: the noise of each, the same for all rows of this stretch.
    * @param tracks What the tracker brought of it.
-   * @param settledStep No track that the tracker still brings starts before it.
+   * @param settledStep No track that the tracker still brings starts before it; Infinity after the last stretch.
    * @returns Those tracks, the low ones better measured, and what was found beside them.
    */
   stretch(rows: number, level: Float32Array, tracks: readonly Track[], settledStep: number): Track[];
@@ -40,6 +40,8 @@ const SKIRT_RATIO = 1000;
 /** More in one place is not noise with a burst in it. */
 const MOST_FOUND = 8;
 const LONG_ROWS = 16;
+/** What is shorter is an impulse. */
+const LEAST_ROWS = 3;
 
 /** @param firstRow Of `kernels.power`, where each stretch begins; before it stand the rows of the stretch before. */
 export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels, firstRow: number): FaintSearch {
@@ -154,6 +156,7 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
       const track = trackOf(box, from, level);
       clear(cells, from, track, EDGE_CHANNELS);
       const strong = [...beside, ...found];
+      if (track.endStep - track.firstStep < LEAST_ROWS) continue;
       if (!strong.some((other) => belongs(other, track, box.level))) found.push(track);
     }
     return found;
@@ -201,7 +204,7 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
       const wait: typeof hot = [];
       for (const { from, to } of hot) {
         const first = Math.max(start - rowsBefore, from - CONTEXT);
-        const whole = to + CONTEXT <= limit;
+        const whole = to + CONTEXT <= limit || settledStep === Number.POSITIVE_INFINITY;
         // What does not wait for its end leaves the memory.
         if (!whole && from - CONTEXT >= start) {
           wait.push({ from, to });
