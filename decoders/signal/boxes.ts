@@ -72,6 +72,31 @@ export function bestBox(cells: Cells, reach: number, leastZ: number): Box | unde
   };
 }
 
+/**
+ * Whether sixteen rows, from every fourth on, pass one of these sums over one, two or four channels: much sooner said
+ * than which.
+ */
+export function rises({ excess, rows, channels }: Cells, thresholds: readonly [number, number, number]): boolean {
+  const sums = new Float32Array(channels + 3); // zeros past the last channel
+  const [one, two, four] = [thresholds[0] - 16, thresholds[1] - 32, thresholds[2] - 64];
+  for (let row = 0; row + 4 <= rows; row += 4) {
+    const gone = row - 16;
+    for (let c = 0; c < channels; c++) {
+      let sum = sums[c]!;
+      for (let at = row * channels + c; at < (row + 4) * channels; at += channels) sum += excess[at]!;
+      if (gone >= 0) {
+        for (let at = gone * channels + c; at < (gone + 4) * channels; at += channels) sum -= excess[at]!;
+      }
+      sums[c] = sum;
+    }
+    for (let c = 0; c < channels; c++) {
+      const pair = sums[c]! + sums[c + 1]!;
+      if (sums[c]! > one || pair > two || pair + sums[c + 2]! + sums[c + 3]! > four) return true;
+    }
+  }
+  return false;
+}
+
 /** A normal quantile after so many places were tried for it. */
 function paid(z: number, cost: number): number {
   return Math.sqrt(Math.max(0, z * Math.abs(z) - cost));

@@ -67,7 +67,8 @@ const STRETCH_SECONDS = 0.5;
 const SETTLED_SECONDS = 0.3;
 const KEPT_SECONDS = 0.9;
 const MARGIN_BEFORE_SECONDS = 0.003;
-const MARGIN_AFTER_SECONDS = 0.06;
+/** A low burst's end is told late or early by a few milliseconds, of one that comes in pulses by up to ten. */
+const MARGIN_AFTER_SECONDS = 0.02;
 const PIECE_BYTES = 256 * 1024;
 const MOST_CELLS = 2_000_000;
 const MOST_HISTORY_BYTES = 96 * 2 ** 20;

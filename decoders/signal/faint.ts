@@ -1,4 +1,4 @@
-import { type Box, bestBox, type Cells } from "./boxes.ts";
+import { type Box, bestBox, type Cells, rises } from "./boxes.ts";
 import type { Grid } from "./channeliser.ts";
 import type { Kernels } from "./kernels/kernels.ts";
 import { sumAt, type WidthIndex, zOfChance } from "./sums.ts";
@@ -95,7 +95,7 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
     }
   }
 
-  function cellsOf(from: number, to: number, level: Float32Array): Cells {
+  function cellsOf(from: number, to: number, level: Float32Array, beside: readonly Track[]): Cells {
     const rows = to - from;
     const excess = new Float32Array(rows * channels);
     const means = new Float64Array(rows);
@@ -110,8 +110,10 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
       }
       means[r] = sum / channels;
     }
+    const cells = { excess, rows, channels, averages };
+    for (const track of beside) clear(cells, from, track, reach, means);
     levelOut(excess, means);
-    return { excess, rows, channels, averages };
+    return cells;
   }
 
   /** An impulse, and a receiver that changes its gain, raise all channels alike: that much is taken off again. */
@@ -136,20 +138,26 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
     }
   }
 
-  function clear({ excess, rows }: Cells, from: number, track: Track, edge: number): void {
+  /** @param means Of the rows, which lose what is cleared. */
+  function clear({ excess, rows }: Cells, from: number, track: Track, edge: number, means?: Float64Array): void {
     const lowest = Math.max(0, track.lowChannel - edge);
     const highest = Math.min(channels, track.highChannel + edge);
     const last = Math.min(rows, track.endStep + EDGE_ROWS - from);
     for (let r = Math.max(0, track.firstStep - EDGE_ROWS - from); r < last; r++) {
-      excess.fill(0, r * channels + lowest, r * channels + highest);
+      for (let i = r * channels + lowest; i < r * channels + highest; i++) {
+        if (means) means[r] = means[r]! - excess[i]! / channels;
+        excess[i] = 0;
+      }
     }
   }
 
-  function examine(from: number, to: number, level: Float32Array): Track[] {
-    const cells = cellsOf(from, to, level);
+  /** @param sure Something is there, so that it need not rise before it is looked at. */
+  function examine(from: number, to: number, level: Float32Array, sure: boolean): Track[] {
     const beside = known.filter((track) => track.endStep + EDGE_ROWS > from && track.firstStep - EDGE_ROWS < to);
-    for (const track of beside) clear(cells, from, track, reach);
+    const cells = cellsOf(from, to, level, beside);
     const found: Track[] = [];
+    // Mostly it was a strong one beside it that rose.
+    if (!sure && beside.length > 0 && !rises(cells, triggers)) return found;
     for (let n = 0; n < MOST_FOUND; n++) {
       const box = bestBox(cells, reach, faintZ);
       if (!box) break;
@@ -211,8 +219,8 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
           continue;
         }
         const last = Math.min(limit, to + CONTEXT);
-        const found = last - first >= LONG_ROWS ? examine(first, last, level) : [];
         const mine = low.filter((track) => track.firstStep < last);
+        const found = last - first >= LONG_ROWS ? examine(first, last, level, mine.length > 0) : [];
         low = low.filter((track) => !mine.includes(track));
         for (const track of mine) {
           const i = found.findIndex((other) => belongs(other, track, Number.POSITIVE_INFINITY));
