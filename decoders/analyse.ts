@@ -69,7 +69,7 @@ async function* fromSamples(
     options.mostReading ?? 1,
   )) {
     for (const reading of readings) {
-      interferers.hear(reading);
+      if (!reading.faint) interferers.hear(reading);
       if (!interferers.swallows(reading)) timeline.add(reading);
     }
     yield* timeline.settle(settledSeconds);
@@ -112,7 +112,7 @@ async function* readInTurn(
     return { settledSeconds, quiet, tuning, readings: await Promise.all(readings) };
   };
   for await (const one of heard) {
-    const readings = one.bursts.map((burst) => read(burst, one.tuning));
+    const readings = [...one.bursts, ...one.faint].map((burst) => read(burst, one.tuning));
     // Who waits for an earlier one is told of this one's failure in its turn.
     for (const reading of readings) if (reading instanceof Promise) reading.catch(() => undefined);
     waiting.push({ heard: one, readings });

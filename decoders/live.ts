@@ -77,7 +77,7 @@ export async function* liveSamples(
   const placing = createPlacing(teller.merger);
   const interferers = createInterferers();
   for await (const heard of captures(source, widestHz)) {
-    for (const burst of heard.bursts) {
+    for (const burst of [...heard.bursts, ...heard.faint]) {
       const reading = read(burst, heard.tuning);
       if (!interferers.swallows(reading)) placing.add(reading);
     }

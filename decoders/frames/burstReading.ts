@@ -1,5 +1,6 @@
 import type { Modulation } from "../records.ts";
 import { mostSyncErrors } from "../signal/matched.ts";
+import type { SoftCopy } from "./combine.ts";
 import { amongRivals, VERIFIED_AT } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import type { FrameReading } from "./readFrame.ts";
@@ -55,6 +56,10 @@ export interface BurstReading {
   /** Ascending in time; one overlaps another only where two senders were told apart. */
   readonly accepted: readonly AcceptedFrame[];
   readonly attempts: readonly Attempt[];
+  /** Frames that could not be read by themselves, but perhaps with others. */
+  readonly copies?: readonly SoftCopy[];
+  /** Too low to be told of by itself. */
+  readonly faint?: boolean;
   /** Where a silence seemed to end the burst, though a frame went on through it. */
   readonly goesOnFrom?: number;
   /** Every nominal carrier of the layouts that could have been tried. */

@@ -11,7 +11,7 @@ export function burstRecord(burst: PlacedBurst, file: string): BurstRecord {
   const { rungs, layout } = burstLadder(burst.reading);
   return {
     kind: "burst",
-    index: burst.index,
+    index: indexOf(burst),
     file,
     atSeconds: round(figures.atSeconds, 6),
     durationSeconds: round(figures.durationSeconds, 6),
@@ -29,6 +29,12 @@ export function burstRecord(burst: PlacedBurst, file: string): BurstRecord {
     symbolCount: figures.symbols?.length ?? 0,
     rungs,
   };
+}
+
+/** @throws RangeError if it was not told of. */
+export function indexOf({ index }: PlacedBurst): number {
+  if (index === undefined) throw new RangeError("a burst that was not told of has no index");
+  return index;
 }
 
 function missed(rungs: readonly Rung[]): BurstRecord["outcome"] {

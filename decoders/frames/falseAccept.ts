@@ -67,11 +67,11 @@ export function leastProbability(guardBits: number): number {
 }
 
 /**
- * The probability where the symbols were looked at in two ways that took them for different frames, and this one agrees
+ * The probability where the symbols were looked at in several ways that took them for different frames, and one agrees
  * with its checks: what came by chance could have come either way. That a stranger sent it is as likely as before.
  */
-export function afterTwoLooks(probability: number, guardBits: number): number {
-  const wrong = (2 * probability) / Math.max(1e-300, 1 - probability) - STRANGER * 2 ** -guardBits;
+export function afterLooks(probability: number, guardBits: number, looks: number): number {
+  const wrong = (looks * probability) / Math.max(1e-300, 1 - probability) - (looks - 1) * STRANGER * 2 ** -guardBits;
   return wrong / (1 + wrong);
 }
 

@@ -1,10 +1,13 @@
 import type { BurstReading } from "./burstReading.ts";
+import { createCombiner } from "./combine.ts";
 import type { OpenTelegram, TelegramMerger } from "./telegrams.ts";
 
 /** A burst that has its place in order of time, and what its frames were taken for. */
 export interface PlacedBurst {
+  /** Frames that were read together with other bursts are added to it later. */
   readonly reading: BurstReading;
-  readonly index: number;
+  /** `undefined` until it is told of, where bursts are counted as they are told. */
+  index: number | undefined;
   readonly role: "telegram" | "repeat" | undefined;
 }
 
@@ -16,7 +19,7 @@ export interface Placed {
 
 /** Bursts as they come in, waiting for their turn. */
 export interface Placing {
-  /** @param index Of the burst's record; where it is not given, bursts are counted as they are placed. */
+  /** @param index Of the burst's record, where it has one already. */
   add(reading: BurstReading, index?: number): void;
   /**
    * Bursts that start before this time. Their frames are given to the merger; shadows and doubles are left out.
@@ -24,6 +27,8 @@ export interface Placing {
    * @param recent Bursts placed before that may still cast a shadow.
    */
   place(untilSeconds: number, recent: readonly PlacedBurst[]): Placed;
+  /** Start of the earliest burst that may still be read together with one to come. */
+  earliestOpen(): number;
 }
 
 interface Waiting {
@@ -36,7 +41,7 @@ type Mutable<T> = { -readonly [K in keyof T]: T[K] };
 /** @param merger Takes the frames of every burst that is placed. */
 export function createPlacing(merger: TelegramMerger<PlacedBurst>): Placing {
   let waiting: Waiting[] = [];
-  let nextIndex = 0;
+  const combiner = createCombiner<Mutable<PlacedBurst>>();
 
   return {
     add(reading, index) {
@@ -52,7 +57,7 @@ export function createPlacing(merger: TelegramMerger<PlacedBurst>): Placing {
       for (const entry of due) {
         if (isShadow(entry.reading, recent) || isShadow(entry.reading, due)) continue;
         const burst: Mutable<PlacedBurst> = {
-          index: entry.index ?? nextIndex,
+          index: entry.index,
           reading: entry.reading,
           role: undefined,
         };
@@ -61,12 +66,22 @@ export function createPlacing(merger: TelegramMerger<PlacedBurst>): Placing {
         if (taken.length > 0 && taken.every((one) => one.as === "known")) continue;
         if (taken.some((one) => one.as === "opens")) burst.role = "telegram";
         else if (taken.some((one) => one.as === "copy")) burst.role = "repeat";
-        if (entry.index === undefined) nextIndex++;
         for (const one of taken) if (one.as !== "known") telegrams.add(one.telegram);
         bursts.push(burst);
+        for (const copy of entry.reading.copies ?? []) {
+          for (const one of combiner.take(copy, burst)) {
+            const { as, telegram } = merger.take(one.frame, one.burst, one.burst.reading.figures.snrDb);
+            if (as === "known") continue;
+            one.burst.role ??= as === "opens" ? "telegram" : "repeat";
+            one.burst.reading = { ...one.burst.reading, accepted: [...one.burst.reading.accepted, one.frame] };
+            telegrams.add(telegram);
+          }
+        }
       }
+      if (Number.isFinite(untilSeconds)) combiner.forget(untilSeconds);
       return { bursts, telegrams };
     },
+    earliestOpen: () => combiner.earliestOpen(),
   };
 }
 

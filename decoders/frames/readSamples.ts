@@ -25,7 +25,8 @@ import {
   judged,
   withoutOverlap,
 } from "./burstReading.ts";
-import { afterTwoLooks, leastProbability } from "./falseAccept.ts";
+import type { SoftCopy } from "./combine.ts";
+import { afterLooks, leastProbability } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import { toSymbols } from "./likeliest.ts";
 import { knownLog, readFrame } from "./readFrame.ts";
@@ -49,6 +50,8 @@ const LEAST_SAMPLES_A_SYMBOL = 2;
 /** Surer than this nothing is gained by a second look; and no more places of a stretch than this get one. */
 const SURE = 1e-6;
 const MOST_TRACKED = 4;
+/** Frames of a stretch that are kept for being added to others. */
+const MOST_COPIES_A_STRETCH = 8;
 
 /** A burst in its own baseband, and how to get from there to the recording's time and frequency. */
 interface Scene {
@@ -93,7 +96,7 @@ function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean):
   const { whole, parts, keying } = measureBurst(placeOf(scene, elementsOf(scene)));
   const figures = figuresOf(scene, whole, keying);
   const fitting = fittingPlans(plans, steadyFigures(figures, keying));
-  const { accepted, attempts } = readStretch(scene, whole, keying, fitting.keyedSo);
+  const { accepted, attempts, copies } = readStretch(scene, whole, keying, fitting.keyedSo);
   if (explainAll && !isExplained(scene, whole, accepted, ALL_OF_IT)) return undefined;
 
   // Two senders with less than a burst's silence between them may differ in keying: the parts one by one.
@@ -107,6 +110,7 @@ function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean):
       const read = readStretch(scene, part, own, keyedSo);
       accepted.push(...read.accepted);
       attempts.push(...read.attempts);
+      copies.push(...read.copies);
     }
   }
   const best = withoutOverlap(accepted);
@@ -135,6 +139,8 @@ function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean):
     },
     accepted: both,
     attempts,
+    copies,
+    faint: scene.burst.faint,
     goesOnFrom,
     ...fitting,
   };
@@ -213,10 +219,11 @@ function readStretch(
   stretch: Stretch,
   keying: Keying,
   plans: readonly FramePlan[],
-): { accepted: AcceptedFrame[]; attempts: Attempt[] } {
+): { accepted: AcceptedFrame[]; attempts: Attempt[]; copies: SoftCopy[] } {
   const accepted: AcceptedFrame[] = [];
   const attempts: Attempt[] = [];
-  if (keying.modulation === undefined) return { accepted, attempts };
+  const copies: SoftCopy[] = [];
+  if (keying.modulation === undefined) return { accepted, attempts, copies };
   const signal: BurstSignal = { base: scene.base, keying, ...stretch, noiseDensity: scene.burst.noiseDensity };
   let left = nearestFirst(plans, keying);
   for (let plan = left[0]; plan; plan = left[0]) {
@@ -240,6 +247,7 @@ function readStretch(
       scene.sent.set(frame, sentOf(scene, soft, chosen.candidate, frame));
       accepted.push(frame);
     });
+    copies.push(...copiesLeft(scene, plan, softs, candidates, tracked, accepted));
     attempts.push(
       bestAttempt(plan, candidates) ?? {
         plan,
@@ -250,7 +258,44 @@ function readStretch(
     );
     left = stillPossible(left.slice(1), scene, stretch, accepted);
   }
-  return { accepted, attempts };
+  return { accepted, attempts, copies };
+}
+
+/** Frames that were not read, as soft values, where the layout has repeats with which they may be. */
+function copiesLeft(
+  scene: Scene,
+  plan: FramePlan,
+  softs: readonly SoftFrame[],
+  plain: readonly Candidate[],
+  tracked: readonly (Seen | undefined)[],
+  accepted: readonly AcceptedFrame[],
+): SoftCopy[] {
+  if ((plan.layout.repeats?.count ?? 1) < 2) return [];
+  const taken = accepted.map((frame) => ({ from: frame.atSeconds, to: frame.atSeconds + frame.durationSeconds }));
+  const copies: SoftCopy[] = [];
+  const order = softs
+    .map((_, i) => i)
+    .sort((a, b) => plain[b]!.reading.logLikelihood - plain[a]!.reading.logLikelihood);
+  for (const i of order) {
+    if (copies.length === MOST_COPIES_A_STRETCH) break;
+    const soft = softs[i]!;
+    const at = acceptedFrame(scene, soft, plain[i]!, 1);
+    const to = at.atSeconds + at.durationSeconds;
+    // Of several starts for one frame the others will tell which it was.
+    if (taken.some((other) => Math.min(to, other.to) - Math.max(at.atSeconds, other.from) > 0.2 * at.durationSeconds)) {
+      continue;
+    }
+    const { evidence, syncEvidence } = tracked[i]?.seen ?? soft.track() ?? soft;
+    const { atSeconds, durationSeconds, carrierHz, deviationHz, symbolRate } = at;
+    copies.push({
+      plan,
+      ...{ atSeconds, durationSeconds, carrierHz, deviationHz, symbolRate: symbolRate ?? plan.layout.symbolRate },
+      evidence,
+      syncEvidence,
+      inside: soft.inside,
+    });
+  }
+  return copies;
 }
 
 /** The layout that is likeliest to read a burst comes first. */
@@ -282,11 +327,16 @@ function stillPossible(
   );
 }
 
-function candidateOf(plan: FramePlan, soft: SoftFrame, seen: Tracked): Candidate {
+/** A candidate, and what its symbols were seen as. */
+interface Seen extends Candidate {
+  readonly seen: Tracked;
+}
+
+function candidateOf(plan: FramePlan, soft: SoftFrame, seen: Tracked): Seen {
   const syncLog = knownLog(seen.syncEvidence, plan.layout.sync.symbols);
   const reading = readFrame(plan, seen.evidence, soft.inside, syncLog);
   const length = reading.likeliest.symbols.length * soft.period;
-  return { ...soft, syncErrors: seen.syncErrors, reading, length, symbol: soft.period };
+  return { ...soft, syncErrors: seen.syncErrors, reading, length, symbol: soft.period, seen };
 }
 
 /** Read with the phase tracked, where the plain detector is not sure already and something like a start is there. */
@@ -295,7 +345,7 @@ function trackedCandidates(
   softs: readonly SoftFrame[],
   candidates: readonly Candidate[],
   plain: readonly (number | undefined)[],
-): (Candidate | undefined)[] {
+): (Seen | undefined)[] {
   const sureAt = Math.max(SURE, 2 * leastProbability(plan.guardBits));
   const sure = candidates.filter((_, i) => (plain[i] ?? 1) <= sureAt);
   let left = MOST_TRACKED;
@@ -324,7 +374,7 @@ function chosenOf(
   if (probability === undefined) return undefined;
   const other = trackedWins ? plain : tracked;
   const alike = other?.candidate.reading.bits.every((bit, i) => bit === candidate.reading.bits[i]) ?? true;
-  return { candidate, probability: alike ? probability : afterTwoLooks(probability, plan.guardBits) };
+  return { candidate, probability: alike ? probability : afterLooks(probability, plan.guardBits, 2) };
 }
 
 interface Judged {

@@ -1,5 +1,5 @@
 import type { BurstRecord, TelegramRecord } from "../records.ts";
-import { burstRecord } from "./burstRecord.ts";
+import { burstRecord, indexOf } from "./burstRecord.ts";
 import type { Placed, PlacedBurst } from "./placing.ts";
 import { createMerger, isVerified, type OpenTelegram, type TelegramMerger, telegramRecord } from "./telegrams.ts";
 
@@ -65,6 +65,7 @@ export function createTeller(file: string): Teller {
   let mostRecent = FEWEST_RECENT;
   let place = 0; // of the next burst
   let sweptSeconds = Number.NEGATIVE_INFINITY;
+  let nextIndex = 0;
 
   function told(one: Known): LiveTelegram {
     const copies = one.telegram.copies.length;
@@ -75,7 +76,7 @@ export function createTeller(file: string): Teller {
       opener: one.opener,
       ordinal: one.ordinal,
       revision: copies - one.copiesBefore,
-      telegram: telegramRecord(one.telegram, file, ({ index }) => index),
+      telegram: telegramRecord(one.telegram, file, indexOf),
     };
   }
 
@@ -86,7 +87,7 @@ export function createTeller(file: string): Teller {
       before.to = to;
       return before;
     }
-    const opener = telegram.bursts[0]!.index;
+    const opener = indexOf(telegram.bursts[0]!);
     const ordinal = opened.get(opener) ?? 0;
     opened.set(opener, ordinal + 1);
     const one: Known = { telegram, opener, ordinal, from, to, copiesBefore: undefined, finished: false };
@@ -122,7 +123,13 @@ export function createTeller(file: string): Teller {
       }
       const places = new Map(bursts.map((burst, i) => [burst, place + i]));
       place += pushed;
-      for (const burst of bursts) out.push({ kind: "burst", burst: burstRecord(burst, file) });
+      const tell = (burst: PlacedBurst) => {
+        burst.index ??= nextIndex++;
+        out.push({ kind: "burst", burst: burstRecord(burst, file) });
+      };
+      // One that is too low to be believed is told of only where it was read with others, perhaps later ones.
+      for (const burst of bursts) if (!burst.reading.faint || burst.role !== undefined) tell(burst);
+      for (const { bursts: read } of telegrams) for (const burst of read) if (burst.index === undefined) tell(burst);
       const opened = new Map<number, number>();
       for (const telegram of telegrams) {
         const reached = telegram.bursts.map((burst) => places.get(burst)).filter((at) => at !== undefined);

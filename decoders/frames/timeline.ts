@@ -1,6 +1,6 @@
 import type { BurstRecord, TelegramRecord } from "../records.ts";
 import type { BurstReading } from "./burstReading.ts";
-import { burstRecord } from "./burstRecord.ts";
+import { burstRecord, indexOf } from "./burstRecord.ts";
 import { createPlacing, type PlacedBurst } from "./placing.ts";
 import { createMerger, type OpenTelegram, telegramRecord } from "./telegrams.ts";
 
@@ -20,14 +20,20 @@ export function createTimeline(file: string): Timeline {
   let telegrams: OpenTelegram<PlacedBurst>[] = [];
   const merger = createMerger<PlacedBurst>();
   const placing = createPlacing(merger);
+  let nextIndex = 0;
 
   function order(untilSeconds: number): void {
     ordered.push(...placing.place(untilSeconds, ordered).bursts);
   }
 
-  function release(untilSeconds: number): (BurstRecord | TelegramRecord)[] {
+  function release(untilSeconds: number, ended = false): (BurstRecord | TelegramRecord)[] {
     telegrams.push(...merger.finished(untilSeconds));
-    const safe = Math.min(untilSeconds, merger.earliestOpen());
+    const determined = ended ? Number.POSITIVE_INFINITY : Math.min(untilSeconds, placing.earliestOpen());
+    for (const burst of ordered) {
+      if (burst.reading.figures.atSeconds >= determined) break;
+      if (isTold(burst)) burst.index ??= nextIndex++;
+    }
+    const safe = ended ? untilSeconds : Math.min(determined, merger.earliestOpen());
     const out: (BurstRecord | TelegramRecord)[] = [];
     telegrams.sort((a, b) => a.first.atSeconds - b.first.atSeconds);
     let t = 0;
@@ -42,10 +48,12 @@ export function createTimeline(file: string): Timeline {
         : Number.POSITIVE_INFINITY;
       if (Math.min(burstAt, telegramAt) >= safe) break;
       if (burst && burstAt <= telegramAt) {
-        out.push(burstRecord(burst, file));
         b++;
+        if (isTold(burst)) out.push(burstRecord(burst, file));
       } else if (telegram) {
-        out.push(telegramRecord(telegram, file, ({ index }) => index));
+        // A later copy may lie behind a burst that still waits for others.
+        if (telegram.bursts.some(({ index }) => index === undefined)) break;
+        out.push(telegramRecord(telegram, file, indexOf));
         t++;
       }
     }
@@ -62,7 +70,12 @@ export function createTimeline(file: string): Timeline {
     },
     end() {
       order(Number.POSITIVE_INFINITY);
-      return release(Number.POSITIVE_INFINITY);
+      return release(Number.POSITIVE_INFINITY, true);
     },
   };
+}
+
+/** One that is too low to be believed is told of only where it was read with others. */
+function isTold({ reading, role }: PlacedBurst): boolean {
+  return !reading.faint || role !== undefined;
 }

@@ -15,6 +15,9 @@ export interface FrameSearch {
 const STEPS_A_SYMBOL = 8;
 const MOST_PREAMBLE_SYMBOLS = 24;
 const LEAST_CORRELATION = 0.6;
+/** Where a start may be told from its repeats, one that is less like it is worth reading. */
+const LEAST_REPEATED = 0.42;
+const MOST_FAINT = 8;
 /** So like the known start that no other pair of frequencies needs to be tried. */
 const SURE_CORRELATION = 0.85;
 const MOST_FRAMES = 24;
@@ -28,9 +31,10 @@ export function findFrames(signal: BurstSignal, layout: Layout, frameSymbols: nu
   const nominal = signal.base.rateHz / layout.symbolRate;
   const known = knownSymbols(layout);
   const offs = clockRange(signal.keying, layout.symbolRate);
+  const least = (layout.repeats?.count ?? 1) > 1 ? LEAST_REPEATED : LEAST_CORRELATION;
   let search: FrameSearch = { frames: [], bestCorrelation: 0, bestSyncErrors: layout.sync.symbols.length };
   for (const detector of detectors(signal, layout)) {
-    const coarse = coarseSearch(detector, nominal, known, signal, offs);
+    const coarse = coarseSearch(detector, nominal, known, signal, offs, least);
     if (!coarse.best || coarse.best.correlation <= search.bestCorrelation) continue;
     const peaks = worthRefining(detector, coarse.peaks, known, layout);
     search = {
@@ -82,6 +86,7 @@ function coarseSearch(
   known: Int8Array,
   signal: BurstSignal,
   offs: readonly number[],
+  least: number,
 ): { peaks: Peak[]; best: Peak | undefined } {
   const step = nominal / STEPS_A_SYMBOL;
   const origin = Math.max(0, signal.from - nominal * (known.length + 4));
@@ -121,7 +126,8 @@ function coarseSearch(
   });
   const peaks = separatePeaks(score, 3 * STEPS_A_SYMBOL).map(toPeak);
   const best = peaks[0];
-  return { peaks: peaks.filter((peak) => peak.correlation >= LEAST_CORRELATION).slice(0, MOST_FRAMES), best };
+  const worth = peaks.filter(({ correlation }, i) => correlation >= (i < MOST_FAINT ? least : LEAST_CORRELATION));
+  return { peaks: worth.slice(0, MOST_FRAMES), best };
 }
 
 /** Sums of what leans as it is known to, and of the squares, for a known start at each of the first `count` places. */

@@ -14,13 +14,13 @@ export interface Sent {
 }
 
 /** Symbols over which amplitude and phase are taken to be the same. */
-const STEADY_SYMBOLS = 8;
+const STEADY_SYMBOLS = 12;
 
 /**
  * What is left of a baseband without a sender's signal: rebuilt from its symbols with a constant level and an unbroken
  * phase, fitted to what was received by a slowly varying amplitude and phase, and taken off.
  *
- * A second sender is weakened by this as far as it is alike over eight symbols, which another carrier or other symbols
+ * A second sender is weakened by this as far as it is alike over a dozen symbols, which another carrier or other symbols
  * are not.
  */
 export function subtract(base: Baseband, sent: Sent): Baseband {
@@ -31,22 +31,40 @@ export function subtract(base: Baseband, sent: Sent): Baseband {
   const im = base.im.slice();
   if (to <= from) return { ...base, re, im };
   const model = rebuilt(sent, base.rateHz, from, to);
-  const count = to - from;
+  // Each of the two frequencies by itself: a start or deviation that is a little off turns them apart.
+  takeOff(re, im, from, model, model.state, 1, period);
+  if (sent.deviationHz !== undefined) takeOff(re, im, from, model, model.state, 0, period);
+  return { ...base, re, im };
+}
+
+/** Takes the elements of one state off. */
+function takeOff(
+  re: Float64Array,
+  im: Float64Array,
+  from: number,
+  model: Model,
+  state: Uint8Array,
+  which: number,
+  period: number,
+): void {
+  const count = state.length;
   // Running sums of what was received times the model's conjugate, and of the model's own power.
   const sumRe = new Float64Array(count + 1);
   const sumIm = new Float64Array(count + 1);
   const sumOwn = new Float64Array(count + 1);
   for (let i = 0; i < count; i++) {
+    const part = state[i] === which ? 1 : 0;
     const a = re[from + i]!;
     const b = im[from + i]!;
-    const c = model.re[i]!;
-    const s = model.im[i]!;
+    const c = part * model.re[i]!;
+    const s = part * model.im[i]!;
     sumRe[i + 1] = sumRe[i]! + a * c + b * s;
     sumIm[i + 1] = sumIm[i]! + b * c - a * s;
     sumOwn[i + 1] = sumOwn[i]! + c * c + s * s;
   }
   const half = Math.max(2, Math.round((STEADY_SYMBOLS * period) / 2));
   for (let i = 0; i < count; i++) {
+    if (state[i] !== which) continue;
     const first = Math.max(0, i - half);
     const last = Math.min(count, i + half + 1);
     const own = sumOwn[last]! - sumOwn[first]!;
@@ -58,7 +76,13 @@ export function subtract(base: Baseband, sent: Sent): Baseband {
     re[from + i] = re[from + i]! - (gainRe * c - gainIm * s);
     im[from + i] = im[from + i]! - (gainRe * s + gainIm * c);
   }
-  return { ...base, re, im };
+}
+
+interface Model {
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  /** Of each element: 1 where the carrier is on, or at its upper frequency. */
+  readonly state: Uint8Array;
 }
 
 /** The signal at level 1, from one element to another; an edge within an element leaves a part of it. */
@@ -67,7 +91,8 @@ function rebuilt(
   rateHz: number,
   from: number,
   to: number,
-): { readonly re: Float64Array; readonly im: Float64Array } {
+): Model {
+  const state = new Uint8Array(to - from);
   const re = new Float64Array(to - from);
   const im = new Float64Array(to - from);
   const carrierTurn = (2 * Math.PI * carrierHz) / rateHz;
@@ -80,10 +105,11 @@ function rebuilt(
     const keyed = lean * period + (since - k * period) * (symbols[k] ? 1 : -1);
     const turn = carrierTurn * since + deviationTurn * keyed;
     const level = deviationHz === undefined ? onPart(symbols, since / period, 1 / period) : 1;
+    state[n - from] = deviationHz === undefined ? 1 : symbols[k]!;
     re[n - from] = level * Math.cos(turn);
     im[n - from] = level * Math.sin(turn);
   }
-  return { re, im };
+  return { re, im, state };
 }
 
 /** How much of an interval of `length` symbols about `middle` is on. */

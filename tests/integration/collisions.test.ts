@@ -23,13 +23,15 @@ describe("two telegrams at once", () => {
     },
   );
 
-  it("as strong, on one frequency and nearly together, are not read wrong", async () => {
+  it("as strong, on one frequency and nearly together, are read right or not at all", async () => {
     const layout = layoutOf("pilot-car");
-    for (let seed = 1; seed <= 6; seed++) {
-      const same = { first: layout, second: layout, ebN0Db: 20, weakerByDb: 0, apartHz: 0, laterSeconds: 0.0005, seed };
+    let lost = 0;
+    for (let seed = 1; seed <= 8; seed++) {
+      const same = { first: layout, second: layout, ebN0Db: 20, weakerByDb: 0, apartHz: 0, laterSeconds: 0.0003, seed };
       const { firstRead, secondRead, wrong } = await collided(same);
       expect(wrong).toBe(0);
-      expect(firstRead && secondRead).toBe(false);
+      if (!firstRead || !secondRead) lost++;
     }
+    expect(lost).toBeGreaterThan(0);
   });
 });

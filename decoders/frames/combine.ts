@@ -1,0 +1,217 @@
+import { type AcceptedFrame, isStart } from "./burstReading.ts";
+import { afterLooks, VERIFIED_AT } from "./falseAccept.ts";
+import type { FramePlan } from "./frameChecks.ts";
+import { knownLog, readFrame } from "./readFrame.ts";
+
+/** A frame that could not be read by itself, as soft values: perhaps one of several copies. */
+export interface SoftCopy {
+  readonly plan: FramePlan;
+  /** Where it would begin and how long it would be, as of an accepted frame. */
+  readonly atSeconds: number;
+  readonly durationSeconds: number;
+  readonly carrierHz: number;
+  readonly deviationHz: number | undefined;
+  readonly symbolRate: number;
+  /** ln(P(1)/P(0)) of the symbols of the frame and of as many after it as words of two lengths need. */
+  readonly evidence: Float64Array;
+  readonly syncEvidence: Float64Array;
+  /** How many of the frame's symbols lie inside the burst. */
+  readonly inside: number;
+}
+
+/** A copy and what it was read as, together with others; `K` stands for its burst. */
+export interface CombinedCopy<K> {
+  readonly burst: K;
+  readonly frame: AcceptedFrame;
+}
+
+/** Adds up copies that could not be read one by one. */
+export interface Combiner<K> {
+  /**
+   * Takes a copy, in about the order of time.
+   *
+   * @returns Every copy that a frame was read from now, if that is verified and was not known before; else none.
+   */
+  take(copy: SoftCopy, burst: K): readonly CombinedCopy<K>[];
+  /** No copy from before this time is still to come: what cannot have another one is forgotten. */
+  forget(untilSeconds: number): void;
+  /** Start of the earliest copy that may still be added to others. */
+  earliestOpen(): number;
+}
+
+/** More copies than this are not added up, and none is waited for longer than this. */
+const MOST_COPIES = 16;
+const LONGEST_SECONDS = 30;
+const GAP_SLACK = 1.05;
+/** Copies of one telegram come from one sender. */
+const SAME_CARRIER_HZ = 8_000;
+const SAME_RATE = 0.004;
+/** Likeness of the symbols of two copies, 0 for chance; with 100 symbols chance reaches this once in a thousand. */
+const LEAST_ALIKE = 0.3;
+/** ln of the odds at which one bit of a copy says that it was another telegram. */
+const CONTRARY = 10;
+/** Copies of others that are kept at once. */
+const MOST_OPEN = 256;
+
+interface Open<K> {
+  readonly copy: SoftCopy;
+  readonly burst: K;
+  /** tanh(e/2) of each symbol: P(1) less P(0). */
+  readonly lean: Float64Array;
+  readonly untilSeconds: number;
+  /** Whether it is told of as part of a telegram. */
+  told: boolean;
+}
+
+export function createCombiner<K>(): Combiner<K> {
+  let open: Open<K>[] = [];
+  return {
+    take(copy, burst) {
+      const one: Open<K> = {
+        copy,
+        burst,
+        lean: copy.evidence.subarray(0, copy.plan.mostSymbols).map((e) => Math.tanh(e / 2)),
+        untilSeconds: copy.atSeconds + Math.min(LONGEST_SECONDS, transmissionSeconds(copy)),
+        told: false,
+      };
+      const likenesses = open
+        .filter((other) => mayBelong(other, one))
+        .map((other) => ({ other, alike: likeness(other.lean, one.lean) }))
+        .filter(({ alike }) => alike >= LEAST_ALIKE)
+        .sort((a, b) => b.alike - a.alike);
+      open.push(one);
+      if (open.length > MOST_OPEN) open.shift();
+      const group = [one];
+      for (const { other } of likenesses) {
+        if (group.length === MOST_COPIES) break;
+        // Two candidates for one place are no two copies.
+        if (group.every((member) => member === one || isApart(member.copy, other.copy))) group.push(other);
+      }
+      return group.length < 2 ? [] : readTogether(group);
+    },
+    forget(untilSeconds) {
+      open = open.filter((one) => one.untilSeconds > untilSeconds);
+    },
+    earliestOpen() {
+      return open.reduce(
+        (least, { copy, told }) => (told ? least : Math.min(least, copy.atSeconds)),
+        Number.POSITIVE_INFINITY,
+      );
+    },
+  };
+}
+
+function readTogether<K>(group: readonly Open<K>[]): CombinedCopy<K>[] {
+  const { plan } = group[0]!.copy;
+  const weights = weightsOf(group);
+  const evidence = sumOf(
+    group.map(({ copy }) => copy.evidence),
+    weights,
+  );
+  const syncEvidence = sumOf(
+    group.map(({ copy }) => copy.syncEvidence),
+    weights,
+  );
+  const { symbols: sync } = plan.layout.sync;
+  const syncErrors = syncEvidence.reduce((sum, e, j) => sum + (e > 0 === (sync[j] === "1") ? 0 : 1), 0);
+  if (!isStart(plan, syncErrors)) return [];
+  const inside = Math.max(...group.map(({ copy }) => copy.inside));
+  const reading = readFrame(plan, evidence, inside, knownLog(syncEvidence, sync));
+  if (reading.falseAcceptProbability === undefined) return [];
+  // It was looked at with every copy that came.
+  const probability = afterLooks(reading.falseAcceptProbability, plan.guardBits, group.length);
+  if (probability > VERIFIED_AT) return [];
+  const belonging = group.filter(({ copy }) => speaksFor(copy, reading.likeliest.symbols, reading.likeliest.starts));
+  if (belonging.length < 2) return [];
+  const news = belonging.filter((one) => !one.told);
+  for (const one of belonging) one.told = true;
+  return news
+    .map(({ copy, burst }) => {
+      const { atSeconds, durationSeconds, carrierHz, deviationHz, symbolRate } = copy;
+      return {
+        burst,
+        frame: {
+          reading,
+          falseAcceptProbability: probability,
+          atSeconds,
+          durationSeconds,
+          carrierHz,
+          deviationHz,
+          symbolRate,
+        },
+      };
+    })
+    .sort((a, b) => a.frame.atSeconds - b.frame.atSeconds);
+}
+
+/** How long a transmission with all its copies takes, at most as many as are added up. */
+function transmissionSeconds({ plan, durationSeconds }: SoftCopy): number {
+  const { repeats } = plan.layout;
+  if (!repeats) return 0;
+  return GAP_SLACK * Math.min(MOST_COPIES, repeats.count) * (durationSeconds + repeats.gapSeconds);
+}
+
+function mayBelong<K>(other: Open<K>, one: Open<K>): boolean {
+  const [a, b] = [other.copy, one.copy];
+  return (
+    a.plan === b.plan &&
+    b.atSeconds < other.untilSeconds &&
+    a.atSeconds < one.untilSeconds &&
+    isApart(a, b) &&
+    Math.abs(a.carrierHz - b.carrierHz) <= SAME_CARRIER_HZ &&
+    Math.abs(a.symbolRate / b.symbolRate - 1) <= SAME_RATE
+  );
+}
+
+function isApart(a: SoftCopy, b: SoftCopy): boolean {
+  return Math.abs(a.atSeconds - b.atSeconds) > 0.8 * Math.min(a.durationSeconds, b.durationSeconds);
+}
+
+/** Agreement of two copies' symbols over what agreement there could be. */
+function likeness(a: Float64Array, b: Float64Array): number {
+  let both = 0;
+  let ofA = 0;
+  let ofB = 0;
+  for (let j = 0; j < a.length; j++) {
+    both += a[j]! * b[j]!;
+    ofA += a[j]! * a[j]!;
+    ofB += b[j]! * b[j]!;
+  }
+  return ofA > 0 && ofB > 0 ? both / Math.sqrt(ofA * ofB) : 0;
+}
+
+/**
+ * A copy whose symbols are as sure as they say agrees with the others as far as both are sure: less agreement, less
+ * weight.
+ */
+function weightsOf<K>(group: readonly Open<K>[]): number[] {
+  const sureness = group.map(({ lean }) => lean.reduce((sum, t) => sum + t * t, 0) / lean.length);
+  return group.map((one, i) => {
+    let alike = 0;
+    let expected = 0;
+    group.forEach((other, k) => {
+      if (k === i) return;
+      alike += likeness(one.lean, other.lean);
+      expected += Math.sqrt(sureness[i]! * sureness[k]!);
+    });
+    return expected > 0 ? Math.max(0, Math.min(1, alike / expected)) : 0;
+  });
+}
+
+function sumOf(rows: readonly Float64Array[], weights: readonly number[]): Float64Array {
+  const sum = new Float64Array(Math.max(...rows.map((row) => row.length)));
+  rows.forEach((row, i) => {
+    for (let j = 0; j < row.length; j++) sum[j] = sum[j]! + weights[i]! * row[j]!;
+  });
+  return sum;
+}
+
+/** Whether no bit of a copy says clearly that it was another telegram, which happens to be much like this one. */
+function speaksFor({ evidence }: SoftCopy, symbols: Uint8Array, starts: Uint32Array): boolean {
+  for (let k = 0; k + 1 < starts.length; k++) {
+    let against = 0;
+    for (let j = starts[k]!; j < starts[k + 1]!; j++) against -= (symbols[j] ? 1 : -1) * (evidence[j] ?? 0);
+    if (against > CONTRARY) return false;
+  }
+  return true;
+}
