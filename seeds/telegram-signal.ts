@@ -2,7 +2,7 @@ import type { Layout } from "../decoders/layouts/schema.ts";
 import { powerFromDb } from "./arithmetic.ts";
 import { frameBits, type RawByField } from "./encode/frame-bits.ts";
 import { frameSymbols } from "./encode/frame-symbols.ts";
-import { addCopy, amplitudeFor, onAirSeconds } from "./modulate.ts";
+import { addCopy, amplitudeFor, onAirSeconds, type Shape } from "./modulate.ts";
 import { addNoise, chance, uniform } from "./noise.ts";
 
 export interface TelegramSignalOptions {
@@ -12,6 +12,7 @@ export interface TelegramSignalOptions {
   /** How far the carrier moves over the telegram. */
   readonly driftHz?: number;
   readonly clockPpm?: number;
+  readonly shape?: Shape;
   /** Mean power over the telegram times the time of a frame bit, over noise power per Hz. */
   readonly ebN0Db: number;
   readonly seed: number;
@@ -35,7 +36,17 @@ export function telegramSamples(
   rawByField: RawByField,
   options: TelegramSignalOptions,
 ): TelegramSignal {
-  const { sampleRateHz, offsetHz = 0, driftHz = 0, clockPpm = 0, ebN0Db, seed, leadSeconds, tailSeconds } = options;
+  const {
+    sampleRateHz,
+    offsetHz = 0,
+    driftHz = 0,
+    clockPpm = 0,
+    ebN0Db,
+    seed,
+    leadSeconds,
+    tailSeconds,
+    shape,
+  } = options;
   const random = chance(seed);
   const bits = frameBits(layout, rawByField);
   const symbols = frameSymbols(layout, bits);
@@ -50,7 +61,8 @@ export function telegramSamples(
     driftHzPerSecond: driftHz / seconds,
     clockPpm,
     phaseTurns: uniform(random),
-    amplitude: amplitudeFor(layout, symbols, powerFromDb(ebN0Db), NOISE_POWER, sampleRateHz),
+    amplitude: amplitudeFor(layout, symbols, powerFromDb(ebN0Db), NOISE_POWER, sampleRateHz, shape),
+    ...(shape && { shape }),
   });
   addNoise(iq, NOISE_POWER, random);
   return { iq: Float32Array.from(iq), bits, startSeconds };
