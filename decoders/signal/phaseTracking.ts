@@ -1,33 +1,8 @@
+import { coarseTurn, straighten } from "./carrierTurn.ts";
 import type { Detector } from "./detector.ts";
-import { sumBetween } from "./tones.ts";
+import { cutPieces, type Phasors, sigmoid, type TrackedStretch, taken } from "./phasors.ts";
+import { unskew } from "./toneSkew.ts";
 
-/** Where a frame's symbols lie, and what is known of them before they are decided. */
-export interface TrackedStretch {
-  /** Element of the baseband at which the first known symbol starts, and elements a symbol. */
-  readonly at: number;
-  readonly period: number;
-  readonly rateHz: number;
-  /** The symbols before the frame, +1 or −1. */
-  readonly known: Int8Array;
-  /** Symbols of the frame that evidence is wanted for, and how many of them lie inside the burst. */
-  readonly count: number;
-  readonly inside: number;
-  /** Expected energy of noise alone in a symbol. */
-  readonly noise: number;
-  /** Every bit is two opposite symbols. */
-  readonly balanced: boolean;
-}
-
-/** Pieces of a symbol between which frequency and drift may still be changed. */
-const PIECES = 8;
-const FARTHEST_DRIFT_HZ = 12_000;
-/** Of the symbol rate: how far the carrier may be off at mid-frame, and how finely it is tried. */
-const FARTHEST_OFF = 0.5;
-const OFF_STEP = 0.125;
-const DRIFT_STEP = 0.25;
-/** Radians over the whole telegram by which a clock may part the two frequencies, and how finely it is tried. */
-const SKEW_STEP = 0.4;
-const SKEW_STEPS = 10;
 /** Symbols on each side that tell the phase of one. */
 const REACH = 16;
 const ROUNDS = 4;
@@ -39,15 +14,16 @@ const SUREST = 30;
  * symbol: what the neighbours were taken for tells the phase of one, which is left out itself.
  *
  * The carrier may be off and drift in a straight line. ASK of any code has one phase throughout. FSK has one only where
- * every bit spends as long on either frequency, so that each begins with the same phase whatever the deviation.
+ * symbols come in pairs of opposite ones, so that each pair begins with the same phase whatever the deviation.
  *
  * @returns One value a symbol, known ones first; `undefined` where this cannot be done: FSK of another code, or too few symbols.
  * @source Proakis, Digital Communications, coherent detection of on-off keying and of orthogonal signals (from memory).
  */
 export function trackedEvidence(detector: Detector, stretch: TrackedStretch): Float64Array | undefined {
-  const { known, count, inside, balanced } = stretch;
-  const used = known.length + (balanced ? inside & ~1 : inside);
-  if ((detector.low && !balanced) || used < REACH) return undefined;
+  const { known, count, inside, pairsFrom } = stretch;
+  const all = known.length + inside;
+  const used = pairsFrom === undefined ? all : all - ((all - pairsFrom) & 1);
+  if ((detector.low && pairsFrom === undefined) || used < Math.max(REACH, known.length)) return undefined;
   const pieces = cutPieces(detector, stretch, known.length + count);
   const turned = coarseTurn(pieces, detector.low !== undefined, stretch, used);
   const decided = firstDecisions(turned, detector.low !== undefined, stretch, used);
@@ -56,120 +32,11 @@ export function trackedEvidence(detector: Detector, stretch: TrackedStretch): Fl
   return decide(turned, decided, detector.low !== undefined, stretch, used);
 }
 
-/** Complex sums of a symbol under either hypothesis, both with the carrier's phase where the hypothesis holds. */
-interface Phasors {
-  readonly oneRe: Float64Array;
-  readonly oneIm: Float64Array;
-  readonly zeroRe: Float64Array;
-  readonly zeroIm: Float64Array;
-}
-
-function emptyPhasors(length: number): Phasors {
-  return {
-    oneRe: new Float64Array(length),
-    oneIm: new Float64Array(length),
-    zeroRe: new Float64Array(length),
-    zeroIm: new Float64Array(length),
-  };
-}
-
-function cutPieces(detector: Detector, { at, period, rateHz, known }: TrackedStretch, symbols: number): Phasors {
-  const out = emptyPhasors(symbols * PIECES);
-  const { high, low } = detector;
-  const deviationHz = low ? (high.hz - low.hz) / 2 : 0;
-  const turnASymbol = (2 * Math.PI * deviationHz * period) / rateHz;
-  let sum = 0;
-  for (let j = 0; j < known.length; j++) sum += known[j]!;
-  let lean = -sum; // 0 where the frame begins
-  for (let j = 0; j < symbols; j++) {
-    const start = at + j * period;
-    const begun = (2 * Math.PI * deviationHz * start) / rateHz;
-    // A frame's bit begins where its first symbol does, and its second symbol stands after the opposite one.
-    const second = j >= known.length && (j - known.length) % 2 === 1;
-    const oneTurn = begun - turnASymbol * (second ? -1 : lean);
-    const zeroTurn = -begun - turnASymbol * (second ? 1 : lean);
-    lean = j < known.length ? lean + known[j]! : 0;
-    for (let piece = 0; piece < PIECES; piece++) {
-      const from = start + (piece * period) / PIECES;
-      const k = j * PIECES + piece;
-      const one = sumBetween(high, from, from + period / PIECES);
-      out.oneRe[k] = one.re * Math.cos(oneTurn) - one.im * Math.sin(oneTurn);
-      out.oneIm[k] = one.re * Math.sin(oneTurn) + one.im * Math.cos(oneTurn);
-      if (!low) continue;
-      const zero = sumBetween(low, from, from + period / PIECES);
-      out.zeroRe[k] = zero.re * Math.cos(zeroTurn) - zero.im * Math.sin(zeroTurn);
-      out.zeroIm[k] = zero.re * Math.sin(zeroTurn) + zero.im * Math.cos(zeroTurn);
-    }
-  }
-  return out;
-}
-
-/** Pieces put together to symbols at the frequency and drift that leave the symbols clearest, whatever their phase. */
-function coarseTurn(pieces: Phasors, fsk: boolean, stretch: TrackedStretch, used: number): Phasors {
-  const symbolRate = stretch.rateHz / stretch.period;
-  const trial = emptyPhasors(pieces.oneRe.length / PIECES);
-  let best = { value: Number.NEGATIVE_INFINITY, off: 0, drift: 0 };
-  const drifts = Math.ceil(FARTHEST_DRIFT_HZ / (DRIFT_STEP * symbolRate));
-  const offs = FARTHEST_OFF / OFF_STEP;
-  for (let d = -drifts; d <= drifts; d++) {
-    for (let o = -offs; o <= offs; o++) {
-      const off = o * OFF_STEP;
-      const drift = (d * DRIFT_STEP) / used; // of the symbol rate, in one symbol
-      join(trial, pieces, off, drift, used, used);
-      const value = clearness(trial, fsk, stretch, used);
-      if (value > best.value) best = { value, off, drift };
-    }
-  }
-  join(trial, pieces, best.off, best.drift, used, trial.oneRe.length);
-  return trial;
-}
-
-function join(out: Phasors, pieces: Phasors, off: number, drift: number, used: number, symbols: number): void {
-  for (let j = 0; j < symbols; j++) {
-    let oneRe = 0;
-    let oneIm = 0;
-    let zeroRe = 0;
-    let zeroIm = 0;
-    for (let piece = 0; piece < PIECES; piece++) {
-      const k = j * PIECES + piece;
-      const x = j + (piece + 0.5) / PIECES - used / 2;
-      const turn = -2 * Math.PI * (off * x + 0.5 * drift * x * x);
-      const c = Math.cos(turn);
-      const s = Math.sin(turn);
-      oneRe += pieces.oneRe[k]! * c - pieces.oneIm[k]! * s;
-      oneIm += pieces.oneRe[k]! * s + pieces.oneIm[k]! * c;
-      zeroRe += pieces.zeroRe[k]! * c - pieces.zeroIm[k]! * s;
-      zeroIm += pieces.zeroRe[k]! * s + pieces.zeroIm[k]! * c;
-    }
-    out.oneRe[j] = oneRe;
-    out.oneIm[j] = oneIm;
-    out.zeroRe[j] = zeroRe;
-    out.zeroIm[j] = zeroIm;
-  }
-}
-
-/** Energy that speaks for what is known, and for either side of what is not. */
-function clearness(phasors: Phasors, fsk: boolean, { known, balanced }: TrackedStretch, used: number): number {
-  let value = 0;
-  for (let j = 0; j < used; j++) {
-    const energy = phasors.oneRe[j]! ** 2 + phasors.oneIm[j]! ** 2;
-    const difference = fsk ? energy - phasors.zeroRe[j]! ** 2 - phasors.zeroIm[j]! ** 2 : energy;
-    if (j < known.length) value += known[j]! * difference;
-    else if (balanced) {
-      const next = phasors.oneRe[j + 1]! ** 2 + phasors.oneIm[j + 1]! ** 2;
-      const other = fsk ? next - phasors.zeroRe[j + 1]! ** 2 - phasors.zeroIm[j + 1]! ** 2 : next;
-      value += Math.abs(difference - other);
-      j++;
-    } else value += energy;
-  }
-  return value;
-}
-
 /** P(1) of each symbol before any phase is known. */
 function firstDecisions(
   phasors: Phasors,
   fsk: boolean,
-  { known, balanced }: TrackedStretch,
+  { known, pairsFrom }: TrackedStretch,
   used: number,
 ): Float64Array {
   const decided = new Float64Array(used);
@@ -184,13 +51,13 @@ function firstDecisions(
   }
   const middle = on / Math.max(1, ons) / 3;
   let size = 0;
-  for (let j = known.length; j < used; j++) {
+  for (let j = Math.min(known.length, pairsFrom ?? known.length); j < used; j++) {
     const one = phasors.oneRe[j]! ** 2 + phasors.oneIm[j]! ** 2;
     const zero = fsk ? phasors.zeroRe[j]! ** 2 + phasors.zeroIm[j]! ** 2 : middle;
     leans[j] = one - zero;
   }
-  if (balanced) {
-    for (let j = known.length; j + 1 < used; j += 2) {
+  if (pairsFrom !== undefined) {
+    for (let j = pairsFrom; j + 1 < used; j += 2) {
       const half = (leans[j]! - leans[j + 1]!) / 2;
       leans[j] = half;
       leans[j + 1] = -half;
@@ -201,155 +68,11 @@ function firstDecisions(
   return decided;
 }
 
-/**
- * FSK: the two frequencies' phases part where start, clock or deviation are not quite right. Takes that off, then decides
- * by whole bits.
- */
-function unskew(phasors: Phasors, decided: Float64Array, stretch: TrackedStretch, used: number): void {
-  const { known } = stretch;
-  const apart = timeSkew(phasors, decided, used);
-  const { oneRe, oneIm, zeroRe, zeroIm } = phasors;
-  for (let j = 0; j < oneRe.length; j++) {
-    turnBy(oneRe, oneIm, j, -(apart.phase + apart.slope * j));
-    turnBy(zeroRe, zeroIm, j, apart.phase + apart.slope * j);
-  }
-  const skew = deviationSkew(phasors, decided, known.length, used);
-  let lean = -known.reduce((sum, symbol) => sum + symbol, 0);
-  for (let j = 0; j < oneRe.length; j++) {
-    const second = j >= known.length && (j - known.length) % 2 === 1;
-    turnBy(oneRe, oneIm, j, -skew * (2 * (second ? -1 : lean) + 1));
-    turnBy(zeroRe, zeroIm, j, -skew * (2 * (second ? 1 : lean) - 1));
-    lean = j < known.length ? lean + known[j]! : 0;
-  }
-  let size = 0;
-  const energy = (re: number, im: number) => re * re + im * im;
-  for (let j = known.length; j + 1 < used; j += 2) {
-    const one = energy(oneRe[j]! + zeroRe[j + 1]!, oneIm[j]! + zeroIm[j + 1]!);
-    decided[j] = one - energy(zeroRe[j]! + oneRe[j + 1]!, zeroIm[j]! + oneIm[j + 1]!);
-    size += (2 * Math.abs(decided[j]!)) / Math.max(2, used - known.length);
-  }
-  for (let j = known.length; j + 1 < used; j += 2) {
-    decided[j] = sigmoid((3 * decided[j]!) / (size || 1));
-    decided[j + 1] = 1 - decided[j]!;
-  }
-}
-
-/** A start or clock that is off turns the two frequencies' phases apart: half the angle between neighbours of either. */
-function timeSkew(phasors: Phasors, decided: Float64Array, used: number): { phase: number; slope: number } {
-  const { oneRe, oneIm, zeroRe, zeroIm } = phasors;
-  const re = new Float64Array(used);
-  const im = new Float64Array(used);
-  for (let j = 0; j + 1 < used; j++) {
-    const falls = decided[j]! * (1 - decided[j + 1]!);
-    const rises = (1 - decided[j]!) * decided[j + 1]!;
-    re[j] =
-      falls * (oneRe[j]! * zeroRe[j + 1]! + oneIm[j]! * zeroIm[j + 1]!) +
-      rises * (oneRe[j + 1]! * zeroRe[j]! + oneIm[j + 1]! * zeroIm[j]!);
-    im[j] =
-      falls * (oneIm[j]! * zeroRe[j + 1]! - oneRe[j]! * zeroIm[j + 1]!) +
-      rises * (oneIm[j + 1]! * zeroRe[j]! - oneRe[j + 1]! * zeroIm[j]!);
-  }
-  let best = { value: -1, phase: 0, slope: 0 };
-  for (let step = -SKEW_STEPS; step <= SKEW_STEPS; step++) {
-    const slope = (step * SKEW_STEP) / used;
-    let sumRe = 0;
-    let sumIm = 0;
-    for (let j = 0; j < used; j++) {
-      const c = Math.cos(slope * j);
-      const s = Math.sin(slope * j);
-      sumRe += re[j]! * c + im[j]! * s;
-      sumIm += im[j]! * c - re[j]! * s;
-    }
-    const value = sumRe * sumRe + sumIm * sumIm;
-    if (value > best.value) best = { value, phase: Math.atan2(sumIm, sumRe) / 2, slope: slope / 2 };
-  }
-  return best;
-}
-
-/** A deviation that is off turns the phases of the two words apart: half the angle between neighbours that differ. */
-function deviationSkew(phasors: Phasors, decided: Float64Array, first: number, used: number): number {
-  const { oneRe, oneIm, zeroRe, zeroIm } = phasors;
-  let sumRe = 0;
-  let sumIm = 0;
-  for (let j = first; j + 3 < used; j += 2) {
-    for (const [here, there] of [
-      [j, j + 2],
-      [j + 2, j],
-    ] as const) {
-      const weight = decided[here]! * (1 - decided[there]!);
-      const aRe = oneRe[here]! + zeroRe[here + 1]!;
-      const aIm = oneIm[here]! + zeroIm[here + 1]!;
-      const bRe = zeroRe[there]! + oneRe[there + 1]!;
-      const bIm = zeroIm[there]! + oneIm[there + 1]!;
-      sumRe += weight * (aRe * bRe + aIm * bIm);
-      sumIm += weight * (aIm * bRe - aRe * bIm);
-    }
-  }
-  return Math.atan2(sumIm, sumRe) / 2;
-}
-
-/** Takes off the frequency and the drift at which the decided symbols add up best. */
-function straighten(phasors: Phasors, decided: Float64Array, used: number): void {
-  const re = new Float64Array(used);
-  const im = new Float64Array(used);
-  for (let j = 0; j < used; j++) [re[j], im[j]] = taken(phasors, decided, j);
-  const offStep = 1 / (4 * used);
-  const offs = Math.ceil(OFF_STEP / offStep);
-  const bendStep = 0.6 / used / used;
-  const bends = Math.ceil((0.6 * DRIFT_STEP) / used / bendStep);
-  let best = { value: -1, off: 0, bend: 0 };
-  const bentRe = new Float64Array(used);
-  const bentIm = new Float64Array(used);
-  for (let b = -bends; b <= bends; b++) {
-    const bend = b * bendStep;
-    for (let j = 0; j < used; j++) {
-      const x = j - used / 2;
-      const turn = -Math.PI * bend * x * x;
-      bentRe[j] = re[j]! * Math.cos(turn) - im[j]! * Math.sin(turn);
-      bentIm[j] = re[j]! * Math.sin(turn) + im[j]! * Math.cos(turn);
-    }
-    for (let o = -offs; o <= offs; o++) {
-      const turn = -2 * Math.PI * o * offStep;
-      const turnCos = Math.cos(turn);
-      const turnSin = Math.sin(turn);
-      // Horner's rule: the sum of c[j]·w^j.
-      let sumRe = 0;
-      let sumIm = 0;
-      for (let j = used - 1; j >= 0; j--) {
-        const next = sumRe * turnCos - sumIm * turnSin + bentRe[j]!;
-        sumIm = sumRe * turnSin + sumIm * turnCos + bentIm[j]!;
-        sumRe = next;
-      }
-      const value = sumRe * sumRe + sumIm * sumIm;
-      if (value > best.value) best = { value, off: o * offStep, bend };
-    }
-  }
-  for (let j = 0; j < phasors.oneRe.length; j++) {
-    const x = j - used / 2;
-    const turn = -2 * Math.PI * (best.off * x + 0.5 * best.bend * x * x);
-    turnBy(phasors.oneRe, phasors.oneIm, j, turn);
-    turnBy(phasors.zeroRe, phasors.zeroIm, j, turn);
-  }
-}
-
-function turnBy(re: Float64Array, im: Float64Array, j: number, turn: number): void {
-  const a = re[j]!;
-  const b = im[j]!;
-  re[j] = a * Math.cos(turn) - b * Math.sin(turn);
-  im[j] = a * Math.sin(turn) + b * Math.cos(turn);
-}
-
-/** What a symbol tells of the phase, as far as it is decided. For ASK an off tells nothing: its zero is 0. */
-function taken(phasors: Phasors, decided: Float64Array, j: number): [re: number, im: number] {
-  const p = decided[j]!;
-  return [p * phasors.oneRe[j]! + (1 - p) * phasors.zeroRe[j]!, p * phasors.oneIm[j]! + (1 - p) * phasors.zeroIm[j]!];
-}
-
 function decide(
   phasors: Phasors,
   decided: Float64Array,
   fsk: boolean,
-  { known, balanced, noise }: TrackedStretch,
+  { known, pairsFrom, noise }: TrackedStretch,
   used: number,
 ): Float64Array {
   const total = phasors.oneRe.length;
@@ -360,7 +83,7 @@ function decide(
     let across = 0;
     let weights = 0;
     for (let j = 0; j < total; j++) {
-      const [re, im] = phaseAround(phasors, decided, j, used, known.length, balanced);
+      const [re, im] = phaseAround(phasors, decided, j, used, pairsFrom);
       one[j] = phasors.oneRe[j]! * re + phasors.oneIm[j]! * im;
       zero[j] = phasors.zeroRe[j]! * re + phasors.zeroIm[j]! * im;
       if (j >= used) continue;
@@ -376,8 +99,8 @@ function decide(
       evidence[j] = Math.max(-SUREST, Math.min(SUREST, value));
     }
     for (let j = known.length; j < used; j++) {
-      const partner = balanced ? known.length + ((j - known.length) ^ 1) : j;
-      decided[j] = sigmoid(balanced ? evidence[j]! - evidence[partner]! : evidence[j]!);
+      const partner = partnerOf(j, pairsFrom);
+      decided[j] = sigmoid(partner === j ? evidence[j]! : evidence[j]! - evidence[partner]!);
     }
   }
   return evidence;
@@ -389,10 +112,9 @@ function phaseAround(
   decided: Float64Array,
   at: number,
   used: number,
-  first: number,
-  balanced: boolean,
+  pairsFrom: number | undefined,
 ): [re: number, im: number] {
-  const partner = balanced && at >= first ? first + ((at - first) ^ 1) : at;
+  const partner = partnerOf(at, pairsFrom);
   let re = 0;
   let im = 0;
   for (let j = Math.max(0, Math.min(at, used) - REACH); j < Math.min(used, at + REACH + 1); j++) {
@@ -403,6 +125,11 @@ function phaseAround(
   }
   const size = Math.hypot(re, im) || 1;
   return [re / size, im / size];
+}
+
+/** The other symbol of a pair; itself where there is none. */
+function partnerOf(symbol: number, pairsFrom: number | undefined): number {
+  return pairsFrom === undefined || symbol < pairsFrom ? symbol : pairsFrom + ((symbol - pairsFrom) ^ 1);
 }
 
 /** Mean amplitude of what was decided on, and for ASK of what was decided off: a transmitter may leave a rest. */
@@ -425,8 +152,4 @@ function levelsOf(
   if (fsk) return { on: Math.max(0, on / used), off: 0 };
   const level = Math.max(0, on / Math.max(1e-9, ons));
   return { on: level, off: Math.min(level, Math.max(0, off / Math.max(1e-9, used - ons))) };
-}
-
-function sigmoid(x: number): number {
-  return 1 / (1 + Math.exp(-x));
 }

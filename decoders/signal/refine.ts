@@ -33,12 +33,17 @@ export interface SoftFrame {
 /** Evidence of a phase-tracking detector, as in `SoftFrame`. */
 export type Tracked = Pick<SoftFrame, "syncEvidence" | "evidence" | "syncErrors">;
 
-/** Codes whose bits are all two opposite symbols. */
-const BALANCED: ReadonlySet<Layout["lineCode"]> = new Set([
-  "manchester-ieee",
-  "manchester-thomas",
-  "differential-manchester",
-]);
+/**
+ * Symbols before the frame with which its pairs of opposite symbols begin. Biphase changes at every bit's boundary: what
+ * is opposite there are the two halves about it, the first of them the last of the sync.
+ */
+const PAIRS_EARLIER: Readonly<Partial<Record<Layout["lineCode"], number>>> = {
+  "manchester-ieee": 0,
+  "manchester-thomas": 0,
+  "differential-manchester": 0,
+  "biphase-mark": 1,
+  "biphase-space": 1,
+};
 
 /** Where the known start seems to be. */
 export interface Peak {
@@ -90,6 +95,7 @@ export function refine(
     ...parted(weighed),
     inside,
     track: () => {
+      const earlier = PAIRS_EARLIER[layout.lineCode];
       const tracked = trackedEvidence(detector, {
         at: best.start,
         period: best.period,
@@ -98,7 +104,7 @@ export function refine(
         count,
         inside,
         noise,
-        balanced: BALANCED.has(layout.lineCode),
+        pairsFrom: earlier === undefined ? undefined : known.length - earlier,
       });
       return tracked && parted(tracked);
     },
