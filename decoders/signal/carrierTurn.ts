@@ -1,3 +1,4 @@
+import { createFft } from "./fft.ts";
 import { emptyPhasors, leansBefore, type Phasors, PIECES, type TrackedStretch, taken, turnBy } from "./phasors.ts";
 
 const FARTHEST_DRIFT_HZ = 12_000;
@@ -116,42 +117,48 @@ function clearness(phasors: Phasors, fsk: boolean, { known, pairsFrom }: Tracked
   return value;
 }
 
-/** Takes off the frequency and the drift at which the decided symbols add up best. */
+/**
+ * Takes off the frequency and the drift at which the decided symbols add up best, within two steps of the coarse ones:
+ * those are told by energies alone, and the next step has nearly as much.
+ */
 export function straighten(phasors: Phasors, decided: Float64Array, used: number): void {
-  const re = new Float64Array(used);
-  const im = new Float64Array(used);
-  for (let j = 0; j < used; j++) [re[j], im[j]] = taken(phasors, decided, j);
-  const offStep = 1 / (4 * used);
-  const offs = Math.ceil(OFF_STEP / offStep);
-  const bendStep = 0.6 / used / used;
-  const bends = Math.ceil((0.6 * DRIFT_STEP) / used / bendStep);
-  let best = { value: -1, off: 0, bend: 0 };
-  const bentRe = new Float64Array(used);
-  const bentIm = new Float64Array(used);
-  for (let b = -bends; b <= bends; b++) {
-    const bend = b * bendStep;
-    for (let j = 0; j < used; j++) {
-      const x = j - used / 2;
-      const turn = -Math.PI * bend * x * x;
-      bentRe[j] = re[j]! * Math.cos(turn) - im[j]! * Math.sin(turn);
-      bentIm[j] = re[j]! * Math.sin(turn) + im[j]! * Math.cos(turn);
-    }
-    for (let o = -offs; o <= offs; o++) {
-      const turn = -2 * Math.PI * o * offStep;
-      const turnCos = Math.cos(turn);
-      const turnSin = Math.sin(turn);
-      // Horner's rule: the sum of c[j]·w^j.
-      let sumRe = 0;
-      let sumIm = 0;
-      for (let j = used - 1; j >= 0; j--) {
-        const next = sumRe * turnCos - sumIm * turnSin + bentRe[j]!;
-        sumIm = sumRe * turnSin + sumIm * turnCos + bentIm[j]!;
-        sumRe = next;
-      }
-      const value = sumRe * sumRe + sumIm * sumIm;
-      if (value > best.value) best = { value, off: o * offStep, bend };
-    }
+  // Two symbols together: their sum hardly feels what is left of the frequency.
+  const count = used >> 1;
+  const re = new Float64Array(count);
+  const im = new Float64Array(count);
+  for (let m = 0; m < count; m++) {
+    const [aRe, aIm] = taken(phasors, decided, 2 * m);
+    const [bRe, bIm] = taken(phasors, decided, 2 * m + 1);
+    re[m] = aRe + bRe;
+    im[m] = aIm + bIm;
   }
+  const fft = createFft(2 ** Math.ceil(Math.log2(4 * count)));
+  const { size } = fft;
+  const bentRe = new Float64Array(size);
+  const bentIm = new Float64Array(size);
+  let best = { value: -1, off: 0, bend: 0 };
+  const consider = (bend: number) => {
+    bentRe.fill(0);
+    bentIm.fill(0);
+    for (let m = 0; m < count; m++) {
+      const x = 2 * m - used / 2;
+      const turn = -Math.PI * bend * x * x;
+      const c = Math.cos(turn);
+      const s = Math.sin(turn);
+      bentRe[m] = re[m]! * c - im[m]! * s;
+      bentIm[m] = re[m]! * s + im[m]! * c;
+    }
+    fft.forward(bentRe, bentIm);
+    for (let k = 0; k < size; k++) {
+      const value = bentRe[k]! * bentRe[k]! + bentIm[k]! * bentIm[k]!;
+      if (value > best.value) best = { value, off: (k < size / 2 ? k : k - size) / size / 2, bend };
+    }
+  };
+  const bendStep = 2.4 / used / used;
+  const bends = Math.ceil((1.25 * DRIFT_STEP) / used / bendStep);
+  for (let b = -bends; b <= bends; b++) consider(b * bendStep);
+  const { bend } = best;
+  for (const part of [-0.75, -0.5, -0.25, 0.25, 0.5, 0.75]) consider(bend + part * bendStep);
   for (let j = 0; j < phasors.oneRe.length; j++) {
     const x = j - used / 2;
     const turn = -2 * Math.PI * (best.off * x + 0.5 * best.bend * x * x);

@@ -6,6 +6,8 @@ import { unskew } from "./toneSkew.ts";
 /** Symbols on each side that tell the phase of one. */
 const REACH = 16;
 const ROUNDS = 4;
+/** The search for the drift would take too long, and a straight line would not do. */
+const MOST_SYMBOLS = 1200;
 const HIGHEST_SNR = 1000;
 const SUREST = 30;
 
@@ -16,14 +18,15 @@ const SUREST = 30;
  * The carrier may be off and drift in a straight line. ASK of any code has one phase throughout. FSK has one only where
  * symbols come in pairs of opposite ones, so that each pair begins with the same phase whatever the deviation.
  *
- * @returns One value a symbol, known ones first; `undefined` where this cannot be done: FSK of another code, or too few symbols.
+ * @returns One value a symbol, known ones first; `undefined` where this cannot be done: FSK of another code, too few symbols or too many.
  * @source Proakis, Digital Communications, coherent detection of on-off keying and of orthogonal signals (from memory).
  */
 export function trackedEvidence(detector: Detector, stretch: TrackedStretch): Float64Array | undefined {
   const { known, count, inside, pairsFrom } = stretch;
   const all = known.length + inside;
   const used = pairsFrom === undefined ? all : all - ((all - pairsFrom) & 1);
-  if ((detector.low && pairsFrom === undefined) || used < Math.max(REACH, known.length)) return undefined;
+  if ((detector.low && pairsFrom === undefined) || used < Math.max(REACH, known.length) || used > MOST_SYMBOLS)
+    return undefined;
   const pieces = cutPieces(detector, stretch, known.length + count);
   const turned = coarseTurn(pieces, detector.low !== undefined, stretch, used);
   const decided = firstDecisions(turned, detector.low !== undefined, stretch, used);

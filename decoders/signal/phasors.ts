@@ -19,7 +19,7 @@ export interface TrackedStretch {
 }
 
 /** Pieces of a symbol between which frequency and drift may still be changed. */
-export const PIECES = 8;
+export const PIECES = 4;
 
 /**
  * How far FSK has leant to the upper frequency as a symbol begins, in symbols, if that symbol is a one or a zero: nothing
