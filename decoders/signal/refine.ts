@@ -63,7 +63,8 @@ export function refine(
   layout: Layout,
 ): SoftFrame {
   const inBurst = Math.max(0, Math.min(frameSymbols, Math.floor((signal.to - peak.at) / peak.period) - known.length));
-  const best = fitClock(detector, peak, known, inBurst, clockReach(signal.keying, layout.symbolRate));
+  const earlier = PAIRS_EARLIER[layout.lineCode];
+  const best = fitClock(detector, peak, known, earlier, inBurst, clockReach(signal.keying, layout.symbolRate));
   const start = best.start + known.length * best.period;
   // A few symbols more than the frame: where words differ in length, what follows tells where it ended.
   const count = frameSymbols + 6;
@@ -95,7 +96,6 @@ export function refine(
     ...parted(weighed),
     inside,
     track: () => {
-      const earlier = PAIRS_EARLIER[layout.lineCode];
       const tracked = trackedEvidence(detector, {
         at: best.start,
         period: best.period,
@@ -121,6 +121,7 @@ const SLIP = 0.15;
 /**
  * The start and clock at which the known symbols fit and the frame's symbols lean furthest to either side.
  *
+ * @param earlier Symbols before the frame with which its pairs of opposite ones begin; `undefined`: there are none.
  * @param inBurst Symbols of the frame that lie in the burst.
  * @param reach How far the clock may be off, as a share.
  */
@@ -128,6 +129,7 @@ function fitClock(
   detector: Detector,
   peak: Peak,
   known: Int8Array,
+  earlier: number | undefined,
   inBurst: number,
   reach: number,
 ): { start: number; period: number } {
@@ -139,7 +141,14 @@ function fitClock(
     const start = centre - pivot * period;
     let value = 0;
     for (let j = 0; j < known.length; j++) value += known[j]! * lean(detector, start + j * period);
-    for (let j = 0; j < horizon; j++) value += Math.abs(lean(detector, start + (known.length + j) * period));
+    const frame = start + (known.length - (earlier ?? 0)) * period;
+    if (earlier === undefined) for (let j = 0; j < horizon; j++) value += Math.abs(lean(detector, frame + j * period));
+    else {
+      // Of a pair both say the same, and the edge between them says when.
+      for (let j = 0; j + 1 < horizon + earlier; j += 2) {
+        value += Math.abs(lean(detector, frame + j * period) - lean(detector, frame + (j + 1) * period));
+      }
+    }
     if (value > best.value) best = { start, period, value };
   };
   let range = reach;
