@@ -1,18 +1,24 @@
+import type { BurstReading } from "./frames/burstReading.ts";
 import { framePlan } from "./frames/frameChecks.ts";
 import { createInterferers } from "./frames/interferers.ts";
 import { readLine } from "./frames/readLine.ts";
-import { readSamples } from "./frames/readSamples.ts";
+import { createSampleReader } from "./frames/readSamples.ts";
 import { createTimeline } from "./frames/timeline.ts";
 import { type FileFigures, fileLadder, height } from "./ladder/fileLadder.ts";
 import type { Layout } from "./layouts/schema.ts";
 import type { AnalysisRecord, BurstRecord, Interferer, SummaryRecord, TelegramRecord } from "./records.ts";
-import { captures } from "./signal/captures.ts";
+import { captures, type Heard, type Tuning } from "./signal/captures.ts";
+import type { HeardBurst } from "./signal/heardBurst.ts";
 import { roundingNoise } from "./signal/samples.ts";
 import type { LineSource, SampleSource, Source } from "./sources.ts";
 
 export interface AnalyseOptions {
   /** Milliseconds of any steady clock, handed in for `samplesPerSecond`. */
   readonly now?: () => number;
+  /** Reads a burst of samples elsewhere, such as in another thread; here if left off. */
+  readonly read?: (burst: HeardBurst, tuning: Tuning) => Promise<BurstReading>;
+  /** How many bursts may be on their way to `read` before the next ones are listened for. */
+  readonly mostReading?: number;
 }
 
 /**
@@ -50,29 +56,31 @@ async function* fromSamples(
   options: AnalyseOptions,
   tally: Tally,
 ): AsyncGenerator<Told, void, undefined> {
-  const plans = layouts.map(framePlan);
+  const read = options.read ?? createSampleReader(layouts.map(framePlan));
   const timeline = createTimeline(source.file);
   const interferers = createInterferers();
   const widestHz = Math.max(0, ...layouts.map((layout) => 2 * (layout.deviationHz ?? 0)));
   const began = options.now?.();
   let figures: FileFigures | undefined;
   let samples = 0;
-  for await (const heard of captures(source, widestHz)) {
-    const { tuning } = heard;
-    for (const burst of heard.bursts) {
-      const reading = readSamples(burst, tuning, plans);
+  for await (const { readings, settledSeconds, quiet, tuning } of readInTurn(
+    captures(source, widestHz),
+    read,
+    options.mostReading ?? 1,
+  )) {
+    for (const reading of readings) {
       interferers.hear(reading);
       if (!interferers.swallows(reading)) timeline.add(reading);
     }
-    yield* timeline.settle(heard.settledSeconds);
-    if (!heard.quiet) continue;
-    samples += heard.quiet.samples;
-    interferers.tell(heard.quiet, tuning);
+    yield* timeline.settle(settledSeconds);
+    if (!quiet) continue;
+    samples += quiet.samples;
+    interferers.tell(quiet, tuning);
     figures = combined(figures, {
-      clippedShare: heard.quiet.clippedSamples / Math.max(1, heard.quiet.samples),
-      noiseSteps: stepsOfNoise(source, heard.quiet.noisePower),
-      strongestDb: 10 * Math.log10(Math.max(heard.quiet.strongest, 1e-3)),
-      neededDb: 10 * Math.log10(heard.quiet.needed),
+      clippedShare: quiet.clippedSamples / Math.max(1, quiet.samples),
+      noiseSteps: stepsOfNoise(source, quiet.noisePower),
+      strongestDb: 10 * Math.log10(Math.max(quiet.strongest, 1e-3)),
+      neededDb: 10 * Math.log10(quiet.needed),
     });
   }
   yield* timeline.end();
@@ -83,6 +91,35 @@ async function* fromSamples(
     interferers: interferers.found(),
     figures,
   });
+}
+
+interface Read extends Omit<Heard, "bursts"> {
+  readonly readings: readonly BurstReading[];
+}
+
+/** What was heard, in its order, with its bursts read; at most so many of them are on their way at once. */
+async function* readInTurn(
+  heard: AsyncIterable<Heard>,
+  read: (burst: HeardBurst, tuning: Tuning) => BurstReading | Promise<BurstReading>,
+  most: number,
+): AsyncGenerator<Read, void, undefined> {
+  const waiting: { readonly heard: Heard; readonly readings: readonly (BurstReading | Promise<BurstReading>)[] }[] = [];
+  let onTheWay = 0;
+  const next = async (): Promise<Read> => {
+    const { heard, readings } = waiting.shift()!;
+    onTheWay -= readings.length;
+    const { settledSeconds, quiet, tuning } = heard;
+    return { settledSeconds, quiet, tuning, readings: await Promise.all(readings) };
+  };
+  for await (const one of heard) {
+    const readings = one.bursts.map((burst) => read(burst, one.tuning));
+    // Who waits for an earlier one is told of this one's failure in its turn.
+    for (const reading of readings) if (reading instanceof Promise) reading.catch(() => undefined);
+    waiting.push({ heard: one, readings });
+    onTheWay += readings.length;
+    while (waiting.length > 0 && (onTheWay >= most || onTheWay === 0)) yield await next();
+  }
+  while (waiting.length > 0) yield await next();
 }
 
 /** Lines may come a little late against each other; older ones are told where they come. */

@@ -2,7 +2,7 @@ import { framePlan } from "./frames/frameChecks.ts";
 import { createInterferers } from "./frames/interferers.ts";
 import { createPlacing } from "./frames/placing.ts";
 import { readLine } from "./frames/readLine.ts";
-import { readSamples } from "./frames/readSamples.ts";
+import { createSampleReader } from "./frames/readSamples.ts";
 import { createTeller, type LiveTold, REMEMBERED_SECONDS } from "./frames/teller.ts";
 import type { Layout } from "./layouts/schema.ts";
 import { captures } from "./signal/captures.ts";
@@ -71,14 +71,14 @@ export async function* liveSamples(
   source: SampleSource,
   layouts: readonly Layout[],
 ): AsyncGenerator<LiveTold, void, undefined> {
-  const plans = plansOf(layouts);
+  const read = createSampleReader(plansOf(layouts));
   const widestHz = Math.max(0, ...layouts.map((layout) => 2 * (layout.deviationHz ?? 0)));
   const teller = createTeller(source.file);
   const placing = createPlacing(teller.merger);
   const interferers = createInterferers();
   for await (const heard of captures(source, widestHz)) {
     for (const burst of heard.bursts) {
-      const reading = readSamples(burst, heard.tuning, plans);
+      const reading = read(burst, heard.tuning);
       if (!interferers.swallows(reading)) placing.add(reading);
     }
     yield* place(heard.settledSeconds);

@@ -13,6 +13,8 @@ export interface TelegramSignalOptions {
   readonly driftHz?: number;
   readonly clockPpm?: number;
   readonly shape?: Shape;
+  /** As many as the layout's repeats, one after another with its gap between them; 1 by default. */
+  readonly copies?: number;
   /** Mean power over the telegram times the time of a frame bit, over noise power per Hz. */
   readonly ebN0Db: number;
   readonly seed: number;
@@ -26,44 +28,43 @@ export interface TelegramSignal {
   readonly iq: Float32Array;
   /** The frame before whitening and line code, one bit each. */
   readonly bits: Uint8Array;
-  /** When the first symbol begins, sample n lying at n / sampleRateHz: not a whole number of samples. */
+  /** When the first copy's first symbol begins, sample n lying at n / sampleRateHz: not a whole number of samples. */
   readonly startSeconds: number;
 }
 
-/** One copy of one telegram in noise, its phase and its place within a sample drawn from the seed. */
+/**
+ * One telegram in noise, its phases and its place within a sample drawn from the seed.
+ *
+ * @throws RangeError for several copies of a layout that says nothing of repeats.
+ */
 export function telegramSamples(
   layout: Layout,
   rawByField: RawByField,
   options: TelegramSignalOptions,
 ): TelegramSignal {
-  const {
-    sampleRateHz,
-    offsetHz = 0,
-    driftHz = 0,
-    clockPpm = 0,
-    ebN0Db,
-    seed,
-    leadSeconds,
-    tailSeconds,
-    shape,
-  } = options;
+  const { sampleRateHz, offsetHz = 0, driftHz = 0, clockPpm = 0, copies = 1, shape, ebN0Db, seed } = options;
+  if (copies > 1 && !layout.repeats) throw new RangeError(`layout ${layout.id} has no repeats`);
   const random = chance(seed);
   const bits = frameBits(layout, rawByField);
   const symbols = frameSymbols(layout, bits);
   const seconds = onAirSeconds({ layout, symbols, clockPpm });
-  const startSeconds = leadSeconds + uniform(random) / sampleRateHz;
-  const iq = new Float64Array(2 * Math.ceil((startSeconds + seconds + tailSeconds) * sampleRateHz));
-  addCopy(iq, 0, sampleRateHz, {
-    layout,
-    symbols,
-    atSeconds: startSeconds,
-    offsetHz,
-    driftHzPerSecond: driftHz / seconds,
-    clockPpm,
-    phaseTurns: uniform(random),
-    amplitude: amplitudeFor(layout, symbols, powerFromDb(ebN0Db), NOISE_POWER, sampleRateHz, shape),
-    ...(shape && { shape }),
-  });
+  const strideSeconds = seconds + (layout.repeats?.gapSeconds ?? 0);
+  const startSeconds = options.leadSeconds + uniform(random) / sampleRateHz;
+  const endSeconds = startSeconds + (copies - 1) * strideSeconds + seconds + options.tailSeconds;
+  const iq = new Float64Array(2 * Math.ceil(endSeconds * sampleRateHz));
+  for (let copy = 0; copy < copies; copy++) {
+    addCopy(iq, 0, sampleRateHz, {
+      layout,
+      symbols,
+      atSeconds: startSeconds + copy * strideSeconds,
+      offsetHz,
+      driftHzPerSecond: driftHz / seconds,
+      clockPpm,
+      phaseTurns: uniform(random),
+      amplitude: amplitudeFor(layout, symbols, powerFromDb(ebN0Db), NOISE_POWER, sampleRateHz, shape),
+      ...(shape && { shape }),
+    });
+  }
   addNoise(iq, NOISE_POWER, random);
   return { iq: Float32Array.from(iq), bits, startSeconds };
 }

@@ -1,4 +1,5 @@
 import type { Modulation } from "../records.ts";
+import { mostSyncErrors } from "../signal/matched.ts";
 import { amongRivals } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import type { FrameReading } from "./readFrame.ts";
@@ -97,9 +98,9 @@ export interface Candidate {
   readonly symbol: number;
 }
 
-/** A start with more than a fifth of its sync's symbols off is none. */
+/** Whether enough of a sync's symbols are as they should be. */
 export function isStart(plan: FramePlan, syncErrors: number): boolean {
-  return syncErrors <= Math.floor(plan.layout.sync.symbols.length / 5);
+  return syncErrors <= mostSyncErrors(plan.layout);
 }
 
 /** Each candidate's false-accept probability, with the other starts it overlaps as rivals; `undefined`: no frame. */

@@ -1,3 +1,4 @@
+import { farWeight } from "./farWeight.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import { type LikeliestFrame, toSymbols, wordScore } from "./likeliest.ts";
 
@@ -12,6 +13,11 @@ const MOST_REMAINDER_BITS = 16;
 const MOST_CELLS = 2 ** 25;
 /** Where all other frames together weigh less than this, which of them pass the check does not matter. */
 const SURE = 1e-8;
+/**
+ * Nor where those weigh less than this that differ in as many bits as a check may miss: if a hundred times more of them
+ * passed than of frames at random, it would add a twentieth to what stands for strangers.
+ */
+const FAR_SURE = 5e-5;
 
 /**
  * The probability that an accepted frame is not what was sent: 1 − q/(V + A + B).
@@ -49,9 +55,24 @@ export function falseAcceptProbability(
   const noise = Math.exp(Math.min(700, Math.log(NOISE) - (symbols - freeBits) * Math.LN2 - logRight));
   // Hopeless already: no need to know how hopeless.
   if (strangers + noise > 1) return (strangers + noise) / (1 + strangers + noise);
-  const valid = others < SURE ? others : recursion(plan, evidence, accepted, frame, remainderOf(plan));
+  const valid = others < SURE ? others : validWeight(plan, evidence, accepted, frame);
   const wrong = valid + strangers + noise;
   return wrong / (1 + wrong);
+}
+
+/** What the probability comes to where nothing but a stranger could have been taken for the frame. */
+export function leastProbability(guardBits: number): number {
+  const strangers = STRANGER * 2 ** -guardBits;
+  return strangers / (1 + strangers);
+}
+
+/** Weight of all other frames that obey constants and checks, over the accepted one's. */
+function validWeight(plan: FramePlan, evidence: Float64Array, accepted: LikeliestFrame, frame: Uint8Array): number {
+  if (plan.fewestMissed > 1 && plan.fewestSymbols === plan.mostSymbols) {
+    const far = farWeight(plan, evidence, accepted, plan.fewestMissed);
+    if (far < FAR_SURE) return far * 2 ** -plan.guardBits;
+  }
+  return recursion(plan, evidence, accepted, frame, remainderOf(plan));
 }
 
 /** What each frame bit adds to the checks' remainders, as one number of at most 16 bits, and how many bits were left. */
@@ -125,34 +146,42 @@ function overLevels(
 ): number {
   const words = plan.code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
   const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  // Without a memory in the code one level stands for both.
+  const levels = sameWords(plan.code) ? 1 : 2;
   // Differences from the accepted frame: it stays at group 0, and so does every frame that passes with it.
-  let weight = new Float64Array(2 * groups);
-  let next = new Float64Array(2 * groups);
-  let acceptedLevel: number = plan.level;
+  let weight = new Float64Array(levels * groups);
+  let next = new Float64Array(levels * groups);
+  let acceptedLevel: number = levels === 1 ? 0 : plan.level;
   let logScale = 0;
   weight[acceptedLevel * groups] = 1;
   for (let k = 0; k < plan.layout.bits; k++) {
     const onAir = accepted.bits[k]!;
     const acceptedWord = words[acceptedLevel]![onAir]!;
     const counts = plan.covered[k] === 1;
-    next.fill(0);
-    for (let level = 0; level < 2; level++) {
+    const ways: Way[][] = [[], []];
+    for (let level = 0; level < levels; level++) {
       for (let bit = 0; bit < 2; bit++) {
         const flipped = bit !== onAir;
         if (flipped && !mayFlip(plan, k, remainder)) continue;
         const word = words[level]![bit]!;
         const ratio = counts ? Math.exp(logRatio(evidence, accepted.starts[k]!, word, acceptedWord)) : 1;
         if (ratio < 1e-300) continue;
-        const from = level * groups;
-        const to = word[word.length - 1]! * groups;
-        addShifted(weight, from, next, to, ratio, flipped ? stepOf(remainder, k, frame[k]!) : undefined, remainder);
+        const step = flipped ? stepOf(remainder, k, frame[k]!) : undefined;
+        ways[levels === 1 ? 0 : word[word.length - 1]!]!.push({ from: level * groups, ratio, step });
       }
     }
+    for (let level = 0; level < levels; level++) arrive(weight, next, level * groups, ways[level]!, remainder);
     [weight, next] = [next, weight];
     logScale += rescale(weight);
-    acceptedLevel = acceptedWord[acceptedWord.length - 1]!;
+    acceptedLevel = levels === 1 ? 0 : acceptedWord[acceptedWord.length - 1]!;
   }
-  return finite((weight[0]! + weight[groups]!) * Math.exp(logScale));
+  let total = 0;
+  for (let level = 0; level < levels; level++) total += weight[level * groups]!;
+  return finite(total * Math.exp(logScale));
+}
+
+function sameWords({ words: [after0, after1] }: FramePlan["code"]): boolean {
+  return after0.zero === after1.zero && after0.one === after1.one;
 }
 
 /**
@@ -210,7 +239,7 @@ function overPlaces(
 /** Brings weights that grew large back to 1 at most. Returns ln of what they were divided by. */
 function rescale(weight: Float64Array): number {
   let most = 0;
-  for (const value of weight) if (value > most) most = value;
+  for (let i = 0; i < weight.length; i++) if (weight[i]! > most) most = weight[i]!;
   if (most < 1e50) return 0;
   for (let i = 0; i < weight.length; i++) weight[i] = weight[i]! / most;
   return Math.log(most);
@@ -238,6 +267,60 @@ function stepOf(remainder: Remainder, bit: number, was: number): Step | undefine
   return { xor: remainder.xor[bit]!, add: was === 1 ? (addSize - add) & (addSize - 1) : add };
 }
 
+/** A bit by which a state is reached: where from, how much likelier than by the accepted one, and how it moves remainders. */
+interface Way {
+  readonly from: number;
+  readonly ratio: number;
+  readonly step: Step | undefined;
+}
+
+/** Puts together what reaches a state's groups. */
+function arrive(
+  weight: Float64Array,
+  next: Float64Array,
+  to: number,
+  ways: readonly Way[],
+  remainder: Remainder,
+): void {
+  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const [one, other] = ways;
+  if (one && other && ways.length === 2 && remainder.addBits === 0) {
+    addTwo(
+      weight,
+      next,
+      to,
+      groups,
+      one.from,
+      one.ratio,
+      one.step?.xor ?? 0,
+      other.from,
+      other.ratio,
+      other.step?.xor ?? 0,
+    );
+    return;
+  }
+  next.fill(0, to, to + groups);
+  for (const { from, ratio, step } of ways) addShifted(weight, from, next, to, ratio, step, remainder);
+}
+
+/** The usual case in one pass. */
+function addTwo(
+  weight: Float64Array,
+  next: Float64Array,
+  to: number,
+  groups: number,
+  from: number,
+  ratio: number,
+  xor: number,
+  otherFrom: number,
+  otherRatio: number,
+  otherXor: number,
+): void {
+  for (let g = 0; g < groups; g++) {
+    next[to + g] = weight[from + (g ^ xor)]! * ratio + weight[otherFrom + (g ^ otherXor)]! * otherRatio;
+  }
+}
+
 /** Adds the weights of one state's groups, scaled, to another's, each at its moved remainder. */
 function addShifted(
   weight: Float64Array,
@@ -251,17 +334,37 @@ function addShifted(
   const xorSize = 2 ** remainder.xorBits;
   const addSize = 2 ** remainder.addBits;
   if (!step) {
-    for (let g = 0; g < xorSize * addSize; g++) next[to + g] = next[to + g]! + weight[from + g]! * ratio;
+    addScaled(weight, from, next, to, xorSize * addSize, ratio);
     return;
   }
   for (let a = 0; a < addSize; a++) {
     const source = from + a * xorSize;
     const target = to + ((a + step.add) & (addSize - 1)) * xorSize;
-    for (let x = 0; x < xorSize; x++) {
-      const value = weight[source + x]!;
-      if (value !== 0) next[target + (x ^ step.xor)] = next[target + (x ^ step.xor)]! + value * ratio;
-    }
+    addXored(weight, source, next, target, xorSize, ratio, step.xor);
   }
+}
+
+function addScaled(
+  from: Float64Array,
+  at: number,
+  to: Float64Array,
+  start: number,
+  count: number,
+  ratio: number,
+): void {
+  for (let g = 0; g < count; g++) to[start + g] = to[start + g]! + from[at + g]! * ratio;
+}
+
+function addXored(
+  from: Float64Array,
+  at: number,
+  to: Float64Array,
+  start: number,
+  count: number,
+  ratio: number,
+  xor: number,
+): void {
+  for (let x = 0; x < count; x++) to[start + x] = to[start + x]! + from[at + (x ^ xor)]! * ratio;
 }
 
 /** ln of a word's probability over the accepted word's at the same place. */

@@ -1,4 +1,5 @@
 import { type CheckColumns, columnsOf } from "../checks/columns.ts";
+import { minimumDistance } from "../checks/distance.ts";
 import type { Layout } from "../layouts/schema.ts";
 import { checkWidth } from "../layouts/validate.ts";
 import { whiteningSequence } from "../layouts/whitening.ts";
@@ -19,6 +20,8 @@ export interface FramePlan {
   readonly whitening: Uint8Array;
   /** Bits of all checks and constants together. */
   readonly guardBits: number;
+  /** So many wrong bits at least pass unnoticed; 1 where no check answers for every bit that may be wrong. */
+  readonly fewestMissed: number;
   readonly fewestSymbols: number;
   readonly mostSymbols: number;
 }
@@ -49,9 +52,22 @@ export function framePlan(layout: Layout): FramePlan {
     covered,
     whitening: layout.whitening ? whiteningSequence(layout.whitening, layout.bits) : new Uint8Array(layout.bits),
     guardBits: layout.checks.reduce((sum, check) => sum + checkWidth(check), constantBits),
+    fewestMissed: fewestMissed(columns, constants, covered),
     fewestSymbols: Math.min(...lengths) * layout.bits,
     mostSymbols: Math.max(...lengths) * layout.bits,
   };
+}
+
+function fewestMissed(columns: readonly CheckColumns[], constants: Int8Array, covered: Uint8Array): number {
+  const distances = columns.map((check) => {
+    const everywhere = covered.every(
+      (one, i) => !one || constants[i]! >= 0 || check.low[i] !== 0 || check.high[i] !== 0,
+    );
+    if (check.group !== "xor" || !everywhere) return 1;
+    const least = minimumDistance(check);
+    return "distance" in least ? least.distance : least.distanceAtLeast;
+  });
+  return Math.max(1, ...distances);
 }
 
 /** Does a frame satisfy one check? */

@@ -1,13 +1,15 @@
 import { keepBand } from "../signal/band.ts";
+import { carsonBandwidthHz } from "../signal/bandwidth.ts";
 import { type Baseband, toBaseband } from "../signal/baseband.ts";
 import type { Tuning } from "../signal/captures.ts";
 import type { BurstSignal } from "../signal/detector.ts";
-import type { HeardBurst } from "../signal/ear.ts";
-import { type Keying, measureKeying } from "../signal/keying.ts";
+import { createFfts, type Ffts } from "../signal/fft.ts";
+import type { HeardBurst } from "../signal/heardBurst.ts";
+import { type Keying, measureBurst, measureKeying, type Place } from "../signal/keying.ts";
 import { findFrames } from "../signal/matched.ts";
 import { measureTones } from "../signal/measureTones.ts";
 import type { SoftFrame, Tracked } from "../signal/refine.ts";
-import { partsOf, type Stretch, trimBurst } from "../signal/trim.ts";
+import type { Stretch } from "../signal/trim.ts";
 import {
   ACCEPTED_AT,
   type AcceptedFrame,
@@ -21,6 +23,7 @@ import {
   judged,
   withoutOverlap,
 } from "./burstReading.ts";
+import { leastProbability } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import { knownLog, readFrame } from "./readFrame.ts";
 
@@ -31,6 +34,10 @@ const STEADY_EDGES = 24;
 const GUARD_HZ = 30_000;
 /** A part of a burst that no frame explains is looked at by itself if it is at least this long. */
 const LEAST_PART_SECONDS = 0.004;
+
+/** Shares of a stretch that frames have to fill: to be done with it, and for a part of it not to be looked at again. */
+const ALL_OF_IT = 0.9;
+const HALF_OF_IT = 0.5;
 
 /** Fewer samples a symbol than this tell nothing of its keying. */
 const LEAST_SAMPLES_A_SYMBOL = 2;
@@ -43,6 +50,7 @@ const MOST_TRACKED = 4;
 interface Scene {
   readonly burst: HeardBurst;
   readonly tuning: Tuning;
+  readonly ffts: Ffts;
   readonly base: Baseband;
   /** The burst's band, relative to the baseband's zero. */
   readonly lowHz: number;
@@ -50,24 +58,44 @@ interface Scene {
 }
 
 /** Measures a burst of samples, then lets every layout that fits it try to read it. */
-export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[]): BurstReading {
-  // A layout too fast for the recording's rate cannot be read from it.
-  const slowEnough = plans.filter((plan) => plan.layout.symbolRate * LEAST_SAMPLES_A_SYMBOL <= tuning.sampleRateHz);
-  const scene = sceneOf(burst, tuning, Math.max(0, ...slowEnough.map((plan) => plan.layout.symbolRate)));
-  const { base, lowHz, highHz } = scene;
-  const whole = trimBurst(base, elementsOf(scene), lowHz, highHz, burst.noiseDensity);
-  const keying = measureKeying(base, whole, lowHz, highHz, burst.noiseDensity);
+export type SampleReader = (burst: HeardBurst, tuning: Tuning) => BurstReading;
+
+/**
+ * A reader for one set of layouts, which keeps the tables it needs again and again.
+ *
+ * Most bursts are one telegram, strong enough: they are looked at closely, with few samples. Where that leaves anything
+ * open, the burst is looked at anew, with all that was kept of it.
+ */
+export function createSampleReader(plans: readonly FramePlan[]): SampleReader {
+  const ffts = createFfts();
+  return (burst, tuning) => {
+    // A layout too fast for the recording's rate cannot be read from it.
+    const slowEnough = plans.filter((plan) => plan.layout.symbolRate * LEAST_SAMPLES_A_SYMBOL <= tuning.sampleRateHz);
+    return (
+      lookAt(closeScene(burst, tuning, slowEnough, ffts), slowEnough, true) ??
+      lookAt(wholeScene(burst, tuning, slowEnough, ffts), slowEnough, false)
+    );
+  };
+}
+
+/** @returns `undefined` where all must be explained, and something is not. */
+function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: true): BurstReading | undefined;
+function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: false): BurstReading;
+function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean): BurstReading | undefined {
+  const { whole, parts, keying } = measureBurst(placeOf(scene, elementsOf(scene)));
   const figures = figuresOf(scene, whole, keying);
-  const fitting = fittingPlans(slowEnough, steadyFigures(figures, keying));
+  const fitting = fittingPlans(plans, steadyFigures(figures, keying));
   const { accepted, attempts } = readStretch(scene, whole, keying, fitting.keyedSo);
+  if (explainAll && !isExplained(scene, whole, accepted, ALL_OF_IT)) return undefined;
 
   // Two senders with less than a burst's silence between them may differ in keying: the parts one by one.
-  const parts = partsOf(base, whole, lowHz, highHz, burst.noiseDensity);
   if (parts.length > 1) {
     for (const part of parts) {
-      if ((part.to - part.from) / base.rateHz < LEAST_PART_SECONDS || explained(scene, part, accepted)) continue;
-      const own = measureKeying(base, part, lowHz, highHz, burst.noiseDensity);
-      const keyedSo = fittingPlans(slowEnough, steadyFigures(figuresOf(scene, part, own), own)).keyedSo;
+      if ((part.to - part.from) / scene.base.rateHz < LEAST_PART_SECONDS) continue;
+      if (isExplained(scene, part, accepted, HALF_OF_IT)) continue;
+      if (explainAll) return undefined;
+      const own = measureKeying(placeOf(scene, part));
+      const keyedSo = fittingPlans(plans, steadyFigures(figuresOf(scene, part, own), own)).keyedSo;
       const read = readStretch(scene, part, own, keyedSo);
       accepted.push(...read.accepted);
       attempts.push(...read.attempts);
@@ -78,17 +106,41 @@ export function readSamples(burst: HeardBurst, tuning: Tuning, plans: readonly F
   return { figures: refined(figures, best), accepted: best, attempts, goesOnFrom, ...fitting };
 }
 
-function sceneOf(burst: HeardBurst, tuning: Tuning, symbolRate: number): Scene {
-  const middleHz = (burst.lowHz + burst.highHz) / 2;
-  const halfHz = (burst.highHz - burst.lowHz) / 2;
-  const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz, symbolRate);
-  return {
-    burst,
-    tuning,
-    base: keepBand(base, -halfHz - GUARD_HZ, halfHz + GUARD_HZ),
-    lowHz: -halfHz,
-    highHz: halfHz,
-  };
+/** Samples a second that a close look leaves at least, and to each hertz of a layout's band. */
+const CLOSE_RATE_HZ = 200_000;
+const CLOSE_OVERSAMPLING = 2;
+const WHOLE_RATE_HZ = 500_000;
+/** What a close look takes of the samples behind a burst: enough to see that nothing comes. */
+const CLOSE_MARGIN_SECONDS = 0.002;
+
+/** A burst with little around it, at few samples a symbol. */
+function closeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[], ffts: Ffts): Scene {
+  const { middleHz, halfHz } = bandOf(burst);
+  const wide = plans.map(({ layout }) => carsonBandwidthHz(layout.deviationHz ?? 0, 2 * layout.symbolRate));
+  const leastHz = Math.max(CLOSE_RATE_HZ, ...wide.map((hz) => CLOSE_OVERSAMPLING * hz));
+  const iq = burst.iqUntil(burst.endSample + Math.ceil(CLOSE_MARGIN_SECONDS * tuning.sampleRateHz));
+  const base = toBaseband(iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), leastHz);
+  return { burst, tuning, ffts, base, lowHz: -halfHz, highHz: halfHz };
+}
+
+/** All that was kept of a burst, a strong neighbour taken away. */
+function wholeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan[], ffts: Ffts): Scene {
+  const { middleHz, halfHz } = bandOf(burst);
+  const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), WHOLE_RATE_HZ);
+  const kept = keepBand(base, -halfHz - GUARD_HZ, halfHz + GUARD_HZ, ffts);
+  return { burst, tuning, ffts, base: kept, lowHz: -halfHz, highHz: halfHz };
+}
+
+function fastest(plans: readonly FramePlan[]): number {
+  return Math.max(0, ...plans.map((plan) => plan.layout.symbolRate));
+}
+
+function bandOf({ lowHz, highHz }: HeardBurst): { middleHz: number; halfHz: number } {
+  return { middleHz: (lowHz + highHz) / 2, halfHz: (highHz - lowHz) / 2 };
+}
+
+function placeOf({ burst, base, lowHz, highHz, ffts }: Scene, stretch: Stretch): Place {
+  return { base, stretch, lowHz, highHz, noiseDensity: burst.noiseDensity, ffts };
 }
 
 function elementsOf({ burst, base }: Scene): Stretch {
@@ -108,14 +160,15 @@ function carrierAt({ tuning, base }: Scene, hz: number): number {
   return (tuning.centreHz ?? 0) + base.centreHz + hz;
 }
 
-function explained(scene: Scene, part: Stretch, accepted: readonly AcceptedFrame[]): boolean {
-  const from = secondsAt(scene, part.from);
-  const to = secondsAt(scene, part.to);
+/** Whether frames that were read fill a share of a stretch. */
+function isExplained(scene: Scene, stretch: Stretch, accepted: readonly AcceptedFrame[], least: number): boolean {
+  const from = secondsAt(scene, stretch.from);
+  const to = secondsAt(scene, stretch.to);
   let shared = 0;
   for (const frame of accepted) {
     shared += Math.max(0, Math.min(to, frame.atSeconds + frame.durationSeconds) - Math.max(from, frame.atSeconds));
   }
-  return shared > 0.5 * (to - from);
+  return shared > least * (to - from);
 }
 
 function readStretch(
@@ -169,9 +222,16 @@ function trackedCandidates(
   candidates: readonly Candidate[],
   plain: readonly (number | undefined)[],
 ): (Candidate | undefined)[] {
+  const sureAt = Math.max(SURE, 2 * leastProbability(plan.guardBits));
+  const sure = candidates.filter((_, i) => (plain[i] ?? 1) <= sureAt);
   let left = MOST_TRACKED;
   return softs.map((soft, i) => {
-    if ((plain[i] ?? 1) <= SURE || !isStart(plan, candidates[i]!.syncErrors) || left === 0) return undefined;
+    const one = candidates[i]!;
+    if (left === 0 || !isStart(plan, one.syncErrors)) return undefined;
+    // Neither it nor a false start within a frame that is sure can get any surer.
+    if (sure.some((other) => one.start + one.length > other.start && one.start < other.start + other.length)) {
+      return undefined;
+    }
     left--;
     const seen = soft.track();
     return seen && candidateOf(plan, soft, seen);
@@ -251,12 +311,15 @@ function figuresOf(scene: Scene, stretch: Stretch, keying: Keying): BurstFigures
 
 /** A rate that was not measured well must not keep a layout from trying. */
 function steadyFigures(figures: BurstFigures, keying: Keying): BurstFigures {
-  const steady = (keying.symbols?.jitter ?? 1) < STEADY_JITTER && (keying.symbols?.edges ?? 0) >= STEADY_EDGES;
   return {
     ...figures,
     modulation: keying.sure ? figures.modulation : undefined,
-    symbolRate: steady && keying.sure ? figures.symbolRate : undefined,
+    symbolRate: isSteady(keying) && keying.sure ? figures.symbolRate : undefined,
   };
+}
+
+function isSteady({ symbols }: Keying): boolean {
+  return symbols !== undefined && symbols.jitter < STEADY_JITTER && symbols.edges >= STEADY_EDGES;
 }
 
 /**

@@ -11,7 +11,6 @@ export interface Baseband {
   readonly decimation: number;
 }
 
-const LEAST_RATE_HZ = 500_000;
 /** Samples a symbol that the fastest layout is left. */
 const SAMPLES_A_SYMBOL = 6;
 /** Taps on each side of the low-pass per decimated sample. */
@@ -24,6 +23,7 @@ const REACH = 4;
  * @param firstSample Sample index of `iq[0]` in the capture.
  * @param centreHz Frequency that becomes zero, relative to the tuned centre.
  * @param symbolRate The fastest that may be looked for.
+ * @param leastHz Samples a second that are to be left at least.
  */
 export function toBaseband(
   iq: Float32Array,
@@ -31,54 +31,83 @@ export function toBaseband(
   sampleRateHz: number,
   centreHz: number,
   symbolRate: number,
+  leastHz: number,
 ): Baseband {
-  const wantedHz = Math.max(LEAST_RATE_HZ, SAMPLES_A_SYMBOL * symbolRate);
+  const wantedHz = Math.max(leastHz, SAMPLES_A_SYMBOL * symbolRate);
   const decimation = Math.max(1, Math.floor(sampleRateHz / wantedHz));
   const count = iq.length >> 1;
   const mixedRe = new Float64Array(count);
   const mixedIm = new Float64Array(count);
-  const turn = (-2 * Math.PI * centreHz) / sampleRateHz;
-  const turnCos = Math.cos(turn);
-  const turnSin = Math.sin(turn);
-  let c = 1;
-  let s = 0;
-  for (let i = 0; i < count; i++) {
-    if ((i & 1023) === 0) {
-      // The running product drifts; begin anew from the angle now and then.
-      c = Math.cos(turn * i);
-      s = Math.sin(turn * i);
-    }
-    const a = iq[2 * i]!;
-    const b = iq[2 * i + 1]!;
-    mixedRe[i] = a * c - b * s;
-    mixedIm[i] = a * s + b * c;
-    const next = c * turnCos - s * turnSin;
-    s = c * turnSin + s * turnCos;
-    c = next;
-  }
-  if (decimation === 1) {
-    return { re: mixedRe, im: mixedIm, rateHz: sampleRateHz, centreHz, originSample: firstSample, decimation };
-  }
+  mix(iq, (-2 * Math.PI * centreHz) / sampleRateHz, mixedRe, mixedIm);
+  const shape = { rateHz: sampleRateHz / decimation, centreHz, originSample: firstSample, decimation };
+  if (decimation === 1) return { re: mixedRe, im: mixedIm, ...shape };
   const taps = lowPass(decimation);
-  const half = (taps.length - 1) / 2;
-  const length = Math.floor((count - 1) / decimation) + 1;
-  const re = new Float64Array(length);
-  const im = new Float64Array(length);
-  for (let n = 0; n < length; n++) {
-    const middle = n * decimation;
-    const from = Math.max(0, half - middle);
-    const to = Math.min(taps.length, count - middle + half);
-    let sumRe = 0;
-    let sumIm = 0;
-    for (let k = from, i = middle - half + from; k < to; k++, i++) {
-      const t = taps[k]!;
-      sumRe += t * mixedRe[i]!;
-      sumIm += t * mixedIm[i]!;
+  return { re: thinned(mixedRe, taps, decimation), im: thinned(mixedIm, taps, decimation), ...shape };
+}
+
+/** Samples between two angles that are taken anew: the running product drifts. */
+const ANGLE_EVERY = 1024;
+
+/** Turns sample n by n·turn radians. */
+function mix(iq: Float32Array, turn: number, re: Float64Array, im: Float64Array): void {
+  const count = re.length;
+  // Every other sample has a rotor of its own, so that one product need not wait for the other.
+  const stepCos = Math.cos(2 * turn);
+  const stepSin = Math.sin(2 * turn);
+  for (let from = 0; from < count; from += ANGLE_EVERY) {
+    const to = Math.min(count - 1, from + ANGLE_EVERY);
+    let c0 = Math.cos(turn * from);
+    let s0 = Math.sin(turn * from);
+    let c1 = Math.cos(turn * (from + 1));
+    let s1 = Math.sin(turn * (from + 1));
+    for (let i = from; i < to; i += 2) {
+      const a0 = iq[2 * i]!;
+      const b0 = iq[2 * i + 1]!;
+      const a1 = iq[2 * i + 2]!;
+      const b1 = iq[2 * i + 3]!;
+      re[i] = a0 * c0 - b0 * s0;
+      im[i] = a0 * s0 + b0 * c0;
+      re[i + 1] = a1 * c1 - b1 * s1;
+      im[i + 1] = a1 * s1 + b1 * c1;
+      const next0 = c0 * stepCos - s0 * stepSin;
+      const next1 = c1 * stepCos - s1 * stepSin;
+      s0 = c0 * stepSin + s0 * stepCos;
+      s1 = c1 * stepSin + s1 * stepCos;
+      c0 = next0;
+      c1 = next1;
     }
-    re[n] = sumRe;
-    im[n] = sumIm;
   }
-  return { re, im, rateHz: sampleRateHz / decimation, centreHz, originSample: firstSample, decimation };
+  if (count % 2 === 1) {
+    const last = count - 1;
+    const c = Math.cos(turn * last);
+    const s = Math.sin(turn * last);
+    re[last] = iq[2 * last]! * c - iq[2 * last + 1]! * s;
+    im[last] = iq[2 * last]! * s + iq[2 * last + 1]! * c;
+  }
+}
+
+/** Every `decimation`th value through a symmetric filter; there is nothing before the first and behind the last. */
+function thinned(values: Float64Array, taps: Float64Array, decimation: number): Float64Array {
+  const count = values.length;
+  const half = (taps.length - 1) / 2;
+  const out = new Float64Array(Math.floor((count - 1) / decimation) + 1);
+  for (let n = 0; n < out.length; n++) {
+    const middle = n * decimation;
+    let sum = taps[half]! * values[middle]!;
+    if (middle >= half && middle + half < count) {
+      // An even number of taps on each side.
+      let other = 0;
+      for (let k = 1; k < half; k += 2) {
+        sum += taps[half + k]! * (values[middle + k]! + values[middle - k]!);
+        other += taps[half + k + 1]! * (values[middle + k + 1]! + values[middle - k - 1]!);
+      }
+      sum += other;
+    } else {
+      for (let k = 1; k <= half; k++) sum += taps[half + k]! * ((values[middle + k] ?? 0) + (values[middle - k] ?? 0));
+    }
+    out[n] = sum;
+  }
+  return out;
 }
 
 /** A windowed sinc, unit gain at zero, half gain at 0.4 of the decimated rate. */

@@ -1,5 +1,6 @@
 import type { SampleSource } from "../sources.ts";
-import { createEar, type Ear, type HeardBurst, type Quiet } from "./ear.ts";
+import { createEar, type Ear, type Quiet } from "./ear.ts";
+import type { HeardBurst } from "./heardBurst.ts";
 import { createKernels, type KernelSize, type Kernels } from "./kernels/kernels.ts";
 import { bytesPerSample } from "./samples.ts";
 

@@ -18,27 +18,29 @@ export function coarseTurn(pieces: Phasors, fsk: boolean, stretch: TrackedStretc
   const symbolRate = stretch.rateHz / stretch.period;
   const trial = emptyPhasors(pieces.oneRe.length / PIECES);
   let best = { value: Number.NEGATIVE_INFINITY, off: 0, drift: 0 };
+  let wide = pieces;
+  const consider = (from: Phasors, off: number, drift: number) => {
+    join(trial, from, off, drift, used, used);
+    const value = clearness(trial, fsk, stretch, used);
+    if (value <= best.value) return;
+    best = { value, off, drift };
+    wide = from;
+  };
   const drifts = Math.ceil(FARTHEST_DRIFT_HZ / (DRIFT_STEP * symbolRate));
   const offs = FARTHEST_OFF / OFF_STEP;
-  for (let d = -drifts; d <= drifts; d++) {
-    for (let o = -offs; o <= offs; o++) {
-      const off = o * OFF_STEP;
-      const drift = (d * DRIFT_STEP) / used; // of the symbol rate, in one symbol
-      join(trial, pieces, off, drift, used, used);
-      const value = clearness(trial, fsk, stretch, used);
-      if (value > best.value) best = { value, off, drift };
+  const turnAll = (from: Phasors) => {
+    for (let d = -drifts; d <= drifts; d++) {
+      // A drift is told in symbol rates a symbol.
+      for (let o = -offs; o <= offs; o++) consider(from, o * OFF_STEP, (d * DRIFT_STEP) / used);
     }
-  }
-  let wide = pieces;
-  for (let w = -WIDER_STEPS; fsk && w <= WIDER_STEPS; w++) {
-    if (w === 0) continue;
-    const other = widened(pieces, w * WIDER_STEP, stretch);
-    join(trial, other, best.off, best.drift, used, used);
-    const value = clearness(trial, fsk, stretch, used);
-    if (value > best.value) {
-      best = { ...best, value };
-      wide = other;
+  };
+  turnAll(pieces);
+  if (fsk) {
+    const { off, drift } = best;
+    for (let w = -WIDER_STEPS; w <= WIDER_STEPS; w++) {
+      if (w !== 0) consider(widened(pieces, w * WIDER_STEP, stretch), off, drift);
     }
+    if (wide !== pieces) turnAll(wide);
   }
   join(trial, wide, best.off, best.drift, used, trial.oneRe.length);
   return trial;

@@ -1,7 +1,7 @@
 import type { Layout } from "../layouts/schema.ts";
 import type { Baseband } from "./baseband.ts";
 import { type Keying, twoLevels } from "./keying.ts";
-import { energyBetween, type Tone, toneSums } from "./tones.ts";
+import { addRootEnergies, energyBetween, rootEnergies, type Tone, toneSums } from "./tones.ts";
 
 /** One burst, as the filters of a layout need it. */
 export interface BurstSignal {
@@ -29,6 +29,33 @@ export function lean(detector: Detector, at: number): number {
   return detector.low
     ? high - Math.sqrt(energyBetween(detector.low, at, at + detector.period))
     : high - detector.threshold;
+}
+
+/**
+ * The same in a row of symbols that begin `step` after one another.
+ *
+ * @param stepsASymbol Steps that a symbol of the layout's own rate takes: a whole number.
+ * @param out One each; as many symbols as it is long.
+ */
+export function leans(detector: Detector, from: number, step: number, stepsASymbol: number, out: Float64Array): void {
+  rootEnergies(detector.high, from, step, stepsASymbol, out);
+  if (!detector.low) {
+    for (let g = 0; g < out.length; g++) out[g] = out[g]! - detector.threshold;
+    return;
+  }
+  const lows = new Float64Array(out.length);
+  rootEnergies(detector.low, from, step, stepsASymbol, lows);
+  for (let g = 0; g < out.length; g++) out[g] = out[g]! - lows[g]!;
+}
+
+/** The same of symbols that follow one another at a period near the layout's own. */
+export function leanSymbols(detector: Detector, from: number, period: number, out: Float64Array): void {
+  const { high, low, threshold } = detector;
+  // As large as over the layout's own period, so that a longer one does not seem to lean further.
+  const scale = detector.period / period;
+  for (let j = 0; j < out.length; j++) out[j] = -threshold;
+  addRootEnergies(high, from, period, scale, out);
+  if (low) addRootEnergies(low, from, period, -scale, out);
 }
 
 /** Detectors to try, the likeliest first. */

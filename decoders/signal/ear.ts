@@ -2,31 +2,11 @@ import type { SampleType } from "../sources.ts";
 import { type Grid, gridFor } from "./channeliser.ts";
 import { estimateFloor, type Floor, quietRank } from "./floor.ts";
 import { createFollower } from "./follow.ts";
+import { type HeardBurst, heardBurst } from "./heardBurst.ts";
 import { createHistory } from "./history.ts";
 import { createKernels, type KernelSize, type Kernels } from "./kernels/kernels.ts";
 import { bytesPerSample, roundingNoise, toFloats } from "./samples.ts";
 import { createTracker, type Track } from "./tracks.ts";
-
-/** A stretch in which something was sent, with its samples. Frequencies are relative to the tuned centre. */
-export interface HeardBurst {
-  /** Sample indices from the start of the capture; end half open. To about half a millisecond. */
-  readonly startSample: number;
-  readonly endSample: number;
-  readonly lowHz: number;
-  readonly highHz: number;
-  /** Noise power per hertz, full scale 1. */
-  readonly noiseDensity: number;
-  /** Strongest power in one channel and step over the noise there, as a ratio. */
-  readonly peakOverNoise: number;
-  /** Interleaved samples of the burst with a margin on both sides where there is one. */
-  readonly iq: Float32Array;
-  /** Sample index of `iq[0]`. */
-  readonly firstSample: number;
-  /** Samples at the end of the scale between start and end, as a share. */
-  readonly clippedShare: number;
-  readonly cutByStart: boolean;
-  readonly cutByEnd: boolean;
-}
 
 /** A carrier without keying, as one stretch saw it. */
 export interface SteadyCarrier {
@@ -156,27 +136,19 @@ export function createEar(
     const from = Math.max(0, startSample - firstSample);
     const inside = bytes.subarray(from * size, (endSample - firstSample) * size);
     const clipped = toFloats(sampleType, inside, new Float32Array((2 * inside.length) / size));
-    let iq: Float32Array | undefined;
-    const burst: HeardBurst = {
+    const place = {
       startSample,
       endSample,
       lowHz: (track.lowChannel - grid.channels / 2 - 0.5) * grid.channelHz,
       highHz: (track.highChannel - grid.channels / 2 - 0.5) * grid.channelHz,
       noiseDensity: track.noise / sampleRateHz,
       peakOverNoise: track.peak,
-      // Made when somebody asks: the margins are long, and a list of bursts needs none of it.
-      get iq() {
-        if (iq) return iq;
-        iq = new Float32Array(2 * (lastSample - firstSample));
-        toFloats(sampleType, bytes, iq);
-        return iq;
-      },
       firstSample,
       clippedShare: clipped / Math.max(1, endSample - firstSample - from),
       cutByStart: track.firstStep <= 1,
       cutByEnd: ended && samples - endSample <= grid.stepSamples,
     };
-    return [burst];
+    return [heardBurst({ place, sampleType, bytes })];
   }
 
   return {

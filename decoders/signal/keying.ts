@@ -2,9 +2,9 @@ import type { Modulation } from "../records.ts";
 import { clearOutside } from "./band.ts";
 import { occupiedBand } from "./bandwidth.ts";
 import type { Baseband } from "./baseband.ts";
-import { createFft, inverse } from "./fft.ts";
+import { type Fft, type Ffts, inverse } from "./fft.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
-import type { Stretch } from "./trim.ts";
+import { type Extent, type Stretch, trimBurst } from "./trim.ts";
 
 /** What a burst is, measured without any layout. Frequencies are relative to the baseband's zero. */
 export interface Keying {
@@ -28,46 +28,90 @@ export interface Keying {
   readonly binHz: number;
 }
 
-const MOST_POINTS = 2 ** 17;
+const MOST_POINTS = 2 ** 18;
 /** Fourth moment over the square of the second: 1 where the level is constant, 2 for on and off alike. */
 const ASK_MOMENT = 1.35;
 /** Between these it is not clear which. */
 const UNSURE_MOMENTS = [1.15, 1.6] as const;
 
-/**
- * Measures keying, carrier, deviation and symbols of a burst.
- *
- * @param stretch The burst's elements in the baseband.
- * @param lowHz Where the burst was found, relative to the baseband's zero.
- * @param noiseDensity Noise power per hertz, full scale 1.
- */
-export function measureKeying(
-  base: Baseband,
-  { from, to }: Stretch,
-  lowHz: number,
-  highHz: number,
-  noiseDensity: number,
-): Keying {
+/** Where to look for a burst, and how. */
+export interface Place {
+  readonly base: Baseband;
+  readonly stretch: Stretch;
+  /** Where it was found, relative to the baseband's zero. */
+  readonly lowHz: number;
+  readonly highHz: number;
+  /** Noise power per hertz, full scale 1. */
+  readonly noiseDensity: number;
+  readonly ffts: Ffts;
+}
+
+/** How far a burst reaches, and the keying, carrier, deviation and symbols in that. */
+export function measureBurst(place: Place): Extent & { readonly keying: Keying } {
+  const { base, stretch, lowHz, highHz, noiseDensity } = place;
+  const transform = transformed(place);
+  const { re, im } = transform;
+  // Longer ones are left as they are.
+  let extent: Extent = { whole: stretch, parts: [stretch] };
+  if (transform.count === stretch.to - stretch.from) {
+    const bandRe = re.slice();
+    const bandIm = im.slice();
+    const keptHz = clearOutside(bandRe, bandIm, base.rateHz, lowHz, highHz);
+    inverse(transform.fft, bandRe, bandIm);
+    extent = trimBurst(bandRe, bandIm, stretch, base.rateHz, noiseDensity * keptHz);
+  }
+  return { ...extent, keying: keyingOf(place, transform, extent.whole) };
+}
+
+/** Keying, carrier, deviation and symbols of the stretch as it is. */
+export function measureKeying(place: Place): Keying {
+  return keyingOf(place, transformed(place), place.stretch);
+}
+
+/** The transform of a stretch, zeros behind it. */
+interface Transform {
+  readonly fft: Fft;
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  /** Elements that went in. */
+  readonly count: number;
+}
+
+function transformed({ base, stretch: { from, to }, ffts }: Place): Transform {
   const count = Math.min(to - from, MOST_POINTS);
   const size = 2 ** Math.max(6, Math.ceil(Math.log2(count)));
-  const fft = createFft(size);
+  const fft = ffts(size);
   const re = new Float64Array(size);
   const im = new Float64Array(size);
   re.set(base.re.subarray(from, from + count));
   im.set(base.im.subarray(from, from + count));
   fft.forward(re, im);
+  return { fft, re, im, count };
+}
+
+/** @param transform Of the place's stretch; not to be used again. */
+function keyingOf(place: Place, { fft, re, im, count: given }: Transform, whole: Stretch): Keying {
+  const { base, lowHz, highHz, noiseDensity } = place;
+  const size = fft.size;
+  const first = whole.from - place.stretch.from;
+  const count = Math.min(given - first, whole.to - whole.from);
   const binHz = base.rateHz / size;
   const density = new Float64Array(size);
-  for (let k = 0; k < size; k++) {
-    density[(k + size / 2) % size] = (re[k]! ** 2 + im[k]! ** 2) / (count * base.rateHz);
+  const scale = 1 / (count * base.rateHz);
+  const middle = size / 2;
+  for (let k = 0, to = middle; k < size; k++, to++) {
+    if (to === size) to = 0;
+    density[to] = scale * (re[k]! * re[k]! + im[k]! * im[k]!);
   }
+  // What lies around the burst brought noise as well.
+  const ownNoise = (noiseDensity * given) / count;
   const spectrum = smoothed(density, Math.max(1, Math.round(smoothingHz(count, base.rateHz) / binHz)));
-  for (let k = 0; k < size; k++) spectrum[k] = spectrum[k]! - noiseDensity;
+  for (let k = 0; k < size; k++) spectrum[k] = spectrum[k]! - ownNoise;
 
   const guardHz = 12_000;
   const broad = smoothed(density, Math.max(1, Math.round(Math.max(1500, (20 * base.rateHz) / count) / binHz)));
-  for (let k = 0; k < size; k++) broad[k] = broad[k]! - noiseDensity;
-  const band = occupied(broad, binHz, lowHz - guardHz, highHz + guardHz, noiseDensity);
+  for (let k = 0; k < size; k++) broad[k] = broad[k]! - ownNoise;
+  const band = occupied(broad, binHz, lowHz - guardHz, highHz + guardHz, ownNoise);
   const power = band.power;
   const bandHz = Math.max(binHz, band.highHz - band.lowHz);
   const snr = power / Math.max(1e-30, noiseDensity * bandHz);
@@ -76,35 +120,43 @@ export function measureKeying(
   const marginHz = 0.2 * bandHz + 500;
   const passedHz = clearOutside(re, im, base.rateHz, band.lowHz - marginHz, band.highHz + marginHz);
   inverse(fft, re, im);
+  const ownRe = re.subarray(first, first + count);
+  const ownIm = im.subarray(first, first + count);
   const level = new Float64Array(count);
-  for (let i = 0; i < count; i++) level[i] = Math.hypot(re[i]!, im[i]!);
+  for (let i = 0; i < count; i++) level[i] = Math.sqrt(ownRe[i]! * ownRe[i]! + ownIm[i]! * ownIm[i]!);
   const moment = levelMoment(level, noiseDensity * passedHz);
 
   const sure = snr > 2 && (moment < UNSURE_MOMENTS[0] || moment > UNSURE_MOMENTS[1]);
   const shape = { sure, lowHz: band.lowHz, highHz: band.highHz, power, snr, spectrum, binHz };
   // A single pulse fills about twenty times the inverse of its length; a telegram has many symbols in that time.
   const unkeyedHz = Math.max(1500, (40 * base.rateHz) / count);
-  if (moment < ASK_MOMENT && bandHz < unkeyedHz) {
-    return {
-      ...shape,
-      modulation: undefined,
-      centreHz: peakHz(density, binHz, band),
-      deviationHz: undefined,
-      symbols: undefined,
-    };
+  const keyed = moment >= ASK_MOMENT || bandHz >= unkeyedHz;
+  if (!keyed) {
+    const centreHz = peakHz(density, binHz, band);
+    return { ...shape, modulation: undefined, centreHz, deviationHz: undefined, symbols: undefined };
   }
-  const shortest = base.rateHz / Math.max(2000, bandHz);
   if (moment >= ASK_MOMENT) {
-    const split = twoLevels(level);
-    const wave = level.map((v) => (v - split.middle) / split.half);
-    const symbols = measureSymbols(wave, base.rateHz, shortest / 2);
+    const symbols = symbolsOf(level, twoLevels(level), bandHz, bandHz, place);
     return { ...shape, modulation: "ask", centreHz: peakHz(density, binHz, band), deviationHz: undefined, symbols };
   }
-  const frequency = instantaneousHz(re, im, count, base.rateHz);
-  const split = twoLevels(frequency);
-  const wave = frequency.map((v) => (v - split.middle) / split.half);
-  const symbols = measureSymbols(wave, base.rateHz, shortest / 2);
-  return { ...shape, modulation: "fsk", centreHz: split.middle, deviationHz: split.half, symbols };
+  const frequency = instantaneousHz(ownRe, ownIm, base.rateHz);
+  const levels = twoLevels(frequency);
+  // What the two frequencies do not take of the band, the symbols do.
+  const fastestHz = Math.max(bandHz / 4, bandHz - 1.8 * levels.half);
+  const symbols = symbolsOf(frequency, levels, bandHz, fastestHz, place);
+  return { ...shape, modulation: "fsk", centreHz: levels.middle, deviationHz: levels.half, symbols };
+}
+
+function symbolsOf(
+  values: Float64Array,
+  { middle, half }: Levels,
+  bandHz: number,
+  fastestHz: number,
+  { base, ffts }: Place,
+): SymbolMeasure | undefined {
+  const wave = new Float64Array(values.length);
+  for (let i = 0; i < wave.length; i++) wave[i] = (values[i]! - middle) / half;
+  return measureSymbols(wave, base.rateHz, bandHz, fastestHz, ffts);
 }
 
 /** Short bursts show their lines over a wider band. */
@@ -151,9 +203,10 @@ function occupied(spectrum: Float64Array, binHz: number, lowHz: number, highHz: 
 function levelMoment(level: Float64Array, noise: number): number {
   let second = 0;
   let fourth = 0;
-  for (const v of level) {
-    second += v * v;
-    fourth += v ** 4;
+  for (let i = 0; i < level.length; i++) {
+    const square = level[i]! * level[i]!;
+    second += square;
+    fourth += square * square;
   }
   second /= level.length;
   fourth /= level.length;
@@ -176,10 +229,10 @@ function peakHz(density: Float64Array, binHz: number, band: Band): number {
   return (best + (b > 0 ? shift : 0) - half) * binHz;
 }
 
-function instantaneousHz(re: Float64Array, im: Float64Array, count: number, rateHz: number): Float64Array {
-  const out = new Float64Array(count);
+function instantaneousHz(re: Float64Array, im: Float64Array, rateHz: number): Float64Array {
+  const out = new Float64Array(re.length);
   const scale = rateHz / (2 * Math.PI);
-  for (let i = 1; i < count; i++) {
+  for (let i = 1; i < re.length; i++) {
     const r = re[i]! * re[i - 1]! + im[i]! * im[i - 1]!;
     const m = im[i]! * re[i - 1]! - re[i]! * im[i - 1]!;
     out[i] = Math.atan2(m, r) * scale;
@@ -188,29 +241,57 @@ function instantaneousHz(re: Float64Array, im: Float64Array, count: number, rate
   return out;
 }
 
-/** Middle and half distance of the two levels that values gather around; found by two means, told by medians. */
-export function twoLevels(values: Float64Array): { middle: number; half: number } {
-  const sorted = values.slice().sort();
-  const at = (share: number) => sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))]!;
-  let low = at(0.1);
-  let high = at(0.9);
+/** Two levels that values gather around: the point between them and half their distance. */
+export interface Levels {
+  readonly middle: number;
+  readonly half: number;
+}
+
+/** Shares of the values' range by which they are counted: finer than their noise. */
+const LEVEL_BINS = 4096;
+
+/** The two levels that values gather around; found by two means, told by medians. */
+export function twoLevels(values: Float64Array): Levels {
+  let least = Number.POSITIVE_INFINITY;
+  let most = Number.NEGATIVE_INFINITY;
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i]!;
+    if (value < least) least = value;
+    if (value > most) most = value;
+  }
+  if (!(most > least)) return { middle: values.length > 0 ? least : 0, half: 1e-12 };
+  // Counted rather than sorted: `below[b]` values lie under the bin's lower edge.
+  const width = (most - least) / LEVEL_BINS;
+  const below = new Uint32Array(LEVEL_BINS + 1);
+  for (let i = 0; i < values.length; i++) {
+    const bin = Math.min(LEVEL_BINS - 1, Math.floor((values[i]! - least) / width));
+    below[bin + 1] = below[bin + 1]! + 1;
+  }
+  for (let b = 0; b < LEVEL_BINS; b++) below[b + 1] = below[b + 1]! + below[b]!;
+  const valueAt = (rank: number) => least + width * placeOf(below, rank);
+  const total = values.length;
+  let low = valueAt(0.1 * total);
+  let high = valueAt(0.9 * total);
   for (let round = 0; round < 8; round++) {
-    const middle = (low + high) / 2;
-    const cut = lowerBound(sorted, middle);
-    if (cut === 0 || cut === sorted.length) break;
-    low = sorted[cut >> 1]!;
-    high = sorted[(cut + sorted.length) >> 1]!;
+    const at = Math.min(LEVEL_BINS, Math.max(0, ((low + high) / 2 - least) / width));
+    const bin = Math.min(LEVEL_BINS - 1, Math.floor(at));
+    const cut = below[bin]! + (at - bin) * (below[bin + 1]! - below[bin]!);
+    if (cut < 1 || cut > total - 1) break;
+    low = valueAt(cut / 2);
+    high = valueAt((cut + total) / 2);
   }
   return { middle: (low + high) / 2, half: Math.max(1e-12, (high - low) / 2) };
 }
 
-function lowerBound(sorted: Float64Array, value: number): number {
+/** Bin, and how far into it, under which `rank` values lie. */
+function placeOf(below: Uint32Array, rank: number): number {
   let from = 0;
-  let to = sorted.length;
-  while (from < to) {
+  let to = below.length - 1;
+  while (to - from > 1) {
     const mid = (from + to) >> 1;
-    if (sorted[mid]! < value) from = mid + 1;
+    if (below[mid]! <= rank) from = mid;
     else to = mid;
   }
-  return from;
+  const inside = below[to]! - below[from]!;
+  return from + (inside > 0 ? Math.min(1, (rank - below[from]!) / inside) : 0);
 }

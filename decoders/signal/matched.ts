@@ -1,6 +1,7 @@
 import type { Layout } from "../layouts/schema.ts";
-import { type BurstSignal, type Detector, detectors, lean } from "./detector.ts";
+import { type BurstSignal, type Detector, detectors, lean, leans } from "./detector.ts";
 import { measureDrift, straightened } from "./drift.ts";
+import { createFfts } from "./fft.ts";
 import { type Keying, measureKeying } from "./keying.ts";
 import { measuredOff, type Peak, RATE_TOLERANCE, refine, type SoftFrame } from "./refine.ts";
 
@@ -36,8 +37,9 @@ export function findFrames(signal: BurstSignal, layout: Layout, frameSymbols: nu
     for (const detector of detectors(seen, layout)) {
       const coarse = coarseSearch(detector, nominal, known, seen, offs);
       if (!coarse.best || coarse.best.correlation <= search.bestCorrelation) continue;
+      const peaks = worthRefining(detector, coarse.peaks, layout);
       search = {
-        frames: coarse.peaks.map((peak) => refine(detector, peak, known, frameSymbols, seen, layout)),
+        frames: peaks.map((peak) => refine(detector, peak, known, frameSymbols, seen, layout)),
         bestCorrelation: coarse.best.correlation,
         bestSyncErrors: syncErrors(detector, coarse.best, layout),
       };
@@ -58,7 +60,21 @@ function withoutDrift(signal: BurstSignal, symbolRate: number): BurstSignal | un
   if (Math.abs(driftHz) < LEAST_DRIFT * symbolRate) return undefined;
   const base = straightened(signal.base, signal, driftHz);
   const { lowHz, highHz } = signal.keying;
-  return { ...signal, base, keying: measureKeying(base, signal, lowHz, highHz, signal.noiseDensity) };
+  const { from, to, noiseDensity } = signal;
+  const place = { base, stretch: { from, to }, lowHz, highHz, noiseDensity, ffts: createFfts() };
+  return { ...signal, base, keying: measureKeying(place) };
+}
+
+/** More of a sync's symbols off than this, and it is none. */
+export function mostSyncErrors(layout: Layout): number {
+  return Math.floor(layout.sync.symbols.length / 5);
+}
+
+/** Beside a clear start a place that does not have the sync is not worth a closer look. */
+function worthRefining(detector: Detector, peaks: readonly Peak[], layout: Layout): readonly Peak[] {
+  const errors = peaks.map((peak) => syncErrors(detector, peak, layout));
+  if (!peaks.some((peak, i) => peak.correlation >= SURE_CORRELATION && errors[i] === 0)) return peaks;
+  return peaks.filter((_, i) => errors[i]! <= mostSyncErrors(layout));
 }
 
 /** The end of the preamble and the sync, which every receiver should have heard. */
@@ -70,9 +86,9 @@ export function knownSymbols(layout: Layout): Int8Array {
 /** Clock errors to try. */
 function clockRange(keying: Keying, symbolRate: number): number[] {
   const off = measuredOff(keying, symbolRate);
-  if (off !== undefined) return [off - 0.002, off, off + 0.002];
+  if (off !== undefined) return [off];
   const range: number[] = [];
-  for (let off = -RATE_TOLERANCE; off <= RATE_TOLERANCE + 1e-9; off += 0.005) range.push(off);
+  for (let off = -RATE_TOLERANCE; off <= RATE_TOLERANCE + 1e-9; off += 0.01) range.push(off);
   return range;
 }
 
@@ -85,29 +101,29 @@ function coarseSearch(
 ): { peaks: Peak[]; best: Peak | undefined } {
   const step = nominal / STEPS_A_SYMBOL;
   const origin = Math.max(0, signal.from - nominal * (known.length + 4));
-  const points = Math.max(0, Math.floor((signal.base.re.length - origin) / step));
-  const leans = new Float64Array(points);
+  const lastStart = Math.max(0, Math.ceil((signal.to - origin) / step));
+  // No further than a known start at the burst's end would reach.
+  const reach = lastStart + Math.ceil(1.05 * known.length * STEPS_A_SYMBOL);
+  const points = Math.max(0, Math.min(reach, Math.floor((signal.base.re.length - origin) / step)));
+  const leant = new Float64Array(points);
+  leans(detector, origin, step, STEPS_A_SYMBOL, leant);
   const squares = new Float64Array(points);
-  for (let g = 0; g < points; g++) {
-    const v = lean(detector, origin + g * step);
-    leans[g] = v;
-    squares[g] = v * v;
-  }
-  const lastStart = Math.min(points, Math.ceil((signal.to - origin) / step));
+  for (let g = 0; g < points; g++) squares[g] = leant[g]! * leant[g]!;
   const score = new Float64Array(lastStart);
   const which = new Uint8Array(lastStart);
+  const sums = new Float64Array(lastStart);
+  const powers = new Float64Array(lastStart);
+  let before: Int32Array | undefined;
   offs.forEach((off, o) => {
     const strides = Int32Array.from(known, (_, j) => Math.round((j * STEPS_A_SYMBOL) / (1 + off)));
+    // The clocks of two errors may meet the same places.
+    if (before && strides.every((stride, j) => stride === before![j])) return;
+    before = strides;
     const span = strides[known.length - 1]!;
-    for (let g = 0; g < lastStart && g + span < points; g++) {
-      let sum = 0;
-      let square = 0;
-      for (let j = 0; j < known.length; j++) {
-        const at = g + strides[j]!;
-        sum += known[j]! * leans[at]!;
-        square += squares[at]!;
-      }
-      const value = square > 0 ? sum / Math.sqrt(known.length * square) : 0;
+    const count = Math.min(lastStart, points - span);
+    correlate(known, strides, leant, squares, count, sums, powers);
+    for (let g = 0; g < count; g++) {
+      const value = powers[g]! > 0 ? sums[g]! / Math.sqrt(known.length * powers[g]!) : 0;
       if (value > score[g]!) {
         score[g] = value;
         which[g] = o;
@@ -122,6 +138,38 @@ function coarseSearch(
   const peaks = separatePeaks(score, 3 * STEPS_A_SYMBOL).map(toPeak);
   const best = peaks[0];
   return { peaks: peaks.filter((peak) => peak.correlation >= LEAST_CORRELATION).slice(0, MOST_FRAMES), best };
+}
+
+/** Sums of what leans as it is known to, and of the squares, for a known start at each of the first `count` places. */
+function correlate(
+  known: Int8Array,
+  strides: Int32Array,
+  leant: Float64Array,
+  squares: Float64Array,
+  count: number,
+  sums: Float64Array,
+  powers: Float64Array,
+): void {
+  // Four known symbols in one pass: each pass has to load and store the sums.
+  for (let j = 0; j < known.length; j += 4) {
+    const a = strides[j]!;
+    const b = strides[Math.min(j + 1, known.length - 1)]!;
+    const c = strides[Math.min(j + 2, known.length - 1)]!;
+    const d = strides[Math.min(j + 3, known.length - 1)]!;
+    const weighB = j + 1 < known.length ? 1 : 0;
+    const weighC = j + 2 < known.length ? 1 : 0;
+    const weighD = j + 3 < known.length ? 1 : 0;
+    const signA = known[j]!;
+    const signB = weighB * (known[j + 1] ?? 0);
+    const signC = weighC * (known[j + 2] ?? 0);
+    const signD = weighD * (known[j + 3] ?? 0);
+    for (let g = 0; g < count; g++) {
+      const sum = signA * leant[g + a]! + signB * leant[g + b]! + signC * leant[g + c]! + signD * leant[g + d]!;
+      const power = squares[g + a]! + weighB * squares[g + b]! + weighC * squares[g + c]! + weighD * squares[g + d]!;
+      sums[g] = j === 0 ? sum : sums[g]! + sum;
+      powers[g] = j === 0 ? power : powers[g]! + power;
+    }
+  }
 }
 
 /** Indices of the maxima, highest first, none within `apart` of a higher one. */

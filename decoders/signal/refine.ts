@@ -1,5 +1,5 @@
 import type { Layout } from "../layouts/schema.ts";
-import { type BurstSignal, type Detector, lean } from "./detector.ts";
+import { type BurstSignal, type Detector, leanSymbols } from "./detector.ts";
 import type { Keying } from "./keying.ts";
 import { trackedEvidence } from "./phaseTracking.ts";
 import { symbolEvidence } from "./symbolEvidence.ts";
@@ -33,11 +33,8 @@ export interface SoftFrame {
 /** Evidence of a phase-tracking detector, as in `SoftFrame`. */
 export type Tracked = Pick<SoftFrame, "syncEvidence" | "evidence" | "syncErrors">;
 
-/**
- * Symbols before the frame with which its pairs of opposite symbols begin. Biphase changes at every bit's boundary: what
- * is opposite there are the two halves about it, the first of them the last of the sync.
- */
-const PAIRS_EARLIER: Readonly<Partial<Record<Layout["lineCode"], number>>> = {
+/** Symbols before the frame at which opposite pairs begin: a bit's own, or those on both sides of a change between bits. */
+const PAIRS_BEFORE: Readonly<Partial<Record<Layout["lineCode"], number>>> = {
   "manchester-ieee": 0,
   "manchester-thomas": 0,
   "differential-manchester": 0,
@@ -63,8 +60,8 @@ export function refine(
   layout: Layout,
 ): SoftFrame {
   const inBurst = Math.max(0, Math.min(frameSymbols, Math.floor((signal.to - peak.at) / peak.period) - known.length));
-  const earlier = PAIRS_EARLIER[layout.lineCode];
-  const best = fitClock(detector, peak, known, earlier, inBurst, clockReach(signal.keying, layout.symbolRate));
+  const before = PAIRS_BEFORE[layout.lineCode];
+  const best = fitClock(detector, peak, known, before, inBurst, clockReach(signal.keying, layout.symbolRate));
   const start = best.start + known.length * best.period;
   // A few symbols more than the frame: where words differ in length, what follows tells where it ended.
   const count = frameSymbols + 6;
@@ -104,7 +101,7 @@ export function refine(
         count,
         inside,
         noise,
-        pairsFrom: earlier === undefined ? undefined : known.length - earlier,
+        pairsFrom: before === undefined ? undefined : known.length - before,
       });
       return tracked && parted(tracked);
     },
@@ -121,7 +118,7 @@ const SLIP = 0.15;
 /**
  * The start and clock at which the known symbols fit and the frame's symbols lean furthest to either side.
  *
- * @param earlier Symbols before the frame with which its pairs of opposite ones begin; `undefined`: there are none.
+ * @param pairsBefore Symbols before the frame at which opposite pairs begin; `undefined`: there are none.
  * @param inBurst Symbols of the frame that lie in the burst.
  * @param reach How far the clock may be off, as a share.
  */
@@ -129,7 +126,7 @@ function fitClock(
   detector: Detector,
   peak: Peak,
   known: Int8Array,
-  earlier: number | undefined,
+  pairsBefore: number | undefined,
   inBurst: number,
   reach: number,
 ): { start: number; period: number } {
@@ -137,17 +134,18 @@ function fitClock(
   const pivot = known.length / 2;
   let best = { start: peak.at, period: peak.period, value: Number.NEGATIVE_INFINITY };
   let horizon = 0;
+  const leant = new Float64Array(known.length + inBurst);
   const consider = (centre: number, period: number) => {
     const start = centre - pivot * period;
+    const seen = leant.subarray(0, known.length + horizon);
+    leanSymbols(detector, start, period, seen);
     let value = 0;
-    for (let j = 0; j < known.length; j++) value += known[j]! * lean(detector, start + j * period);
-    const frame = start + (known.length - (earlier ?? 0)) * period;
-    if (earlier === undefined) for (let j = 0; j < horizon; j++) value += Math.abs(lean(detector, frame + j * period));
-    else {
+    for (let j = 0; j < known.length; j++) value += known[j]! * seen[j]!;
+    if (pairsBefore === undefined) {
+      for (let j = known.length; j < seen.length; j++) value += Math.abs(seen[j]!);
+    } else {
       // Of a pair both say the same, and the edge between them says when.
-      for (let j = 0; j + 1 < horizon + earlier; j += 2) {
-        value += Math.abs(lean(detector, frame + j * period) - lean(detector, frame + (j + 1) * period));
-      }
+      for (let j = known.length - pairsBefore; j + 1 < seen.length; j += 2) value += Math.abs(seen[j]! - seen[j + 1]!);
     }
     if (value > best.value) best = { start, period, value };
   };
@@ -170,7 +168,8 @@ function fitClock(
     const { start, period } = best;
     for (const fraction of fractions) consider(start + pivot * period + fraction * period, period);
     const turned = best;
-    for (let k = -3; k <= 3; k++) consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
+    for (const k of [-3, -2, -1, 1, 2, 3])
+      consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
   }
   return best;
 }
@@ -183,7 +182,8 @@ export function measuredOff(keying: Keying, symbolRate: number): number | undefi
   return Math.abs(off) <= RATE_TOLERANCE + 0.005 ? off : undefined;
 }
 
-/** How far the known start alone may have mistaken the clock. */
+/** How far the clock may be mistaken: by the known start alone, or as it was measured. */
 function clockReach(keying: Keying, symbolRate: number): number {
-  return measuredOff(keying, symbolRate) === undefined ? 0.015 : 0.003;
+  if (!keying.symbols || measuredOff(keying, symbolRate) === undefined) return 0.015;
+  return Math.min(0.003, Math.max(0.0005, (5 * keying.symbols.rateSigmaHz) / symbolRate));
 }

@@ -1,4 +1,4 @@
-import { createFft } from "./fft.ts";
+import type { Ffts } from "./fft.ts";
 
 /** The symbols of a two-level waveform, cut without any layout. */
 export interface SymbolMeasure {
@@ -15,20 +15,28 @@ export interface SymbolMeasure {
 }
 
 const FEWEST_EDGES = 6;
+const LEAST_BAND_HZ = 2000;
 const MOST_SYMBOLS = 65_536;
 
 /**
  * Finds the clock that the edges of a waveform keep, and the symbols between them.
  *
  * @param wave Around −1 and +1.
- * @param smoothing Elements to average over before the edges are looked for, about half of the shortest symbol.
+ * @param bandHz The band that the keying fills, from which follows how far edges may be blurred at first.
+ * @param fastestHz No more symbols a second are looked for.
  * @returns `undefined` where there are too few edges for a clock.
  */
-export function measureSymbols(wave: Float64Array, rateHz: number, smoothing: number): SymbolMeasure | undefined {
-  const first = averaged(wave, Math.max(1, Math.round(smoothing)));
+export function measureSymbols(
+  wave: Float64Array,
+  rateHz: number,
+  bandHz: number,
+  fastestHz: number,
+  ffts: Ffts,
+): SymbolMeasure | undefined {
+  const first = averaged(wave, Math.max(1, Math.round(rateHz / Math.max(LEAST_BAND_HZ, bandHz) / 2)));
   const roughEdges = edgesOf(first);
   if (roughEdges.length < FEWEST_EDGES) return undefined;
-  const rough = clockByFolding(roughEdges, wave.length, rateHz);
+  const rough = clockByFolding(roughEdges, wave.length, rateHz, Math.max(LEAST_BAND_HZ, fastestHz), ffts);
   if (rough === undefined) return undefined;
   // Now that the symbol's length is known, average over half of it: less noise, fewer false edges.
   const smooth = averaged(wave, Math.max(1, Math.round(rateHz / rough / 2)));
@@ -71,33 +79,38 @@ function edgesOf(wave: Float64Array): number[] {
   return edges;
 }
 
-/** Lowest rate at which the edges, folded, fall together nearly as well as at any. */
-function clockByFolding(edges: readonly number[], length: number, rateHz: number): number | undefined {
-  const thin = Math.max(1, Math.floor(rateHz / 250_000));
+/** Lowest rate up to `fastestHz` at which the edges, folded, fall together nearly as well as at any. */
+function clockByFolding(
+  edges: readonly number[],
+  length: number,
+  rateHz: number,
+  fastestHz: number,
+  ffts: Ffts,
+): number | undefined {
+  const thin = Math.max(1, Math.floor(rateHz / Math.min(250_000, GRID_RATES * fastestHz)));
   const gridHz = rateHz / thin;
+  // Four bins to each line. The edges are real: those of the even places go in as the real part, of the odd ones as the
+  // imaginary part of a transform half as long.
   const size = Math.min(2 ** 18, 2 ** Math.ceil(Math.log2((4 * length) / thin)));
-  const re = new Float64Array(size);
-  const im = new Float64Array(size);
+  const half = size / 2;
+  const re = new Float64Array(half);
+  const im = new Float64Array(half);
   for (const edge of edges) {
     const at = edge / thin;
     const i = Math.floor(at);
     if (i + 1 >= size) break;
-    re[i] = re[i]! + 1 - (at - i);
-    re[i + 1] = re[i + 1]! + (at - i);
+    const [here, there] = i % 2 === 0 ? [re, im] : [im, re];
+    here[i >> 1] = here[i >> 1]! + 1 - (at - i);
+    there[(i + 1) >> 1] = there[(i + 1) >> 1]! + (at - i);
   }
-  createFft(size).forward(re, im);
+  ffts(half).forward(re, im);
   const binHz = gridHz / size;
   const first = Math.ceil(Math.max(400, (4 * rateHz) / length) / binHz);
-  const last = Math.floor((gridHz * 0.45) / binHz);
+  const last = Math.floor(Math.min(gridHz * 0.45, fastestHz) / binHz);
   if (last <= first + 2) return undefined;
-  const fold = new Float64Array(last + 2);
+  const fold = foldedSizes(re, im, first - 1, last + 1, edges.length);
   let most = 0;
-  for (let k = first - 1; k <= last + 1; k++) {
-    const x = (Math.PI * k) / size;
-    const spread = (Math.sin(x) / x) ** 2; // an edge split over two grid points is a triangle
-    fold[k] = Math.hypot(re[k]!, im[k]!) / edges.length / spread;
-    if (k >= first && k <= last) most = Math.max(most, fold[k]!);
-  }
+  for (let k = first; k <= last; k++) if (fold[k]! > most) most = fold[k]!;
   // Edges at random: P(fold > r) = exp(−K·r²) for one rate.
   if (most < Math.sqrt(Math.log(1e4) / edges.length)) return undefined;
   for (let k = first; k <= last; k++) {
@@ -107,6 +120,42 @@ function clockByFolding(edges: readonly number[], length: number, rateHz: number
     return (k + shift) * binHz;
   }
   return undefined;
+}
+
+/** Places of the grid to a symbol of the fastest rate. */
+const GRID_RATES = 2.5;
+
+/**
+ * Sizes of lines `from` to `to`, as shares of all edges, by the line: the spectrum of real values of which the even ones
+ * went in as the real part and the odd ones as the imaginary part. `to` is less than the transform's length.
+ */
+function foldedSizes(re: Float64Array, im: Float64Array, from: number, to: number, edges: number): Float64Array {
+  const half = re.length;
+  const fold = new Float64Array(to + 1);
+  const turn = Math.PI / half;
+  let c = 1;
+  let s = 0;
+  for (let k = from; k <= to; k++) {
+    if (k === from || (k & 255) === 0) {
+      c = Math.cos(turn * k);
+      s = Math.sin(turn * k);
+    }
+    const m = (half - k) & (half - 1);
+    const evenRe = (re[k]! + re[m]!) / 2;
+    const evenIm = (im[k]! - im[m]!) / 2;
+    const oddRe = (im[k]! + im[m]!) / 2;
+    const oddIm = (re[m]! - re[k]!) / 2;
+    const sumRe = evenRe + oddRe * c + oddIm * s;
+    const sumIm = evenIm + oddIm * c - oddRe * s;
+    // An edge split over two grid points is a triangle: sin²(x)/x² with x half the angle of this line.
+    const x = (turn * k) / 2;
+    const spread = k === 0 ? 1 : (1 - c) / (2 * x * x);
+    fold[k] = Math.sqrt(sumRe * sumRe + sumIm * sumIm) / edges / spread;
+    const next = c * Math.cos(turn) - s * Math.sin(turn);
+    s = c * Math.sin(turn) + s * Math.cos(turn);
+    c = next;
+  }
+  return fold;
 }
 
 interface Clock {

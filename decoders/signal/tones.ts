@@ -42,21 +42,70 @@ export function toneSums(base: Baseband, hz: number): Tone {
  * White noise of power p a sample gives p·(to − from) on average.
  */
 export function energyBetween(tone: Tone, from: number, to: number): number {
-  const { re, im } = sumBetween(tone, from, to);
+  const re = sumUpTo(tone.re, to) - sumUpTo(tone.re, from);
+  const im = sumUpTo(tone.im, to) - sumUpTo(tone.im, from);
   return re * re + im * im;
 }
 
 /** The sum itself, of which `energyBetween` is the square. */
 export function sumBetween(tone: Tone, from: number, to: number): { re: number; im: number } {
-  const last = tone.re.length - 1;
-  const a = from < 0 ? 0 : from > last ? last : from;
-  const b = to < 0 ? 0 : to > last ? last : to;
-  const ai = a === last ? last - 1 : Math.floor(a);
-  const bi = b === last ? last - 1 : Math.floor(b);
-  const af = a - ai;
-  const bf = b - bi;
   return {
-    re: tone.re[bi]! + bf * (tone.re[bi + 1]! - tone.re[bi]!) - tone.re[ai]! - af * (tone.re[ai + 1]! - tone.re[ai]!),
-    im: tone.im[bi]! + bf * (tone.im[bi + 1]! - tone.im[bi]!) - tone.im[ai]! - af * (tone.im[ai + 1]! - tone.im[ai]!),
+    re: sumUpTo(tone.re, to) - sumUpTo(tone.re, from),
+    im: sumUpTo(tone.im, to) - sumUpTo(tone.im, from),
   };
+}
+
+/**
+ * Root energies of a tone in a row of stretches that begin `step` after one another.
+ *
+ * @param length Of each stretch, in steps: a whole number.
+ * @param out One each; as many stretches as it is long.
+ */
+export function rootEnergies(tone: Tone, from: number, step: number, length: number, out: Float64Array): void {
+  const count = out.length;
+  const re = new Float64Array(count + length);
+  const im = new Float64Array(count + length);
+  const last = tone.re.length - 1;
+  for (let g = 0; g < re.length; g++) {
+    const at = from + g * step;
+    const within = at < 0 ? 0 : at > last ? last : at;
+    const i = within === last ? last - 1 : Math.floor(within);
+    const f = within - i;
+    re[g] = tone.re[i]! + f * (tone.re[i + 1]! - tone.re[i]!);
+    im[g] = tone.im[i]! + f * (tone.im[i + 1]! - tone.im[i]!);
+  }
+  for (let g = 0; g < count; g++) {
+    const a = re[g + length]! - re[g]!;
+    const b = im[g + length]! - im[g]!;
+    out[g] = Math.sqrt(a * a + b * b);
+  }
+}
+
+/** Adds the scaled root energies of stretches that follow one another, each `period` long, to `out`. */
+export function addRootEnergies(tone: Tone, from: number, period: number, scale: number, out: Float64Array): void {
+  const { re, im } = tone;
+  const last = re.length - 1;
+  let beforeRe = sumUpTo(re, from);
+  let beforeIm = sumUpTo(im, from);
+  for (let j = 0; j < out.length; j++) {
+    const at = from + (j + 1) * period;
+    const within = at < 0 ? 0 : at > last ? last : at;
+    const i = within === last ? last - 1 : Math.floor(within);
+    const f = within - i;
+    const hereRe = re[i]! + f * (re[i + 1]! - re[i]!);
+    const hereIm = im[i]! + f * (im[i + 1]! - im[i]!);
+    const a = hereRe - beforeRe;
+    const b = hereIm - beforeIm;
+    out[j] = out[j]! + scale * Math.sqrt(a * a + b * b);
+    beforeRe = hereRe;
+    beforeIm = hereIm;
+  }
+}
+
+/** A running sum at a time between elements. */
+export function sumUpTo(sums: Float64Array, at: number): number {
+  const last = sums.length - 1;
+  const within = at < 0 ? 0 : at > last ? last : at;
+  const i = within === last ? last - 1 : Math.floor(within);
+  return sums[i]! + (within - i) * (sums[i + 1]! - sums[i]!);
 }

@@ -1,7 +1,3 @@
-import { clearOutside } from "./band.ts";
-import type { Baseband } from "./baseband.ts";
-import { createFft, inverse } from "./fft.ts";
-
 /** Time in which the level is averaged before it is compared: a few symbols. */
 const BLOCK_SECONDS = 0.0003;
 /** A block this far up from the noise to the burst's level belongs to it. */
@@ -10,60 +6,70 @@ const SHARE = 0.3;
 /** Silences at least this long part what may be two senders, though they do not end a burst. */
 const PART_SECONDS = 0.0009;
 
-/** The level of a burst in its own band, block by block, and what is still noise. */
-interface Blocks {
-  readonly power: Float64Array;
-  readonly size: number;
-  readonly noise: number;
-  readonly least: number;
-}
-
 /** A stretch of a baseband, half open, in elements. */
 export interface Stretch {
   readonly from: number;
   readonly to: number;
 }
 
+/** How far a burst reaches. */
+export interface Extent {
+  readonly whole: Stretch;
+  /** Between its silences; the whole itself where there are none. */
+  readonly parts: readonly Stretch[];
+}
+
 /**
  * Where a burst really begins and ends, to about a third of a millisecond: the tracker's steps are generous.
  *
- * @param stretch What may belong to it.
- * @param lowHz Its band, relative to the baseband's zero.
- * @param noiseDensity Noise power per hertz.
+ * @param re What may belong to it, with only its own band left; and `im`. Not modified.
+ * @param stretch Where that lies in the baseband.
+ * @param noise Power of the noise that is left with it.
  */
 export function trimBurst(
-  base: Baseband,
+  re: Float64Array,
+  im: Float64Array,
   { from, to }: Stretch,
-  lowHz: number,
-  highHz: number,
-  noiseDensity: number,
-): Stretch {
-  const blocks = blocksOf(base, { from, to }, lowHz, highHz, noiseDensity);
-  if (!blocks) return { from, to };
-  const { power, noise, least, size } = blocks;
+  rateHz: number,
+  noise: number,
+): Extent {
+  const size = Math.max(4, Math.round(BLOCK_SECONDS * rateHz));
+  const count = Math.floor((to - from) / size);
+  if (count < 6) return { whole: { from, to }, parts: [{ from, to }] };
+  const power = blockPowers(re, im, size, count);
+  const least = leastPower(power, noise);
   let first = 0;
-  let last = power.length - 1;
+  let last = count - 1;
   // A single block over the line may be noise; its neighbour must not be far from it.
   const belongs = (b: number, towards: number) =>
     power[b]! > least && (power[b + towards] ?? 0) > noise + (least - noise) / 2;
   while (first < last && !belongs(first, 1)) first++;
   while (last > first && !belongs(last, -1)) last--;
-  if (last - first < 3) return { from, to };
-  return { from: from + first * size, to: from + (last + 1) * size };
+  const trimmed = last - first >= 3;
+  const inside = trimmed ? power.subarray(first, last + 1) : power;
+  const whole = trimmed ? { from: from + first * size, to: from + (last + 1) * size } : { from, to };
+  const quietBlocks = Math.max(2, Math.round((PART_SECONDS * rateHz) / size));
+  return { whole, parts: partsOf(inside, leastPower(inside, noise), quietBlocks, size, whole) };
 }
 
-/** The parts of a burst between its silences, longest silences or not; one part where there are none. */
-export function partsOf(
-  base: Baseband,
-  { from, to }: Stretch,
-  lowHz: number,
-  highHz: number,
-  noiseDensity: number,
-): Stretch[] {
-  const blocks = blocksOf(base, { from, to }, lowHz, highHz, noiseDensity);
-  if (!blocks) return [{ from, to }];
-  const { power, least, size } = blocks;
-  const quietBlocks = Math.max(2, Math.round((PART_SECONDS * base.rateHz) / size));
+function blockPowers(re: Float64Array, im: Float64Array, size: number, count: number): Float64Array {
+  const power = new Float64Array(count);
+  for (let b = 0; b < count; b++) {
+    let sum = 0;
+    const end = (b + 1) * size;
+    for (let i = b * size; i < end; i++) sum += re[i]! * re[i]! + im[i]! * im[i]!;
+    power[b] = sum / size;
+  }
+  return power;
+}
+
+/** What a block needs to belong to the burst. */
+function leastPower(power: Float64Array, noise: number): number {
+  const strong = power.slice().sort()[Math.floor(0.75 * power.length)]!;
+  return noise + SHARE * Math.max(0, strong - noise);
+}
+
+function partsOf(power: Float64Array, least: number, quietBlocks: number, size: number, whole: Stretch): Stretch[] {
   const parts: Stretch[] = [];
   let start = -1;
   let quiet = 0;
@@ -72,40 +78,10 @@ export function partsOf(
       if (start < 0) start = b;
       quiet = 0;
     } else if (start >= 0 && ++quiet === quietBlocks) {
-      parts.push({ from: from + start * size, to: from + (b + 1 - quiet) * size });
+      parts.push({ from: whole.from + start * size, to: whole.from + (b + 1 - quiet) * size });
       start = -1;
     }
   }
-  if (start >= 0) parts.push({ from: from + start * size, to });
+  if (start >= 0) parts.push({ from: whole.from + start * size, to: whole.to });
   return parts;
-}
-
-function blocksOf(
-  base: Baseband,
-  { from, to }: Stretch,
-  lowHz: number,
-  highHz: number,
-  noiseDensity: number,
-): Blocks | undefined {
-  const count = to - from;
-  const block = Math.max(4, Math.round(BLOCK_SECONDS * base.rateHz));
-  const blocks = Math.floor(count / block);
-  if (blocks < 6 || count > 2 ** 18) return undefined;
-  const size = 2 ** Math.ceil(Math.log2(count));
-  const fft = createFft(size);
-  const re = new Float64Array(size);
-  const im = new Float64Array(size);
-  re.set(base.re.subarray(from, to));
-  im.set(base.im.subarray(from, to));
-  fft.forward(re, im);
-  const keptHz = clearOutside(re, im, base.rateHz, lowHz, highHz);
-  inverse(fft, re, im);
-  const power = new Float64Array(blocks);
-  for (let b = 0; b < blocks; b++) {
-    for (let i = b * block; i < (b + 1) * block; i++) power[b] = power[b]! + (re[i]! ** 2 + im[i]! ** 2) / block;
-  }
-  const noise = noiseDensity * keptHz;
-  const strong = power.slice().sort()[Math.floor(0.75 * blocks)]!;
-  const least = noise + SHARE * Math.max(0, strong - noise);
-  return { power, size: block, noise, least };
 }

@@ -1,3 +1,4 @@
+import { availableParallelism } from "node:os";
 import { analyse } from "../../decoders/analyse.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
@@ -6,13 +7,14 @@ import { openLineFile } from "../receivers/lineFile.ts";
 import { annotationCollector } from "../recordings/annotations.ts";
 import { InputError, printable } from "../recordings/inputError.ts";
 import { openRecording } from "../recordings/openRecording.ts";
-import type { Recording } from "../recordings/recording.ts";
+import { type Recording, sampleBytes } from "../recordings/recording.ts";
 import { fail, type Result } from "../recordings/result.ts";
 import { writeAnnotated } from "../recordings/writeAnnotated.ts";
 import { answer } from "../report/answer.ts";
 import { failureSentence } from "../report/failureSentence.ts";
 import { hear, newHeard } from "../report/heard.ts";
 import { sensorId, telegramCells } from "../report/telegramCells.ts";
+import { createPool } from "../work/pool.ts";
 import type { Desk, Status } from "./desk.ts";
 import { createProgress, type Progress } from "./progress.ts";
 import { readLayouts } from "./readLayouts.ts";
@@ -28,7 +30,15 @@ export interface AnalyseArguments {
   readonly type?: SampleType;
   readonly rate?: number;
   readonly carrier?: number;
+  readonly workers?: number;
 }
+
+/** Reading by several threads pays from about this many bytes on; each begins with a fraction of a second of its own. */
+const LONG_BYTES = 64 * 2 ** 20;
+/** More threads than this wait for the one that listens. */
+const MOST_BY_ITSELF = 4;
+/** Bursts on their way to each thread. */
+const BURSTS_A_WORKER = 4;
 
 /**
  * `wheelgram analyse FILE...`: every file in turn, also after one that cannot be read.
@@ -81,9 +91,15 @@ async function analyseFile(
   const heard = newHeard(layouts);
   const marks = given.annotate && source.value.kind === "samples" ? collectorFor(source.value, layouts) : undefined;
   const progress = progressOn(desk, source.value, given);
+  const workers = workersFor(source.value, given);
+  const pool = workers > 1 ? createPool(workers) : undefined;
+  const readers = pool?.bursts(layouts);
   let stopped = false;
   try {
-    const records = analyse(progress?.recording ?? source.value, layouts, { now: () => performance.now() });
+    const records = analyse(progress?.recording ?? source.value, layouts, {
+      now: () => performance.now(),
+      ...(readers ? { read: readers.read, mostReading: BURSTS_A_WORKER * workers } : {}),
+    });
     for await (const record of untilInterrupted(records, desk.streams.interrupted)) {
       if (record === "interrupted") {
         stopped = true;
@@ -102,6 +118,9 @@ async function analyseFile(
     stopped = true;
     status = 2;
     if (heard.burstCount === 0) return status;
+  } finally {
+    readers?.close();
+    await pool?.stop();
   }
   progress?.clear();
   if (!given.json) {
@@ -113,6 +132,14 @@ async function analyseFile(
   const written = await writeAnnotated(source.value, marks.done(), given.carrier);
   desk.complain(written.ok ? `annotated: ${written.value}` : written.error.message);
   return written.ok ? status : 1;
+}
+
+/** How many threads read the bursts of it; with 1 it is done without any but this one. */
+function workersFor(source: Recording | LineSource, { workers }: AnalyseArguments): number {
+  if (source.kind !== "samples") return 1;
+  if (workers !== undefined) return workers;
+  const bytes = (source.sampleCount ?? Number.POSITIVE_INFINITY) * sampleBytes(source.sampleType);
+  return bytes < LONG_BYTES ? 1 : Math.min(MOST_BY_ITSELF, availableParallelism());
 }
 
 /** Nobody reads it in a file, and records that are written to the same terminal would be cut up by it. */

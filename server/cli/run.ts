@@ -74,6 +74,7 @@ function commands(bind: Bind): Command {
     .addOption(new Option("--type <TYPE>", "type of raw samples").choices(SAMPLE_TYPES).argParser(sampleType))
     .option("--rate <HZ>", "samples per second of raw samples", positive)
     .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
+    .option("--workers <N>", "threads that read bursts (default: by the machine, for long recordings)", workerCount)
     .action(bind(analyseFiles));
 
   program
@@ -101,6 +102,8 @@ function commands(bind: Bind): Command {
     .action(bind(checkLayoutFiles));
   return program;
 }
+
+const MOST_WORKERS = 64;
 
 const EXAMPLES = `Examples:
   wheelgram analyse bay3.sigmf-meta
@@ -132,6 +135,11 @@ function positive(value: string): number {
     throw new InvalidArgumentError("a number of Hz above 0, such as 433920000");
   }
   return number;
+}
+
+function workerCount(value: string): number {
+  if (/^\d{1,2}$/.test(value) && Number(value) >= 1 && Number(value) <= MOST_WORKERS) return Number(value);
+  throw new InvalidArgumentError(`a number of threads, 1 to ${MOST_WORKERS}`);
 }
 
 function portNumber(value: string): number {

@@ -1,6 +1,9 @@
+import type { PackedReading } from "../../decoders/frames/packReading.ts";
 import type { LiveTold } from "../../decoders/frames/teller.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { Tuning } from "../../decoders/signal/captures.ts";
+import type { KeptBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine, Capture, SampleType } from "../../decoders/sources.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 
@@ -28,7 +31,8 @@ export type Order =
       readonly layouts: readonly Layout[];
       readonly originSeconds: number;
     }
-  | { readonly kind: "samples"; readonly stream: SampleStream; readonly layouts: readonly Layout[] };
+  | { readonly kind: "samples"; readonly stream: SampleStream; readonly layouts: readonly Layout[] }
+  | { readonly kind: "read"; readonly layouts: readonly Layout[] };
 
 export type ToWorker =
   | { readonly kind: "begin"; readonly task: number; readonly order: Order }
@@ -38,6 +42,8 @@ export type ToWorker =
   | { readonly kind: "quiet"; readonly task: number; readonly seconds: number }
   /** To "samples": answered by one `taken` when it was decoded. */
   | { readonly kind: "bytes"; readonly task: number; readonly bytes: Uint8Array }
+  /** To "read": answered by one `reading`, in order. */
+  | { readonly kind: "burst"; readonly task: number; readonly burst: KeptBurst; readonly tuning: Tuning }
   /** No more comes: a stream of samples is then decoded to its end, anything else is dropped. */
   | { readonly kind: "end"; readonly task: number }
   /** Nothing more is wanted. */
@@ -49,6 +55,7 @@ export type FromWorker =
   /** `unsettled`: as of LiveLines, after this. */
   | { readonly kind: "told"; readonly task: number; readonly told: readonly LiveTold[]; readonly unsettled: number }
   | { readonly kind: "taken"; readonly task: number }
+  | { readonly kind: "reading"; readonly task: number; readonly reading: PackedReading }
   | { readonly kind: "done"; readonly task: number }
   /** A sentence for people; the task is over. */
   | { readonly kind: "failed"; readonly task: number; readonly because: string };

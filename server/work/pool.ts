@@ -1,8 +1,13 @@
 import { availableParallelism } from "node:os";
 import type { Worker } from "node:worker_threads";
+import type { BurstReading } from "../../decoders/frames/burstReading.ts";
+import { type FramePlan, framePlan } from "../../decoders/frames/frameChecks.ts";
+import { unpackReading } from "../../decoders/frames/packReading.ts";
 import type { LiveTold } from "../../decoders/frames/teller.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { Tuning } from "../../decoders/signal/captures.ts";
+import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine } from "../../decoders/sources.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
@@ -28,6 +33,8 @@ export interface Pool {
     layouts: readonly Layout[],
     onTold: (told: readonly LiveTold[]) => void,
   ) => SamplesSession;
+  /** Bursts of one recording, read by all threads at once. */
+  readonly bursts: (layouts: readonly Layout[]) => BurstsSession;
   /** Ends all threads; what is not done fails. */
   readonly stop: () => Promise<void>;
 }
@@ -59,6 +66,12 @@ export interface SamplesSession {
   readonly push: (bytes: Uint8Array) => Promise<void>;
   /** Settles when all is decoded and told. Rejects if it cannot be. */
   readonly end: () => Promise<void>;
+}
+
+export interface BurstsSession {
+  /** Rejects with a sentence once the burst's thread has died. */
+  readonly read: (burst: HeardBurst, tuning: Tuning) => Promise<BurstReading>;
+  readonly close: () => void;
 }
 
 interface Slot {
@@ -130,6 +143,42 @@ export function createPool(
       over() {
         slot.tasks.delete(task);
         if (slot.tasks.size === 0) slot.worker.unref();
+      },
+    };
+  }
+
+  /** One thread's part in the reading of a recording's bursts; it answers in the order it was asked. */
+  function reader(slot: Slot, layouts: readonly Layout[], plans: readonly FramePlan[]) {
+    const asked: { readonly resume: (reading: BurstReading) => void; readonly reject: (error: Error) => void }[] = [];
+    let dead: Error | undefined;
+    const die = (because: string) => {
+      dead = new Error(because);
+      running.over();
+      for (const one of asked.splice(0)) one.reject(dead);
+    };
+    const running = begin(
+      slot,
+      { kind: "read", layouts },
+      {
+        died: die,
+        hear(message) {
+          if (message.kind === "reading") asked.shift()?.resume(unpackReading(message.reading, plans));
+          else if (message.kind === "failed") die(message.because);
+        },
+      },
+    );
+    return {
+      waiting: () => asked.length,
+      read: (message: WithoutTask) =>
+        new Promise<BurstReading>((resume, reject) => {
+          if (dead) return reject(dead);
+          asked.push({ resume, reject });
+          running.send(message);
+        }),
+      close() {
+        if (dead) return;
+        running.send({ kind: "end" });
+        die("This was closed.");
       },
     };
   }
@@ -272,6 +321,19 @@ export function createPool(
         async end() {
           if (!dead) running.send({ kind: "end" });
           await over;
+        },
+      };
+    },
+    bursts(layouts) {
+      const plans = layouts.map(framePlan);
+      const readers = Array.from({ length: size }, () => reader(freest(), layouts, plans));
+      return {
+        read(burst, tuning) {
+          const idlest = readers.reduce((a, b) => (a.waiting() <= b.waiting() ? a : b));
+          return idlest.read({ kind: "burst", burst: burst.kept, tuning });
+        },
+        close: () => {
+          for (const one of readers) one.close();
         },
       };
     },

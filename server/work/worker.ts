@@ -2,6 +2,7 @@ import { type MessagePort, parentPort } from "node:worker_threads";
 import { analyseTask } from "./analyseTask.ts";
 import { linesTask } from "./linesTask.ts";
 import type { FromWorker, Order, ToWorker } from "./messages.ts";
+import { readTask } from "./readTask.ts";
 import { samplesTask } from "./samplesTask.ts";
 import type { RunningTask, Say } from "./task.ts";
 
@@ -37,5 +38,7 @@ function begin(order: Order, say: Say): RunningTask {
       return linesTask(order, say);
     case "samples":
       return samplesTask(order, say);
+    case "read":
+      return readTask(order, say);
   }
 }

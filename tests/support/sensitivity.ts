@@ -2,82 +2,81 @@ import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { rawRange } from "../../seeds/encode/frame-bits.ts";
 import { chance, uniform } from "../../seeds/noise.ts";
-import { quantise } from "../../seeds/quantise.ts";
 import { type TelegramSignalOptions, telegramSamples } from "../../seeds/telegram-signal.ts";
-import { decode, floatSource, sampleSource } from "./decode.ts";
+import { decode, sampleSource } from "./decode.ts";
 
-export interface Trial {
+export interface Trial extends Pick<TelegramSignalOptions, "shape"> {
   readonly ebN0Db: number;
   readonly telegrams: number;
   readonly seed: number;
-  readonly air?: Air;
-  /** The layouts that are on; all that come with the house, if nothing is said. */
-  readonly shelf?: readonly Layout[];
-}
-
-/** What else happens to a telegram on its way. */
-export interface Air extends Pick<TelegramSignalOptions, "driftHz" | "shape"> {
-  /** Offset and clock are drawn evenly from so far to either side. */
+  /** All that are on; the built-in ones by default. */
+  readonly layouts?: readonly Layout[];
+  /** Carriers lie up to so far off to either side; 8 kHz by default. */
   readonly offsetHz?: number;
+  /** Clocks are up to so much off; 300 by default. */
   readonly clockPpm?: number;
-  readonly sampleRateHz?: number;
-  /** Received as cu8 with this much noise, rms in I and in Q, in steps of the converter; as floats if nothing is said. */
-  readonly noiseSteps?: number;
-  /** The sender's deviation over the layout's. */
+  /** By which a carrier moves over each copy, up or down; 0 by default. */
+  readonly driftHz?: number;
+  /** The sender's deviation over the layout's; 1 by default. */
   readonly deviationFactor?: number;
+  /** Noise in I and in Q, rms, in steps of the converter of eight bits; 20 by default, as with its gain set well. */
+  readonly noiseSteps?: number;
+  /** 500 kHz by default. */
+  readonly sampleRateHz?: number;
+  /** 1 by default; of a layout with repeats. */
+  readonly copies?: number;
 }
 
-/** How many telegrams came through: read right, verified right, and verified though wrong. */
+/** How many telegrams came through: read right, of these without any repair, verified right, and verified though wrong. */
 export interface Heard {
   readonly right: number;
+  readonly unrepaired: number;
   readonly verified: number;
   readonly wrong: number;
 }
 
-/** Sends telegrams of chance contents, one a recording; off by up to ±8 kHz and ±300 ppm, if nothing else is said. */
+/** Sends telegrams of chance contents, one a recording, as bytes; carrier and clock are off by chance. */
 export async function heard(layout: Layout, trial: Trial): Promise<Heard> {
-  const { ebN0Db, seed, shelf = builtinLayouts, air = {} } = trial;
-  const { driftHz, shape, offsetHz = 8000, clockPpm = 300, sampleRateHz = 500_000, deviationFactor = 1 } = air;
+  const { layouts = builtinLayouts, offsetHz = 8_000, clockPpm = 300, driftHz = 0, copies = 1 } = trial;
+  const { deviationFactor = 1, noiseSteps = 20, sampleRateHz = 500_000, shape } = trial;
   const sender =
     layout.deviationHz === undefined ? layout : { ...layout, deviationHz: deviationFactor * layout.deviationHz };
   let right = 0;
+  let unrepaired = 0;
   let verified = 0;
   let wrong = 0;
   for (let n = 0; n < trial.telegrams; n++) {
-    const random = chance(seed, n);
+    const random = chance(trial.seed, n);
     const signal = telegramSamples(sender, rawByChance(layout, random), {
       sampleRateHz,
       offsetHz: 2 * offsetHz * (uniform(random) - 0.5),
       clockPpm: 2 * clockPpm * (uniform(random) - 0.5),
-      ebN0Db,
-      seed: 1000 * seed + n,
+      driftHz: n % 2 === 0 ? driftHz : -driftHz,
+      copies,
+      ...(shape && { shape }),
+      ebN0Db: trial.ebN0Db,
+      seed: 1000 * trial.seed + n,
       leadSeconds: 0.05,
       tailSeconds: 0.05,
-      ...(driftHz !== undefined && { driftHz }),
-      ...(shape && { shape }),
     });
     const bits = [...signal.bits].join("");
-    const carrierHz = layout.carrierHz[0]!;
-    const source =
-      air.noiseSteps === undefined
-        ? floatSource(signal.iq, sampleRateHz, carrierHz)
-        : sampleSource("cu8", eightBits(signal.iq, air.noiseSteps), sampleRateHz, carrierHz);
-    const { telegrams } = await decode(source, shelf);
+    const { telegrams } = await decode(
+      sampleSource("cu8", asBytes(signal.iq, noiseSteps), sampleRateHz, layout.carrierHz[0]!),
+      layouts,
+    );
     const same = telegrams.filter((one) => one.layout === layout.id && bitsOf(one.bits, one.bitCount) === bits);
     if (same.length > 0) right++;
+    if (same.some((one) => one.repairedBits === 0)) unrepaired++;
     if (same.some((one) => one.verified)) verified++;
     wrong += telegrams.filter((one) => one.verified && !same.includes(one)).length;
   }
-  return { right, verified, wrong };
+  return { right, unrepaired, verified, wrong };
 }
 
-/** The noise of the modulator has an rms of √(1e-3 / 2) in I and in Q, at a full scale of 1. */
-function eightBits(iq: Float32Array, noiseSteps: number): Uint8Array {
-  const gain = noiseSteps / 127.5 / Math.sqrt(1e-3 / 2);
-  return quantise(
-    Float64Array.from(iq, (x) => gain * x),
-    "cu8",
-  );
+/** Noise of the signal, -30 dBFS, comes to lie at so many steps; what is over full scale is cut. */
+function asBytes(iq: Float32Array, noiseSteps: number): Uint8Array {
+  const scale = noiseSteps / Math.sqrt(1e-3 / 2);
+  return Uint8Array.from(iq, (part) => Math.min(255, Math.max(0, Math.round(127.5 + scale * part))));
 }
 
 function rawByChance(layout: Layout, random: ReturnType<typeof chance>): Record<string, bigint> {

@@ -8,10 +8,12 @@ import type { TrackedStretch } from "../../decoders/signal/phasors.ts";
 import { toneSums } from "../../decoders/signal/tones.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { telegramSamples } from "../../seeds/telegram-signal.ts";
-import { goalAsk, goalFsk } from "../support/goal-layouts.ts";
+import { measuredLayout } from "../support/measured-layouts.ts";
 
 // Start, clock and frequencies are given, so that only the tracking itself is tried.
 
+const goalFsk = measuredLayout("fsk");
+const goalAsk = measuredLayout("ask");
 const RATE_HZ = 500_000;
 const NOISE_POWER = 1e-3;
 const TELEGRAMS = 12;

@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { gridFor } from "../../decoders/signal/channeliser.ts";
-import { createEar, type HeardBurst } from "../../decoders/signal/ear.ts";
+import { createEar } from "../../decoders/signal/ear.ts";
+import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import { createHistory } from "../../decoders/signal/history.ts";
 import { addNoise, chance } from "../../seeds/noise.ts";
 

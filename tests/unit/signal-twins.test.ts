@@ -1,8 +1,9 @@
 import { readdirSync } from "node:fs";
 import { describe, expect, it } from "vitest";
 import { gridFor } from "../../decoders/signal/channeliser.ts";
-import { createEar, type HeardBurst } from "../../decoders/signal/ear.ts";
+import { createEar } from "../../decoders/signal/ear.ts";
 import { createFollower } from "../../decoders/signal/follow.ts";
+import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import { createPlainKernels } from "../../decoders/signal/kernels/plainKernels.ts";
 import { createTracker, type Track } from "../../decoders/signal/tracks.ts";
 import type { SampleType } from "../../decoders/sources.ts";

@@ -1,0 +1,96 @@
+import { spawnSync } from "node:child_process";
+import { closeSync, mkdtempSync, openSync, rmSync, writeSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
+import { telegramSamples } from "../../seeds/telegram-signal.ts";
+
+const sampleRateHz = 1_024_000;
+const totalBytes = 1e9;
+const pieces = 40;
+
+/**
+ * Wall time and memory of `wheelgram analyse` over 1 GB of cu8 with a burst a second, with one thread and with two that
+ * read bursts, in turn. It measures the bundle in dist: build first.
+ *
+ * @param options.draws Rounds; 3 by default.
+ */
+export default async function workers({ seed, draws = 3 }: { seed: number; draws: number | undefined }): Promise<void> {
+  const folder = mkdtempSync(join(tmpdir(), "wheelgram-bench-"));
+  const path = join(folder, "recording");
+  try {
+    writeRecording(path, seed);
+    const seconds: Record<number, number[]> = { 1: [], 2: [] };
+    for (let round = 0; round < draws; round++) {
+      for (const count of [1, 2]) {
+        const one = analysed(path, count);
+        seconds[count]!.push(one.seconds);
+        console.log(`${count} worker${count > 1 ? "s" : " "}: ${one.seconds.toFixed(1)} s, ${one.rssMb.toFixed(0)} MB`);
+      }
+    }
+    const ratio = median(seconds[1]!) / median(seconds[2]!);
+    console.log(`two workers against one, wall time, medians of ${draws}: ${ratio.toFixed(2)}`);
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+/** A telegram each second, of every built-in layout at 433.92 MHz in turn, the same 40 s over and over. */
+function writeRecording(path: string, seed: number): void {
+  const layouts = builtinLayouts.filter(({ carrierHz }) => carrierHz.includes(433_920_000));
+  const parts = Array.from({ length: pieces }, (_, i) => {
+    const layout = layouts[i % layouts.length]!;
+    const { iq } = telegramSamples(
+      layout,
+      {},
+      {
+        sampleRateHz,
+        offsetHz: ((i * 37) % 101) * 1000 - 50_000,
+        ebN0Db: 18,
+        seed: seed + i,
+        leadSeconds: 0.4,
+        tailSeconds: 1,
+      },
+    );
+    return Uint8Array.from(iq.subarray(0, 2 * sampleRateHz), (part) =>
+      Math.min(255, Math.max(0, Math.round(127.5 + 500 * part))),
+    );
+  });
+  const file = openSync(path, "w");
+  for (let i = 0, bytes = 0; bytes < totalBytes; i++) {
+    bytes += writeSync(file, parts[i % pieces]!);
+  }
+  closeSync(file);
+}
+
+function analysed(path: string, count: number): { readonly seconds: number; readonly rssMb: number } {
+  const program = fileURLToPath(new URL("../../dist/wheelgram.js", import.meta.url));
+  // Linux tells the most memory a process ever had; its threads are in it.
+  const watch = `process.on("exit", () => console.error("RSS " + process.resourceUsage().maxRSS));`;
+  const began = performance.now();
+  const { status, stderr } = spawnSync(
+    process.execPath,
+    [
+      "--import",
+      `data:text/javascript,${encodeURIComponent(watch)}`,
+      program,
+      "analyse",
+      "--json",
+      "--workers",
+      String(count),
+      ...["--type", "cu8", "--rate", String(sampleRateHz), "--carrier", "433920000"],
+      path,
+    ],
+    { encoding: "utf8", maxBuffer: 2 ** 30 },
+  );
+  const seconds = (performance.now() - began) / 1000;
+  const kib = /RSS (\d+)/.exec(stderr)?.[1];
+  if (status !== 0 || kib === undefined) throw new Error(`analyse ended with ${status}: ${stderr}`);
+  return { seconds, rssMb: (Number(kib) * 1024) / 1e6 };
+}
+
+function median(values: readonly number[]): number {
+  const sorted = [...values].sort((a, b) => a - b);
+  return sorted[sorted.length >> 1]!;
+}
