@@ -93,7 +93,7 @@ async function* fromSamples(
   });
 }
 
-interface Read extends Omit<Heard, "bursts"> {
+interface Read extends Omit<Heard, "bursts" | "faint"> {
   readonly readings: readonly BurstReading[];
 }
 

@@ -1,6 +1,6 @@
 import type { Modulation } from "../records.ts";
 import { mostSyncErrors } from "../signal/matched.ts";
-import { amongRivals } from "./falseAccept.ts";
+import { amongRivals, VERIFIED_AT } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import type { FrameReading } from "./readFrame.ts";
 
@@ -24,6 +24,8 @@ export interface BurstFigures {
   readonly cutByEnd: boolean;
   /** One symbol each. */
   readonly symbols: Uint8Array | undefined;
+  /** From the burst's start: since when a second sender is heard that could not be read. */
+  readonly overlapFromSeconds: number | undefined;
 }
 
 /** A frame whose checks agree and that is more likely right than wrong. */
@@ -50,7 +52,7 @@ export interface Attempt {
 /** All that is known of one burst: the input of the check ladder and of the records. */
 export interface BurstReading {
   readonly figures: BurstFigures;
-  /** Ascending in time, none overlapping another. */
+  /** Ascending in time; one overlaps another only where two senders were told apart. */
   readonly accepted: readonly AcceptedFrame[];
   readonly attempts: readonly Attempt[];
   /** Where a silence seemed to end the burst, though a frame went on through it. */
@@ -67,7 +69,12 @@ export interface BurstReading {
 const CARRIER_REACH_HZ = 100_000;
 const RATE_TOLERANCE = 0.03;
 /** Beyond this an accepted frame is more likely wrong than right, and is no telegram. */
-export const ACCEPTED_AT = 0.5;
+const ACCEPTED_AT = 0.5;
+
+/** Whether a frame counts as read. One that was repaired must be sure. */
+export function isAccepted({ repairedBits }: FrameReading, probability: number): boolean {
+  return probability <= (repairedBits > 0 ? VERIFIED_AT : ACCEPTED_AT);
+}
 
 /** The layouts that could have sent a burst. */
 export function fittingPlans(

@@ -66,6 +66,15 @@ export function leastProbability(guardBits: number): number {
   return strangers / (1 + strangers);
 }
 
+/**
+ * The probability where the symbols were looked at in two ways that took them for different frames, and this one agrees
+ * with its checks: what came by chance could have come either way. That a stranger sent it is as likely as before.
+ */
+export function afterTwoLooks(probability: number, guardBits: number): number {
+  const wrong = (2 * probability) / Math.max(1e-300, 1 - probability) - STRANGER * 2 ** -guardBits;
+  return wrong / (1 + wrong);
+}
+
 /** Weight of all other frames that obey constants and checks, over the accepted one's. */
 function validWeight(plan: FramePlan, evidence: Float64Array, accepted: LikeliestFrame, frame: Uint8Array): number {
   if (plan.fewestMissed > 1 && plan.fewestSymbols === plan.mostSymbols) {
@@ -145,7 +154,7 @@ function overLevels(
   remainder: Remainder,
 ): number {
   const words = plan.code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
-  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const groups = 1 << (remainder.xorBits + remainder.addBits);
   // Without a memory in the code one level stands for both.
   const levels = sameWords(plan.code) ? 1 : 2;
   // Differences from the accepted frame: it stays at group 0, and so does every frame that passes with it.
@@ -153,6 +162,7 @@ function overLevels(
   let next = new Float64Array(levels * groups);
   let acceptedLevel: number = levels === 1 ? 0 : plan.level;
   let logScale = 0;
+  let grown = 0; // ln of what the weights may have grown by since they were looked at
   weight[acceptedLevel * groups] = 1;
   for (let k = 0; k < plan.layout.bits; k++) {
     const onAir = accepted.bits[k]!;
@@ -172,7 +182,11 @@ function overLevels(
     }
     for (let level = 0; level < levels; level++) arrive(weight, next, level * groups, ways[level]!, remainder);
     [weight, next] = [next, weight];
-    logScale += rescale(weight);
+    grown += Math.log(Math.max(2, ...ways.flat().map(({ ratio }) => 2 * ratio)));
+    if (grown > MOST_GROWN) {
+      logScale += rescale(weight);
+      grown = 0;
+    }
     acceptedLevel = levels === 1 ? 0 : acceptedWord[acceptedWord.length - 1]!;
   }
   let total = 0;
@@ -200,7 +214,7 @@ function overPlaces(
   const words = [toSymbols(zero), toSymbols(one)];
   const shortest = Math.min(zero.length, one.length);
   const places = plan.mostSymbols - plan.fewestSymbols + 1;
-  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const groups = 1 << (remainder.xorBits + remainder.addBits);
   const silence = new Float64Array(plan.mostSymbols + 1);
   for (let j = plan.mostSymbols - 1; j >= 0; j--) silence[j] = silence[j + 1]! - (evidence[j] ?? 0) / 2;
   let weight = new Float64Array(places * groups);
@@ -236,6 +250,8 @@ function overPlaces(
   return finite(total);
 }
 
+const MOST_GROWN = 100;
+
 /** Brings weights that grew large back to 1 at most. Returns ln of what they were divided by. */
 function rescale(weight: Float64Array): number {
   let most = 0;
@@ -262,7 +278,7 @@ interface Step {
 /** How a flipped bit moves the remainders. */
 function stepOf(remainder: Remainder, bit: number, was: number): Step | undefined {
   if (remainder === NO_REMAINDER) return undefined;
-  const addSize = 2 ** remainder.addBits;
+  const addSize = 1 << remainder.addBits;
   const add = remainder.add[bit]!;
   return { xor: remainder.xor[bit]!, add: was === 1 ? (addSize - add) & (addSize - 1) : add };
 }
@@ -282,7 +298,7 @@ function arrive(
   ways: readonly Way[],
   remainder: Remainder,
 ): void {
-  const groups = 2 ** (remainder.xorBits + remainder.addBits);
+  const groups = 1 << (remainder.xorBits + remainder.addBits);
   const [one, other] = ways;
   if (one && other && ways.length === 2 && remainder.addBits === 0) {
     addTwo(
@@ -331,10 +347,16 @@ function addShifted(
   step: Step | undefined,
   remainder: Remainder,
 ): void {
-  const xorSize = 2 ** remainder.xorBits;
-  const addSize = 2 ** remainder.addBits;
+  const xorSize = 1 << remainder.xorBits;
+  const addSize = 1 << remainder.addBits;
   if (!step) {
     addScaled(weight, from, next, to, xorSize * addSize, ratio);
+    return;
+  }
+  if (xorSize === 1) {
+    // A sum alone: the groups move on together, and around the end.
+    addScaled(weight, from, next, to + step.add, addSize - step.add, ratio);
+    addScaled(weight, from + addSize - step.add, next, to, step.add, ratio);
     return;
   }
   for (let a = 0; a < addSize; a++) {

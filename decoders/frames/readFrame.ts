@@ -1,7 +1,8 @@
 import { computedValue, sentValue } from "../checks/value.ts";
-import { falseAcceptProbability, logP } from "./falseAccept.ts";
+import { falseAcceptProbability, logP, VERIFIED_AT } from "./falseAccept.ts";
 import { columnsAgree, constantErrors, type FramePlan } from "./frameChecks.ts";
 import { type LikeliestFrame, likeliestFrames } from "./likeliest.ts";
+import { repaired } from "./repair.ts";
 
 /** What a layout makes of the symbols after its known start. */
 export interface FrameReading {
@@ -20,6 +21,8 @@ export interface FrameReading {
   readonly logLikelihood: number;
   /** Only where all checks and constants agree. */
   readonly falseAcceptProbability: number | undefined;
+  /** How many bits are other than received, so that the check agrees. */
+  readonly repairedBits: number;
 }
 
 /**
@@ -33,7 +36,33 @@ export function readFrame(plan: FramePlan, evidence: Float64Array, inside: numbe
   const readings = likeliestFrames(evidence, plan.code, plan.level, plan.layout.bits).map((likeliest) =>
     readBits(plan, likeliest, evidence, inside, syncLog),
   );
-  return readings.find((reading) => reading.falseAcceptProbability !== undefined) ?? readings[0]!;
+  const agreeing = readings.find((reading) => reading.falseAcceptProbability !== undefined);
+  return agreeing ?? mended(plan, evidence, readings[0]!) ?? readings[0]!;
+}
+
+/** With the bits turned that are least sure, if that is sure enough; less sure it would be a guess. */
+function mended(plan: FramePlan, evidence: Float64Array, reading: FrameReading): FrameReading | undefined {
+  if (reading.bitsInside < plan.layout.bits) return undefined;
+  const found = repaired(plan, evidence, reading.likeliest);
+  if (!found) return undefined;
+  const { likeliest, bits, repairedBits } = found;
+  const probability = falseAcceptProbability(plan, evidence, likeliest, bits);
+  if (probability > VERIFIED_AT) return undefined;
+  const turned = reading.likeliest.symbols.reduce(
+    (sum, symbol, j) =>
+      symbol === likeliest.symbols[j] ? sum : sum + logP(evidence[j] ?? 0, 1 - symbol) - logP(evidence[j] ?? 0, symbol),
+    0,
+  );
+  return {
+    ...reading,
+    likeliest,
+    bits,
+    repairedBits,
+    constantErrors: 0,
+    failedChecks: [],
+    logLikelihood: reading.logLikelihood + turned,
+    falseAcceptProbability: probability,
+  };
 }
 
 function readBits(
@@ -61,6 +90,7 @@ function readBits(
       wrongConstants === 0 && failedChecks.length === 0
         ? falseAcceptProbability(plan, evidence, likeliest, bits)
         : undefined,
+    repairedBits: 0,
   };
 }
 

@@ -1,7 +1,7 @@
-import { knownSymbols } from "../signal/matched.ts";
+import type { Layout } from "../layouts/schema.ts";
+import { knownSymbols, mostSyncErrors } from "../signal/matched.ts";
 import type { BurstLine } from "../sources.ts";
 import {
-  ACCEPTED_AT,
   type AcceptedFrame,
   type Attempt,
   type BurstFigures,
@@ -9,6 +9,7 @@ import {
   bestAttempt,
   type Candidate,
   fittingPlans,
+  isAccepted,
   judged,
   withoutOverlap,
 } from "./burstReading.ts";
@@ -18,6 +19,9 @@ import { knownLog, readFrame } from "./readFrame.ts";
 /** Sureness of a symbol whose receiver tells none: wrong with probability 1e-3. */
 const PLAIN_EVIDENCE = Math.log(999);
 const LEAST_CORRELATION = 0.6;
+/** So like the known start that its likenesses to itself need not be tried. */
+const SURE_CORRELATION = 0.85;
+const MOST_FRAMES = 24;
 /** A sync by itself, without any preamble before it, counts for this much of a whole known start. */
 const SYNC_WORTH = 0.75;
 
@@ -32,17 +36,15 @@ export function readLine(line: BurstLine, originSeconds: number, plans: readonly
     const known = knownSymbols(plan.layout);
     const { symbols: sync } = plan.layout.sync;
     const places = knownPlaces(evidence, known, sync.length);
-    const candidates = places
-      .filter((place) => place.correlation >= LEAST_CORRELATION)
-      .map((place): Candidate => {
-        const following = evidence.subarray(place.end, place.end + plan.mostSymbols + 6);
-        const syncLog = knownLog(evidence.subarray(place.end - sync.length, place.end), sync);
-        const reading = readFrame(plan, padded(following, plan.mostSymbols), following.length, syncLog);
-        return { ...place, reading, start: place.end, length: reading.likeliest.symbols.length, symbol: 1 };
-      });
+    const candidates = worthReading(places, plan.layout, known.length).map((place): Candidate => {
+      const following = evidence.subarray(place.end, place.end + plan.mostSymbols + 6);
+      const syncLog = knownLog(evidence.subarray(place.end - sync.length, place.end), sync);
+      const reading = readFrame(plan, padded(following, plan.mostSymbols), following.length, syncLog);
+      return { ...place, reading, start: place.end, length: reading.likeliest.symbols.length, symbol: 1 };
+    });
     judged(plan, candidates).forEach((probability, i) => {
-      if (probability === undefined || probability > ACCEPTED_AT) return;
       const { start, reading } = candidates[i]!;
+      if (probability === undefined || !isAccepted(reading, probability)) return;
       accepted.push(acceptedFrame(line, figures, plan, start, reading, probability));
     });
     const miss = places[0];
@@ -72,6 +74,7 @@ function figuresOf(line: BurstLine, originSeconds: number): BurstFigures {
     cutByStart: false,
     cutByEnd: false,
     symbols: line.symbols,
+    overlapFromSeconds: undefined,
   };
 }
 
@@ -93,6 +96,7 @@ interface Place {
 /** Every place where the known start could end, best first; the preamble's beginning may be missing. */
 function knownPlaces(evidence: Float64Array, known: Int8Array, syncLength: number): Place[] {
   const places: Place[] = [];
+  let miss: Place | undefined;
   for (let end = syncLength; end <= evidence.length; end++) {
     let sum = 0;
     let square = 0;
@@ -101,18 +105,32 @@ function knownPlaces(evidence: Float64Array, known: Int8Array, syncLength: numbe
     const count = Math.min(known.length, end);
     for (let j = 1; j <= count; j++) {
       const e = evidence[end - j]!;
-      const agrees = e * known[known.length - j]! > 0;
-      sum += agrees ? Math.abs(e) : -Math.abs(e);
+      const agreeing = e * known[known.length - j]!;
+      sum += agreeing;
       square += e * e;
-      if (j <= syncLength && !agrees) errors++;
+      if (j > syncLength) continue;
+      if (!(agreeing > 0)) errors++;
       if (j === syncLength) ofSync = SYNC_WORTH * likeness(sum, square, j);
     }
-    places.push({ end, correlation: Math.max(ofSync, likeness(sum, square, count)), syncErrors: errors });
+    const correlation = Math.max(ofSync, likeness(sum, square, count));
+    if (correlation >= LEAST_CORRELATION) places.push({ end, correlation, syncErrors: errors });
+    // The best miss is kept for the ladder.
+    else if (!miss || correlation > miss.correlation) miss = { end, correlation, syncErrors: errors };
   }
-  places.sort((a, b) => b.correlation - a.correlation);
-  // The best miss is kept for the ladder; of the hits, no more than a burst can hold.
-  const hits = places.filter((place) => place.correlation >= LEAST_CORRELATION).slice(0, 24);
-  return hits.length > 0 ? hits : places.slice(0, 1);
+  // Of the hits, no more than a burst can hold.
+  if (places.length > 0) return places.sort((a, b) => b.correlation - a.correlation).slice(0, MOST_FRAMES);
+  return miss ? [miss] : [];
+}
+
+/** Beside a clear start neither a place without the sync is worth reading, nor one that is its likeness to itself. */
+function worthReading(places: readonly Place[], layout: Layout, knownLength: number): readonly Place[] {
+  const hits = places.filter((place) => place.correlation >= LEAST_CORRELATION);
+  const clear = hits.filter((place) => place.correlation >= SURE_CORRELATION && place.syncErrors === 0);
+  if (clear.length === 0) return hits;
+  return hits.filter(({ end, syncErrors }) => {
+    if (syncErrors === 0) return true;
+    return syncErrors <= mostSyncErrors(layout) && clear.every((one) => Math.abs(one.end - end) >= knownLength);
+  });
 }
 
 function likeness(sum: number, square: number, count: number): number {

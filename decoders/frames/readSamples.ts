@@ -8,10 +8,11 @@ import type { HeardBurst } from "../signal/heardBurst.ts";
 import { type Keying, measureBurst, measureKeying, type Place } from "../signal/keying.ts";
 import { findFrames } from "../signal/matched.ts";
 import { measureTones } from "../signal/measureTones.ts";
+import { riseWithin } from "../signal/overlap.ts";
 import type { SoftFrame, Tracked } from "../signal/refine.ts";
+import type { Sent } from "../signal/subtract.ts";
 import type { Stretch } from "../signal/trim.ts";
 import {
-  ACCEPTED_AT,
   type AcceptedFrame,
   type Attempt,
   type BurstFigures,
@@ -19,13 +20,16 @@ import {
   bestAttempt,
   type Candidate,
   fittingPlans,
+  isAccepted,
   isStart,
   judged,
   withoutOverlap,
 } from "./burstReading.ts";
-import { leastProbability } from "./falseAccept.ts";
+import { afterTwoLooks, leastProbability } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
+import { toSymbols } from "./likeliest.ts";
 import { knownLog, readFrame } from "./readFrame.ts";
+import { secondSender } from "./secondSender.ts";
 
 /** A clock found with less than this scatter, over enough edges, is the burst's. */
 const STEADY_JITTER = 0.15;
@@ -55,6 +59,10 @@ interface Scene {
   /** The burst's band, relative to the baseband's zero. */
   readonly lowHz: number;
   readonly highHz: number;
+  /** The band that noise was left in. */
+  readonly noiseHz: number;
+  /** How the frames that were read here lie in the baseband. */
+  readonly sent: Map<AcceptedFrame, Sent>;
 }
 
 /** Measures a burst of samples, then lets every layout that fits it try to read it. */
@@ -102,8 +110,34 @@ function lookAt(scene: Scene, plans: readonly FramePlan[], explainAll: boolean):
     }
   }
   const best = withoutOverlap(accepted);
+  const second = secondSender(
+    scene,
+    best,
+    explainAll
+      ? undefined
+      : (left, over) => {
+          const now = { ...scene, base: left };
+          const own = measureKeying(placeOf(now, over));
+          const { keyedSo } = fittingPlans(plans, steadyFigures(figuresOf(now, over, own), own));
+          // It may have begun before the first, or go on after it.
+          const around = { from: Math.min(over.from, whole.from), to: Math.max(over.to, whole.to) };
+          return withoutOverlap(readStretch(now, around, own, keyedSo).accepted);
+        },
+  );
+  if (second === "open") return undefined;
+  const both = [...best, ...second.accepted].sort((a, b) => a.atSeconds - b.atSeconds);
   const goesOnFrom = figures.atSeconds + figures.durationSeconds;
-  return { figures: refined(figures, best), accepted: best, attempts, goesOnFrom, ...fitting };
+  const overlapFrom = best.length > 0 ? second.from : riseWithin(scene.base, whole);
+  return {
+    figures: {
+      ...refined(figures, best),
+      overlapFromSeconds: overlapFrom === undefined ? undefined : secondsAt(scene, overlapFrom) - figures.atSeconds,
+    },
+    accepted: both,
+    attempts,
+    goesOnFrom,
+    ...fitting,
+  };
 }
 
 /** Samples a second that a close look leaves at least, and to each hertz of a layout's band. */
@@ -120,7 +154,9 @@ function closeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan
   const leastHz = Math.max(CLOSE_RATE_HZ, ...wide.map((hz) => CLOSE_OVERSAMPLING * hz));
   const iq = burst.iqUntil(burst.endSample + Math.ceil(CLOSE_MARGIN_SECONDS * tuning.sampleRateHz));
   const base = toBaseband(iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), leastHz);
-  return { burst, tuning, ffts, base, lowHz: -halfHz, highHz: halfHz };
+  // What the filter of a lower rate lets through.
+  const noiseHz = base.decimation === 1 ? base.rateHz : 0.8 * base.rateHz;
+  return { burst, tuning, ffts, base, lowHz: -halfHz, highHz: halfHz, noiseHz, sent: new Map() };
 }
 
 /** All that was kept of a burst, a strong neighbour taken away. */
@@ -128,7 +164,8 @@ function wholeScene(burst: HeardBurst, tuning: Tuning, plans: readonly FramePlan
   const { middleHz, halfHz } = bandOf(burst);
   const base = toBaseband(burst.iq, burst.firstSample, tuning.sampleRateHz, middleHz, fastest(plans), WHOLE_RATE_HZ);
   const kept = keepBand(base, -halfHz - GUARD_HZ, halfHz + GUARD_HZ, ffts);
-  return { burst, tuning, ffts, base: kept, lowHz: -halfHz, highHz: halfHz };
+  const noiseHz = Math.min(base.rateHz, 2 * (halfHz + GUARD_HZ));
+  return { burst, tuning, ffts, base: kept, lowHz: -halfHz, highHz: halfHz, noiseHz, sent: new Map() };
 }
 
 function fastest(plans: readonly FramePlan[]): number {
@@ -181,7 +218,8 @@ function readStretch(
   const attempts: Attempt[] = [];
   if (keying.modulation === undefined) return { accepted, attempts };
   const signal: BurstSignal = { base: scene.base, keying, ...stretch, noiseDensity: scene.burst.noiseDensity };
-  for (const plan of plans) {
+  let left = nearestFirst(plans, keying);
+  for (let plan = left[0]; plan; plan = left[0]) {
     const search = findFrames(signal, plan.layout, plan.mostSymbols);
     const softs = search.frames;
     const candidates = softs.map((soft) => candidateOf(plan, soft, soft));
@@ -192,9 +230,15 @@ function readStretch(
       candidates.map((candidate, i) => tracked[i] ?? candidate),
     );
     softs.forEach((soft, i) => {
-      const chosen = chosenOf(candidates[i]!, plain[i], tracked[i], followed[i]);
-      if (!chosen || chosen.probability > ACCEPTED_AT) return;
-      accepted.push(acceptedFrame(scene, soft, chosen.candidate, chosen.probability));
+      const chosen = chosenOf(
+        plan,
+        { candidate: candidates[i]!, probability: plain[i] },
+        tracked[i] && { candidate: tracked[i]!, probability: followed[i] },
+      );
+      if (!chosen || !isAccepted(chosen.candidate.reading, chosen.probability)) return;
+      const frame = acceptedFrame(scene, soft, chosen.candidate, chosen.probability);
+      scene.sent.set(frame, sentOf(scene, soft, chosen.candidate, frame));
+      accepted.push(frame);
     });
     attempts.push(
       bestAttempt(plan, candidates) ?? {
@@ -204,8 +248,38 @@ function readStretch(
         reading: undefined,
       },
     );
+    left = stillPossible(left.slice(1), scene, stretch, accepted);
   }
   return { accepted, attempts };
+}
+
+/** The layout that is likeliest to read a burst comes first. */
+function nearestFirst(plans: readonly FramePlan[], { symbols }: Keying): readonly FramePlan[] {
+  if (!symbols) return plans;
+  const off = (plan: FramePlan) => Math.abs(Math.log(symbols.rateHz / plan.layout.symbolRate));
+  return [...plans].sort((a, b) => off(a) - off(b));
+}
+
+/** Once frames that are sure fill a stretch, only a layout that is keyed as they are could have sent it. */
+function stillPossible(
+  plans: readonly FramePlan[],
+  scene: Scene,
+  stretch: Stretch,
+  accepted: readonly AcceptedFrame[],
+): readonly FramePlan[] {
+  const sure = accepted.filter((frame) => {
+    // Twice what is least, and twice again where the phase was tracked as well.
+    const least = leastProbability(frame.reading.plan.guardBits);
+    return frame.falseAcceptProbability <= Math.max(SURE, 4 * least);
+  });
+  if (!isExplained(scene, stretch, sure, ALL_OF_IT)) return plans;
+  return plans.filter((plan) =>
+    sure.some(({ reading, carrierHz, symbolRate }) => {
+      const { modulation } = reading.plan.layout;
+      const keyed = { carrierHz, carrierKnown: false, modulation, symbolRate, symbolRateSigma: undefined };
+      return fittingPlans([plan], keyed).keyedSo.length > 0;
+    }),
+  );
 }
 
 function candidateOf(plan: FramePlan, soft: SoftFrame, seen: Tracked): Candidate {
@@ -238,21 +312,24 @@ function trackedCandidates(
   });
 }
 
-/** The one whose check passes; of two the surer. Where both were tried, either could have passed by chance. */
+/** The one whose check passes; of two the surer. */
 function chosenOf(
-  plain: Candidate,
-  plainProbability: number | undefined,
-  tracked: Candidate | undefined,
-  trackedProbability: number | undefined,
+  plan: FramePlan,
+  plain: Judged,
+  tracked: Judged | undefined,
 ): { candidate: Candidate; probability: number } | undefined {
-  const twice = (p: number) => (2 * p) / (1 + p);
-  if (!tracked) {
-    return plainProbability === undefined ? undefined : { candidate: plain, probability: plainProbability };
-  }
-  if (trackedProbability !== undefined && trackedProbability <= (plainProbability ?? 1)) {
-    return { candidate: tracked, probability: twice(trackedProbability) };
-  }
-  return plainProbability === undefined ? undefined : { candidate: plain, probability: twice(plainProbability) };
+  const trackedWins =
+    tracked?.probability !== undefined && tracked.probability <= (plain.probability ?? Number.POSITIVE_INFINITY);
+  const { candidate, probability } = trackedWins ? tracked : plain;
+  if (probability === undefined) return undefined;
+  const other = trackedWins ? plain : tracked;
+  const alike = other?.candidate.reading.bits.every((bit, i) => bit === candidate.reading.bits[i]) ?? true;
+  return { candidate, probability: alike ? probability : afterTwoLooks(probability, plan.guardBits) };
+}
+
+interface Judged {
+  readonly candidate: Candidate;
+  readonly probability: number | undefined;
 }
 
 function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, probability: number): AcceptedFrame {
@@ -269,6 +346,22 @@ function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, pr
     durationSeconds: (symbols * soft.period * base.decimation) / tuning.sampleRateHz,
     ...tonesOf(scene, soft, reading.likeliest.symbols),
     symbolRate: base.rateHz / soft.period,
+  };
+}
+
+function sentOf(scene: Scene, soft: SoftFrame, { reading }: Candidate, frame: AcceptedFrame): Sent {
+  const { preamble, sync } = reading.plan.layout;
+  const before = toSymbols(preamble.symbols.repeat(preamble.repeat) + sync.symbols);
+  const symbols = new Uint8Array(before.length + reading.likeliest.symbols.length);
+  symbols.set(before);
+  symbols.set(reading.likeliest.symbols, before.length);
+  const { period } = soft;
+  return {
+    start: soft.start - before.length * period,
+    period,
+    symbols,
+    carrierHz: frame.carrierHz - carrierAt(scene, 0),
+    deviationHz: frame.deviationHz,
   };
 }
 
@@ -306,6 +399,7 @@ function figuresOf(scene: Scene, stretch: Stretch, keying: Keying): BurstFigures
     cutByStart: burst.cutByStart,
     cutByEnd: burst.cutByEnd,
     symbols: keying.symbols?.symbols,
+    overlapFromSeconds: undefined,
   };
 }
 

@@ -18,6 +18,8 @@ export interface OpenTelegram<K> {
   readonly copies: number[];
   /** The surest copy. */
   best: AcceptedFrame;
+  /** Of the copy with the fewest. */
+  repairedBits: number;
 }
 
 /** Puts copies of one transmission together. */
@@ -62,6 +64,7 @@ export function createMerger<K>(): TelegramMerger<K> {
         const isFirst = frame.atSeconds < telegram.first.atSeconds;
         if (isFirst) telegram.first = frame;
         if (!telegram.bursts.includes(burst)) telegram.bursts[isFirst ? "unshift" : "push"](burst);
+        telegram.repairedBits = Math.min(telegram.repairedBits, frame.reading.repairedBits);
         if (frame.falseAcceptProbability < telegram.best.falseAcceptProbability) telegram.best = frame;
         return { as: "copy", telegram };
       }
@@ -73,6 +76,7 @@ export function createMerger<K>(): TelegramMerger<K> {
         bursts: [burst],
         copies: [frame.atSeconds],
         best: frame,
+        repairedBits: frame.reading.repairedBits,
       };
       open.push(opened);
       return { as: "opens", telegram: opened };
@@ -114,7 +118,7 @@ export function telegramRecord<K>(
     bits: telegram.bits,
     bitCount: plan.layout.bits,
     verified: isVerified(telegram),
-    repairedBits: 0,
+    repairedBits: telegram.repairedBits,
     falseAcceptProbability: Number(best.falseAcceptProbability.toPrecision(3)),
     uncheckedBits: plan.covered.reduce((count, covered) => count + (covered ? 0 : 1), 0),
     snrDb: telegram.snrDb === undefined ? null : round(telegram.snrDb, 1),

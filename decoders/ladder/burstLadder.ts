@@ -114,14 +114,16 @@ function bandRung(reading: BurstReading): Rung {
 }
 
 function steadyRung(reading: BurstReading): Rung {
-  const { jitter, symbols } = reading.figures;
+  const { jitter, symbols, overlapFromSeconds } = reading.figures;
+  if (overlapFromSeconds !== undefined) return rungOf("second-sender", { measured: milliseconds(overlapFromSeconds) });
   if (jitter === undefined) return rungOf("symbols-told", { measured: symbols?.length ?? 0 });
   return rungOf("symbols-steady", { measured: rounded(100 * jitter, 1), needed: JITTER_ALLOWED_PERCENT });
 }
 
 function symbolsRung(reading: BurstReading, attempt: Attempt | undefined): Rung {
-  const { modulation, symbols, jitter, clippedShare } = reading.figures;
+  const { modulation, symbols, jitter, clippedShare, overlapFromSeconds } = reading.figures;
   if (modulation === undefined) return rungOf("carrier-unkeyed");
+  if (overlapFromSeconds !== undefined) return rungOf("two-senders", { measured: milliseconds(overlapFromSeconds) });
   if (attempt && startFound(attempt)) return steadyRung(reading);
   if (symbols === undefined) return rungOf("symbols-none");
   if (clippedShare === undefined || jitter === undefined) return steadyRung(reading);
@@ -219,6 +221,10 @@ function nearest(candidates: readonly number[], hz: number): number | undefined 
 
 function megahertz(hz: number): number {
   return rounded(hz / 1e6, 3);
+}
+
+function milliseconds(seconds: number): number {
+  return rounded(1000 * seconds, 2);
 }
 
 function rounded(value: number, digits: number): number {

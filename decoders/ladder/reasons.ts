@@ -117,6 +117,19 @@ export const REASONS = {
     "%",
     "Wake one wheel at a time, and listen again.",
   ),
+  "two-senders": reason(
+    "symbols",
+    false,
+    "Two senders from {measured} ms on: neither could be read through the other.",
+    "ms",
+    "Wake one wheel at a time, or wait: two sensors seldom answer together twice. Listen again.",
+  ),
+  "second-sender": reason(
+    "symbols",
+    true,
+    "Symbols are steady, though a second sender that could not be read is heard from {measured} ms on.",
+    "ms",
+  ),
   "start-known": reason(
     "sync",
     true,

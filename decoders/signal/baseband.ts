@@ -35,79 +35,79 @@ export function toBaseband(
 ): Baseband {
   const wantedHz = Math.max(leastHz, SAMPLES_A_SYMBOL * symbolRate);
   const decimation = Math.max(1, Math.floor(sampleRateHz / wantedHz));
-  const count = iq.length >> 1;
-  const mixedRe = new Float64Array(count);
-  const mixedIm = new Float64Array(count);
-  mix(iq, (-2 * Math.PI * centreHz) / sampleRateHz, mixedRe, mixedIm);
-  const shape = { rateHz: sampleRateHz / decimation, centreHz, originSample: firstSample, decimation };
-  if (decimation === 1) return { re: mixedRe, im: mixedIm, ...shape };
-  const taps = lowPass(decimation);
-  return { re: thinned(mixedRe, taps, decimation), im: thinned(mixedIm, taps, decimation), ...shape };
+  const turn = (-2 * Math.PI * centreHz) / sampleRateHz;
+  const taps = decimation === 1 ? Float64Array.of(1) : lowPass(decimation);
+  const half = (taps.length - 1) / 2;
+  const length = Math.floor(((iq.length >> 1) - 1) / decimation) + 1;
+  const re = new Float64Array(length);
+  const im = new Float64Array(length);
+  // A piece at a time, which stays in the processor's cache.
+  const piece = Math.max(1, Math.floor(PIECE_SAMPLES / decimation));
+  const mixedRe = new Float64Array((piece - 1) * decimation + taps.length);
+  const mixedIm = new Float64Array(mixedRe.length);
+  for (let from = 0; from < length; from += piece) {
+    const to = Math.min(length, from + piece);
+    mix(iq, from * decimation - half, turn, mixedRe, mixedIm);
+    thin(mixedRe, taps, decimation, re.subarray(from, to));
+    thin(mixedIm, taps, decimation, im.subarray(from, to));
+  }
+  return { re, im, rateHz: sampleRateHz / decimation, centreHz, originSample: firstSample, decimation };
 }
 
-/** Samples between two angles that are taken anew: the running product drifts. */
-const ANGLE_EVERY = 1024;
+/** Samples that are mixed at once; also how far a running product of the angle may drift. */
+const PIECE_SAMPLES = 1024;
 
-/** Turns sample n by n·turn radians. */
-function mix(iq: Float32Array, turn: number, re: Float64Array, im: Float64Array): void {
-  const count = re.length;
+/** Turns sample n by n·turn radians, n from `first` on, for as many as there is room for; 0 where there is none. */
+function mix(iq: Float32Array, first: number, turn: number, re: Float64Array, im: Float64Array): void {
+  const begin = Math.min(re.length, Math.max(0, -first));
+  const end = Math.max(begin, Math.min(re.length, (iq.length >> 1) - first));
+  re.fill(0, 0, begin).fill(0, end);
+  im.fill(0, 0, begin).fill(0, end);
   // Every other sample has a rotor of its own, so that one product need not wait for the other.
+  const start = turn * (first + begin);
   const stepCos = Math.cos(2 * turn);
   const stepSin = Math.sin(2 * turn);
-  for (let from = 0; from < count; from += ANGLE_EVERY) {
-    const to = Math.min(count - 1, from + ANGLE_EVERY);
-    let c0 = Math.cos(turn * from);
-    let s0 = Math.sin(turn * from);
-    let c1 = Math.cos(turn * (from + 1));
-    let s1 = Math.sin(turn * (from + 1));
-    for (let i = from; i < to; i += 2) {
-      const a0 = iq[2 * i]!;
-      const b0 = iq[2 * i + 1]!;
-      const a1 = iq[2 * i + 2]!;
-      const b1 = iq[2 * i + 3]!;
-      re[i] = a0 * c0 - b0 * s0;
-      im[i] = a0 * s0 + b0 * c0;
-      re[i + 1] = a1 * c1 - b1 * s1;
-      im[i + 1] = a1 * s1 + b1 * c1;
-      const next0 = c0 * stepCos - s0 * stepSin;
-      const next1 = c1 * stepCos - s1 * stepSin;
-      s0 = c0 * stepSin + s0 * stepCos;
-      s1 = c1 * stepSin + s1 * stepCos;
-      c0 = next0;
-      c1 = next1;
-    }
+  let c0 = Math.cos(start);
+  let s0 = Math.sin(start);
+  let c1 = Math.cos(start + turn);
+  let s1 = Math.sin(start + turn);
+  let at = 2 * (first + begin);
+  let i = begin;
+  for (; i + 1 < end; i += 2, at += 4) {
+    const a0 = iq[at]!;
+    const b0 = iq[at + 1]!;
+    const a1 = iq[at + 2]!;
+    const b1 = iq[at + 3]!;
+    re[i] = a0 * c0 - b0 * s0;
+    im[i] = a0 * s0 + b0 * c0;
+    re[i + 1] = a1 * c1 - b1 * s1;
+    im[i + 1] = a1 * s1 + b1 * c1;
+    const next0 = c0 * stepCos - s0 * stepSin;
+    const next1 = c1 * stepCos - s1 * stepSin;
+    s0 = c0 * stepSin + s0 * stepCos;
+    s1 = c1 * stepSin + s1 * stepCos;
+    c0 = next0;
+    c1 = next1;
   }
-  if (count % 2 === 1) {
-    const last = count - 1;
-    const c = Math.cos(turn * last);
-    const s = Math.sin(turn * last);
-    re[last] = iq[2 * last]! * c - iq[2 * last + 1]! * s;
-    im[last] = iq[2 * last]! * s + iq[2 * last + 1]! * c;
+  if (i < end) {
+    re[i] = iq[at]! * c0 - iq[at + 1]! * s0;
+    im[i] = iq[at]! * s0 + iq[at + 1]! * c0;
   }
 }
 
-/** Every `decimation`th value through a symmetric filter; there is nothing before the first and behind the last. */
-function thinned(values: Float64Array, taps: Float64Array, decimation: number): Float64Array {
-  const count = values.length;
+/** Every `decimation`th value through a symmetric filter, the first one when it is filled. */
+function thin(values: Float64Array, taps: Float64Array, decimation: number, out: Float64Array): void {
   const half = (taps.length - 1) / 2;
-  const out = new Float64Array(Math.floor((count - 1) / decimation) + 1);
-  for (let n = 0; n < out.length; n++) {
-    const middle = n * decimation;
+  for (let n = 0, middle = half; n < out.length; n++, middle += decimation) {
     let sum = taps[half]! * values[middle]!;
-    if (middle >= half && middle + half < count) {
-      // An even number of taps on each side.
-      let other = 0;
-      for (let k = 1; k < half; k += 2) {
-        sum += taps[half + k]! * (values[middle + k]! + values[middle - k]!);
-        other += taps[half + k + 1]! * (values[middle + k + 1]! + values[middle - k - 1]!);
-      }
-      sum += other;
-    } else {
-      for (let k = 1; k <= half; k++) sum += taps[half + k]! * ((values[middle + k] ?? 0) + (values[middle - k] ?? 0));
+    let other = 0;
+    // An even number of taps on each side.
+    for (let k = 1; k < half; k += 2) {
+      sum += taps[half + k]! * (values[middle + k]! + values[middle - k]!);
+      other += taps[half + k + 1]! * (values[middle + k + 1]! + values[middle - k - 1]!);
     }
-    out[n] = sum;
+    out[n] = sum + other;
   }
-  return out;
 }
 
 /** A windowed sinc, unit gain at zero, half gain at 0.4 of the decimated rate. */

@@ -20,6 +20,8 @@ export interface Tuning {
 export interface Heard {
   readonly tuning: Tuning;
   readonly bursts: readonly HeardBurst[];
+  /** Too low to be believed alone: only for what combines repeats. */
+  readonly faint: readonly HeardBurst[];
   /** No burst that is still to come starts before this time. */
   readonly settledSeconds: number;
   /** Where the capture ended here: what it was like between the bursts. */
@@ -52,10 +54,10 @@ export async function* captures(source: SampleSource, widestHz: number): AsyncGe
     startSeconds: (source.captures[index]?.sampleStart ?? 0) / sampleRateHz,
   });
   const closing = (last: Ear, index: number): Heard => {
-    const bursts = last.end();
+    const heard = last.end();
     const quiet = last.quiet();
     const tuning = tuningOf(index);
-    return { tuning, bursts, settledSeconds: tuning.startSeconds + quiet.samples / sampleRateHz, quiet };
+    return { tuning, ...parted(heard), settledSeconds: tuning.startSeconds + quiet.samples / sampleRateHz, quiet };
   };
 
   for await (const block of source.blocks) {
@@ -73,15 +75,19 @@ export async function* captures(source: SampleSource, widestHz: number): AsyncGe
       at += count;
       position += count;
       if (!ear) continue; // before the first capture
-      const bursts = ear.push(bytes);
+      const heard = ear.push(bytes);
       const tuning = tuningOf(current);
       const settledSeconds = tuning.startSeconds + ear.settledSample() / sampleRateHz;
       // Also without a burst, so that one which waited for an earlier one to end is not kept waiting.
       const moved = settledSeconds - toldSeconds > TELL_SECONDS;
-      if (bursts.length === 0 && !moved) continue;
+      if (heard.length === 0 && !moved) continue;
       toldSeconds = settledSeconds;
-      yield { tuning, bursts, settledSeconds, quiet: undefined };
+      yield { tuning, ...parted(heard), settledSeconds, quiet: undefined };
     }
   }
   if (ear) yield closing(ear, current);
+}
+
+function parted(heard: readonly HeardBurst[]): Pick<Heard, "bursts" | "faint"> {
+  return { bursts: heard.filter((burst) => !burst.faint), faint: heard.filter((burst) => burst.faint) };
 }

@@ -1,5 +1,6 @@
 import type { SampleType } from "../sources.ts";
 import { type Grid, gridFor } from "./channeliser.ts";
+import { createFaintSearch } from "./faint.ts";
 import { estimateFloor, type Floor, quietRank } from "./floor.ts";
 import { createFollower } from "./follow.ts";
 import { type HeardBurst, heardBurst } from "./heardBurst.ts";
@@ -44,7 +45,8 @@ const STRETCH_SECONDS = 0.5;
 const SETTLED_SECONDS = 0.3;
 const KEPT_SECONDS = 0.9;
 const MARGIN_BEFORE_SECONDS = 0.003;
-const MARGIN_AFTER_SECONDS = 0.06;
+/** A low burst's end is told late or early by a few milliseconds, of one that comes in pulses by up to ten. */
+const MARGIN_AFTER_SECONDS = 0.02;
 const PIECE_BYTES = 256 * 1024;
 const MOST_CELLS = 2_000_000;
 const MOST_HISTORY_BYTES = 96 * 2 ** 20;
@@ -77,6 +79,7 @@ export function createEar(
   const history = createHistory(kernels.ring);
   const tracker = createTracker(grid, widestHz);
   const follower = createFollower(tracker, kernels, stretchSteps);
+  const search = createFaintSearch(grid, widestHz, kernels, stretchSteps);
   const least = Math.max(roundingNoise(sampleType) / 20, 1e-15);
 
   let stepsBefore = 0;
@@ -109,8 +112,7 @@ export function createEar(
     return estimateFloor(quiet, grid.averages, least, settled);
   }
 
-  function finishStretch(): HeardBurst[] {
-    if (steps === 0) return [];
+  function finishStretch(ended: boolean): HeardBurst[] {
     const floor = floorNow();
     steady.push(...steadyCarriers(floor, grid, steps * grid.stepSamples));
     let mean = 0;
@@ -118,10 +120,14 @@ export function createEar(
     noiseSum += mean * steps;
     noiseSteps += steps;
     const tracks = follower.stretch(steps, floor.level);
+    // What the tracker still holds when no more comes may run on to the very end.
+    if (ended) tracks.push(...tracker.end());
+    const settled = ended ? Number.POSITIVE_INFINITY : tracker.settledStep();
+    const found = search.stretch(steps, floor.level, tracks, settled);
     power.copyWithin(0, stretchSteps * grid.channels);
     stepsBefore = steps;
     steps = 0;
-    return tracks.flatMap((track) => toBursts(track, false));
+    return found.flatMap((track) => toBursts(track, ended));
   }
 
   function toBursts(track: Track, ended: boolean): HeardBurst[] {
@@ -143,6 +149,7 @@ export function createEar(
       highHz: (track.highChannel - grid.channels / 2 - 0.5) * grid.channelHz,
       noiseDensity: track.noise / sampleRateHz,
       peakOverNoise: track.peak,
+      faint: track.faint,
       firstSample,
       clippedShare: clipped / Math.max(1, endSample - firstSample - from),
       cutByStart: track.firstStep <= 1,
@@ -161,17 +168,15 @@ export function createEar(
         history.push(bytes.subarray(at, at + count));
         at += count;
         takeSteps();
-        if (steps === stretchSteps) bursts.push(...finishStretch());
+        if (steps === stretchSteps) bursts.push(...finishStretch(false));
       }
       return bursts;
     },
     end() {
-      const bursts = finishStretch();
-      // What the tracker still holds may run on to the very end.
-      return [...bursts, ...tracker.end().flatMap((track) => toBursts(track, true))];
+      return steps + stepsBefore > 0 ? finishStretch(true) : [];
     },
     settledSample() {
-      return tracker.settledStep() * grid.stepSamples;
+      return search.settledStep() * grid.stepSamples;
     },
     quiet() {
       return {

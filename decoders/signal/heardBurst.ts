@@ -16,6 +16,8 @@ export interface BurstPlace {
   readonly firstSample: number;
   /** Samples at the end of the scale between start and end, as a share. */
   readonly clippedShare: number;
+  /** Too low to be believed by itself: a few a second are noise. It counts only together with its repeats. */
+  readonly faint: boolean;
   readonly cutByStart: boolean;
   readonly cutByEnd: boolean;
 }

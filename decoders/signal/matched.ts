@@ -37,11 +37,11 @@ export function findFrames(signal: BurstSignal, layout: Layout, frameSymbols: nu
     for (const detector of detectors(seen, layout)) {
       const coarse = coarseSearch(detector, nominal, known, seen, offs);
       if (!coarse.best || coarse.best.correlation <= search.bestCorrelation) continue;
-      const peaks = worthRefining(detector, coarse.peaks, layout);
+      const peaks = worthRefining(detector, coarse.peaks, known, layout);
       search = {
         frames: peaks.map((peak) => refine(detector, peak, known, frameSymbols, seen, layout)),
         bestCorrelation: coarse.best.correlation,
-        bestSyncErrors: syncErrors(detector, coarse.best, layout),
+        bestSyncErrors: syncErrors(detector, coarse.best, known, layout),
       };
       if (search.bestCorrelation >= SURE_CORRELATION) break;
     }
@@ -70,11 +70,17 @@ export function mostSyncErrors(layout: Layout): number {
   return Math.floor(layout.sync.symbols.length / 5);
 }
 
-/** Beside a clear start a place that does not have the sync is not worth a closer look. */
-function worthRefining(detector: Detector, peaks: readonly Peak[], layout: Layout): readonly Peak[] {
-  const errors = peaks.map((peak) => syncErrors(detector, peak, layout));
-  if (!peaks.some((peak, i) => peak.correlation >= SURE_CORRELATION && errors[i] === 0)) return peaks;
-  return peaks.filter((_, i) => errors[i]! <= mostSyncErrors(layout));
+/**
+ * The peaks that are worth a closer look. Beside a clear start that is none without its sync, nor one so near that it
+ * can only be the known start's likeness to itself.
+ */
+function worthRefining(detector: Detector, peaks: readonly Peak[], known: Int8Array, layout: Layout): readonly Peak[] {
+  const errors = peaks.map((peak) => syncErrors(detector, peak, known, layout));
+  const clear = peaks.filter((peak, i) => peak.correlation >= SURE_CORRELATION && errors[i] === 0);
+  if (clear.length === 0) return peaks;
+  const isLikeness = (peak: Peak) =>
+    clear.some((one) => one !== peak && Math.abs(one.at - peak.at) < known.length * one.period);
+  return peaks.filter((peak, i) => errors[i]! <= mostSyncErrors(layout) && (errors[i] === 0 || !isLikeness(peak)));
 }
 
 /** The end of the preamble and the sync, which every receiver should have heard. */
@@ -188,8 +194,7 @@ function separatePeaks(score: Float64Array, apart: number): number[] {
   return kept;
 }
 
-function syncErrors(detector: Detector, peak: Peak, layout: Layout): number {
-  const known = knownSymbols(layout);
+function syncErrors(detector: Detector, peak: Peak, known: Int8Array, layout: Layout): number {
   let errors = 0;
   for (let j = known.length - layout.sync.symbols.length; j < known.length; j++) {
     if (lean(detector, peak.at + j * peak.period) > 0 !== known[j]! > 0) errors++;

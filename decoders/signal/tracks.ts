@@ -1,5 +1,5 @@
 import type { Grid } from "./channeliser.ts";
-import { gammaQuantileOverMean } from "./floor.ts";
+import { sumAt, WIDTHS, type WidthIndex } from "./sums.ts";
 
 /** A stretch of time and band in which something was sent. Steps count from the start of the capture. */
 export interface Track {
@@ -13,6 +13,8 @@ export interface Track {
   readonly peak: number;
   /** Mean noise of a channel under it. */
   readonly noise: number;
+  /** Too low to be believed by itself. */
+  readonly faint: boolean;
 }
 
 export interface Tracker {
@@ -57,10 +59,6 @@ const OPEN_Z = 6;
 const CARRY_Z = 3;
 /** The same for a single step, which by itself decides nothing. */
 const STEP_Z = 1.3;
-/** Channels added up for one decision: a carrier between two channels shows in the pair. */
-const WIDTHS = [1, 2, 4] as const;
-/** Under a Hann window neighbouring channels share 4/9 of their noise and the next 1/36, so a sum of them is worth less. */
-const WORTH = [1, 2 / (1 + 4 / 9), 4 / (1 + (6 / 4) * (4 / 9) + 1 / 36)] as const;
 /** A silence shorter than this does not end a burst. */
 const GAP_SECONDS = 0.003;
 /** What lasts longer is closed and begun anew. */
@@ -79,11 +77,9 @@ export const LEAD_STEPS = LOOK_BACK_STEPS + 2 * SUM_STEPS;
  */
 export function createTracker(grid: Grid, widestHz: number): Tracker {
   const { channels, averages, stepSeconds } = grid;
-  const reach = Math.ceil(Math.max(TOGETHER_HZ, widestHz) / grid.channelHz);
-  const threshold = (steps: number, z: number, w: 0 | 1 | 2) =>
-    WIDTHS[w] * steps * gammaQuantileOverMean(averages * steps * WORTH[w], z);
+  const reach = reachOf(grid, widestHz);
   const thresholds = (steps: number, z: number) =>
-    [threshold(steps, z, 0), threshold(steps, z, 1), threshold(steps, z, 2)] as const;
+    [sumAt(averages, steps, 0, z), sumAt(averages, steps, 1, z), sumAt(averages, steps, 2, z)] as const;
   const openAt = thresholds(SUM_STEPS, OPEN_Z);
   const carryAt = thresholds(SUM_STEPS, CARRY_Z);
   const stepAt = thresholds(1, STEP_Z);
@@ -128,7 +124,7 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
     }
   }
 
-  function judge(newest: number, channel: number, w: 0 | 1 | 2, sum: number): void {
+  function judge(newest: number, channel: number, w: WidthIndex, sum: number): void {
     const width = WIDTHS[w];
     const steady = sum - excess(newest, channel, width);
     if (steady > carryAt[w]) mark(newest, channel, width, steady > openAt[w] ? 2 : 1, stepAt[w]);
@@ -268,6 +264,7 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
         highChannel: track.high,
         peak: track.peak,
         noise: track.noise / track.steps,
+        faint: false,
       }));
   }
 
@@ -343,6 +340,11 @@ const SHARED_OF_LONGER = 0.6;
 /** So much weaker than what it runs beside, a track is its skirt; less is enough within its own channels. */
 const SKIRT_RATIO = 100;
 const INSIDE_RATIO = 8;
+
+/** How many channels apart two frequencies of one sender may be. */
+export function reachOf(grid: Grid, widestHz: number): number {
+  return Math.ceil(Math.max(TOGETHER_HZ, widestHz) / grid.channelHz);
+}
 
 function length(track: Open): number {
   return track.last - track.first + 1;

@@ -96,7 +96,7 @@ describe("a burst in noise", () => {
 
   it("that is too weak says by how much", async () => {
     const found: BurstRecord[] = [];
-    for (let seed = 1; seed <= 8; seed++) found.push(...(await onAir(pilotCar, { ebN0Db: 8, seed })).bursts);
+    for (let seed = 1; seed <= 11; seed++) found.push(...(await onAir(pilotCar, { ebN0Db: 9, seed })).bursts);
     const weak = found.find(({ outcome }) => outcome === "burst");
     expect(missed(weak)).toMatchObject({ reason: "burst-weak", needed: 6, unit: "dB" });
     expect(missed(weak)?.measured).toBeLessThan(6);
@@ -128,6 +128,22 @@ describe("a burst in noise", () => {
     const { bursts } = await onAir(pilotCar, { ebN0Db: -40, spoil: hiss, layouts: [pilotCar] });
     const strong = bursts.filter(({ snrDb }) => (snrDb ?? 0) > 6);
     expect(["symbols-none", "symbols-unsteady"]).toContain(missed(strong[0])?.reason);
+  });
+
+  it("through which another is sent says since when", async () => {
+    // The same telegram again, as strong and on the same frequency, 4 ms after it began.
+    const again = (iq: Float64Array, gain: number) => iq.map((v, i) => v + gain * (iq[i - 2 * 0.004 * RATE_HZ] ?? 0));
+    const neither = await onAir(pilotCar, { spoil: (iq) => again(iq, 0.9) });
+    const alone = missed(neither.bursts[0]);
+    expect(alone).toMatchObject({ reason: "two-senders", unit: "ms" });
+    expect(alone?.measured).toBeGreaterThan(3);
+    expect(alone?.measured).toBeLessThan(5);
+    const first = await onAir(pilotCar, { spoil: (iq) => again(iq, 0.25) });
+    expect(first.bursts[0]?.outcome).toBe("telegram");
+    expect(rungs(first.bursts[0]).find(({ rung }) => rung === "symbols")).toMatchObject({
+      passed: true,
+      reason: "second-sender",
+    });
   });
 
   it("of a layout that nobody knows says which comes nearest", async () => {

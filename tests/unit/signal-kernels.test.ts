@@ -103,6 +103,11 @@ describe.each([32, 64, 256])("the compiled statistics over %i channels beside th
     const there = plain.peaks(2, 50, level, thresholds);
     expect([...here.subarray(0, 6)]).toEqual(new Array(6).fill(Number.POSITIVE_INFINITY));
     for (let i = 6; i < 100; i++) expect(Math.abs(here[i]! / there[i]! - 1), `value ${i}`).toBeLessThan(1e-5);
+    const long = compiled.longPeaks(2, 50, level, thresholds);
+    const wanted = plain.longPeaks(2, 50, level, thresholds);
+    expect([long.length, wanted.length]).toEqual([12, 12]);
+    expect([...long.subarray(0, 3)]).toEqual([0, 0, 0]);
+    for (let i = 3; i < 12; i++) expect(Math.abs(long[i]! / wanted[i]! - 1), `value ${i}`).toBeLessThan(1e-5);
   });
 });
 

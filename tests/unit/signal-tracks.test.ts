@@ -32,7 +32,11 @@ function hear(
     bursts.push(...ear.push(new Uint8Array(Float32Array.from(iq).buffer)));
   }
   bursts.push(...ear.end());
-  return { bursts, quiet: ear.quiet() };
+  return {
+    bursts: bursts.filter(({ faint }) => !faint),
+    faint: bursts.filter(({ faint }) => faint),
+    quiet: ear.quiet(),
+  };
 }
 
 describe("an ear", () => {

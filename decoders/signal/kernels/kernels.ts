@@ -42,6 +42,18 @@ export interface Kernels {
    * first three rows have Infinity.
    */
   peaks(row: number, rows: number, level: Float32Array, thresholds: readonly [number, number, number]): Float32Array;
+  /**
+   * How far sixteen rows together rise over the level.
+   *
+   * @returns One value for each four rows, good until the next call: the greatest sum of sixteen rows that end with
+   * these four, over its threshold, of all three widths. Good to 1e-5. The first three are 0.
+   */
+  longPeaks(
+    row: number,
+    rows: number,
+    level: Float32Array,
+    thresholds: readonly [number, number, number],
+  ): Float32Array;
 }
 
 /** Those in WebAssembly, or the plain ones where the engine has no WebAssembly with vectors, or a page forbids it. */

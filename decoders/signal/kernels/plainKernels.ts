@@ -13,6 +13,7 @@ export function createPlainKernels({ sampleType, grid, rows: rowCount, ringBytes
   const iq = new Float32Array(2 * stepSamples);
   const sums = new Float64Array(channels + 3); // zeros past the last channel
   const found = new Float32Array(2 * rowCount);
+  const longFound = new Float32Array(rowCount >> 2);
   return {
     ring,
     power,
@@ -55,6 +56,24 @@ export function createPlainKernels({ sampleType, grid, rows: rowCount, ringBytes
         found[2 * r + 1] = most;
       }
       return found;
+    },
+    longPeaks(row, rows, level, thresholds) {
+      longFound.fill(0, 0, 3);
+      for (let b = 3; b < rows >> 2; b++) {
+        for (let c = 0; c < channels; c++) {
+          let sum = 0;
+          for (let k = 4 * b - 12; k < 4 * b + 4; k++) sum += power[(row + k) * channels + c]!;
+          sums[c] = sum / level[c]!;
+        }
+        let most = 0;
+        for (let c = 0; c < channels; c++) {
+          const pair = sums[c]! + sums[c + 1]!;
+          const four = pair + sums[c + 2]! + sums[c + 3]!;
+          most = Math.max(most, sums[c]! / thresholds[0], pair / thresholds[1], four / thresholds[2]);
+        }
+        longFound[b] = most;
+      }
+      return longFound.subarray(0, rows >> 2);
     },
   };
 }

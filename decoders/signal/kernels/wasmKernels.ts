@@ -45,6 +45,17 @@ interface Exports {
     over4: number,
     out: number,
   ): void;
+  longPeaks(
+    power: number,
+    rows: number,
+    channels: number,
+    inverse: number,
+    over1: number,
+    over2: number,
+    over4: number,
+    blocks: number,
+    out: number,
+  ): void;
 }
 
 const PAGE_BYTES = 65536;
@@ -75,6 +86,8 @@ export function createWasmKernels({ sampleType, grid, rows: rowCount, ringBytes 
   const inverseAt = place(4 * channels);
   const rankedAt = place(4 * channels);
   const foundAt = place(8 * rowCount);
+  const longFoundAt = place(rowCount + 16);
+  const blocksAt = place(channels * (rowCount + 16));
   const powerAt = place(4 * channels * rowCount);
   const ringAt = place(ringBytes);
   exports.memory.grow(Math.ceil(end / PAGE_BYTES) - exports.memory.buffer.byteLength / PAGE_BYTES);
@@ -82,6 +95,7 @@ export function createWasmKernels({ sampleType, grid, rows: rowCount, ringBytes 
   new Uint8Array(buffer, tableAt).set(new Uint8Array(tables.buffer, tables.byteOffset, tables.byteLength));
   const inverse = new Float32Array(buffer, inverseAt, channels);
   const found = new Float32Array(buffer, foundAt, 2 * rowCount);
+  const longFound = new Float32Array(buffer, longFoundAt, rowCount >> 2);
   const rowBytes = 4 * channels;
   const signed = sampleType === "ci8" ? 1 : 0;
   // Whole numbers are taken eight times their size.
@@ -103,6 +117,13 @@ export function createWasmKernels({ sampleType, grid, rows: rowCount, ringBytes 
       for (let c = 0; c < channels; c++) inverse[c] = 1 / level[c]!;
       exports.peaks(powerAt + row * rowBytes, rows, channels, inverseAt, 1 / one, 1 / two, 1 / four, foundAt);
       return found.fill(Number.POSITIVE_INFINITY, 0, 6);
+    },
+    longPeaks(row, rows, level, [one, two, four]) {
+      for (let c = 0; c < channels; c++) inverse[c] = 1 / level[c]!;
+      const from = powerAt + row * rowBytes;
+      exports.longPeaks(from, rows, channels, inverseAt, 1 / one, 1 / two, 1 / four, blocksAt, longFoundAt);
+      longFound.fill(0, 0, 3);
+      return longFound.subarray(0, rows >> 2);
     },
   };
 }

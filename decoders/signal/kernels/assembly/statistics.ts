@@ -86,3 +86,50 @@ export function peaks(
     store<f32>(out + 4, max<f32>(strongest * over1, max<f32>(greatest(best2) * over2, greatest(best4) * over4)));
   }
 }
+
+/**
+ * For each four rows from the fourth such on: the greatest sum, over its threshold, of sixteen rows that end there over
+ * one, two or four neighbouring channels, each channel times its `inverse`.
+ *
+ * @param blocks Room for rows/4 rows. @param out One float for each four rows; the first three are left as they are.
+ */
+export function longPeaks(
+  p: usize,
+  rows: i32,
+  n: usize,
+  inverse: usize,
+  over1: f32,
+  over2: f32,
+  over4: f32,
+  blocks: usize,
+  out: usize,
+): void {
+  const stride = n * 4;
+  const one = f32x4.splat(over1), two = f32x4.splat(over2), four = f32x4.splat(over4);
+  for (let b = 0; b < rows >> 2; b++, p += 4 * stride, blocks += stride, out += 4) {
+    for (let c: usize = 0; c < stride; c += 16) v128.store(blocks + c, over(p + c, stride, inverse + c));
+    if (b < 3) continue;
+    const q = blocks - 3 * stride;
+    let best = f32x4.splat(0);
+    let before = fourOf(q, stride);
+    for (let c: usize = 16; c <= stride; c += 16) {
+      const next = c < stride ? fourOf(q + c, stride) : f32x4.splat(0);
+      const pair = f32x4.add(before, i32x4.shuffle(before, next, 1, 2, 3, 4));
+      const others = f32x4.add(i32x4.shuffle(before, next, 2, 3, 4, 5), i32x4.shuffle(before, next, 3, 4, 5, 6));
+      best = f32x4.pmax(best, f32x4.mul(before, one));
+      best = f32x4.pmax(best, f32x4.mul(pair, two));
+      best = f32x4.pmax(best, f32x4.mul(f32x4.add(pair, others), four));
+      before = next;
+    }
+    store<f32>(out, greatest(best));
+  }
+}
+
+// @ts-ignore: decorator
+@inline
+function fourOf(q: usize, stride: usize): v128 {
+  return f32x4.add(
+    f32x4.add(v128.load(q), v128.load(q + stride)),
+    f32x4.add(v128.load(q + 2 * stride), v128.load(q + 3 * stride)),
+  );
+}

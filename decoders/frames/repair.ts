@@ -1,0 +1,101 @@
+import { columnsAgree, constantErrors, type FramePlan } from "./frameChecks.ts";
+import { type LikeliestFrame, toSymbols } from "./likeliest.ts";
+
+/** A frame in which some bits were turned, so that its constants and checks agree. */
+export interface Repaired {
+  readonly likeliest: LikeliestFrame;
+  /** Whitening taken off. */
+  readonly bits: Uint8Array;
+  /** How many bits are other than received. */
+  readonly repairedBits: number;
+}
+
+/** Narrower checks than the first cannot tell a repair from chance; from the second on two places may be turned. */
+const ONE_FROM_WIDTH = 8;
+const TWO_FROM_WIDTH = 16;
+/** How many of the places that are least sure are tried. */
+const PLACES_FOR_ONE = 16;
+const PLACES_FOR_TWO = 10;
+
+/** A place that may be turned: what it costs, and the bits it turns. */
+interface Place {
+  readonly cost: number;
+  readonly bits: readonly number[];
+}
+
+/**
+ * The likeliest frame with constants and checks that agree, among those that differ from the received one in the places
+ * that are least sure: one of sixteen where the widest CRC has 8 bits or more, two of ten from 16 bits on. In a code
+ * with memory such a place is a symbol or a pair of opposite symbols, and turns two bits.
+ *
+ * @returns `undefined` where there is none, where the layout has no such CRC, or words of two lengths. Sums, exclusive-or
+ *   and parity never repair.
+ */
+export function repaired(plan: FramePlan, evidence: Float64Array, received: LikeliestFrame): Repaired | undefined {
+  const width = plan.layout.checks.reduce(
+    (most, check) => (check.kind === "crc" ? Math.max(most, check.width) : most),
+    0,
+  );
+  if (width < ONE_FROM_WIDTH || plan.fewestSymbols !== plan.mostSymbols) return undefined;
+  const two = width >= TWO_FROM_WIDTH;
+  const places = weakest(plan, evidence, received).slice(0, two ? PLACES_FOR_TWO : PLACES_FOR_ONE);
+  const bits = received.bits.map((bit, i) => bit ^ plan.whitening[i]!);
+  let best: { readonly cost: number; readonly bits: Uint8Array } | undefined;
+  const consider = (cost: number, ...turned: Place[]) => {
+    if (best && best.cost <= cost) return;
+    const tried = bits.slice();
+    for (const place of turned) for (const k of place.bits) tried[k] = 1 - tried[k]!;
+    if (constantErrors(plan, tried) > 0 || !plan.columns.every((columns) => columnsAgree(columns, tried))) return;
+    best = { cost, bits: tried };
+  };
+  places.forEach((one, i) => {
+    consider(one.cost, one);
+    if (two) for (const other of places.slice(i + 1)) consider(one.cost + other.cost, one, other);
+  });
+  if (!best) return undefined;
+  const { bits: right } = best;
+  const repairedBits = right.reduce((count, bit, i) => count + (bit === bits[i] ? 0 : 1), 0);
+  const onAir = right.map((bit, i) => bit ^ plan.whitening[i]!);
+  return { likeliest: encoded(plan, evidence, received, onAir), bits: right, repairedBits };
+}
+
+/** The places that may be turned, the least sure first. */
+function weakest(plan: FramePlan, evidence: Float64Array, received: LikeliestFrame): Place[] {
+  const memory = plan.code.words[0].one !== plan.code.words[1].one;
+  const length = plan.layout.bits;
+  return Array.from({ length }, (_, k): Place => {
+    const bits = memory && k + 1 < length ? [k, k + 1] : [k];
+    const turned = received.bits.slice();
+    for (const bit of bits) turned[bit] = 1 - turned[bit]!;
+    const { symbols } = encoded(plan, evidence, received, turned, k, k + bits.length + 1);
+    let cost = 0;
+    for (let j = received.starts[k]!; j < symbols.length; j++) {
+      if (symbols[j] !== received.symbols[j]) cost += (received.symbols[j] ? 1 : -1) * (evidence[j] ?? 0);
+    }
+    return { cost, bits };
+  }).sort((a, b) => a.cost - b.cost);
+}
+
+/** Other bits in the places of a frame, from one bit up to another; outside of these its symbols stay. */
+function encoded(
+  plan: FramePlan,
+  evidence: Float64Array,
+  received: LikeliestFrame,
+  bits: Uint8Array,
+  from = 0,
+  to = plan.layout.bits,
+): LikeliestFrame {
+  const { starts } = received;
+  const symbols = received.symbols.slice();
+  for (let k = from; k < Math.min(to, bits.length); k++) {
+    const before = k === 0 ? plan.level : symbols[starts[k]! - 1]!;
+    const words = plan.code.words[before === 1 ? 1 : 0];
+    symbols.set(toSymbols(bits[k] ? words.one : words.zero), starts[k]!);
+  }
+  const against: number[] = [];
+  for (let j = 0; j < symbols.length; j++) {
+    const e = evidence[j] ?? 0;
+    if (e !== 0 && e > 0 !== (symbols[j] === 1)) against.push(j);
+  }
+  return { bits, starts, symbols, against };
+}
