@@ -49,9 +49,8 @@ export function createPlacing(merger: TelegramMerger<PlacedBurst>): Placing {
       if (due.length === 0) return { bursts, telegrams };
       waiting = waiting.filter((entry) => entry.reading.figures.atSeconds >= untilSeconds);
       due.sort((a, b) => a.reading.figures.atSeconds - b.reading.figures.atSeconds);
-      const around = [...recent, ...due];
       for (const entry of due) {
-        if (isShadow(entry.reading, around)) continue;
+        if (isShadow(entry.reading, recent) || isShadow(entry.reading, due)) continue;
         const burst: Mutable<PlacedBurst> = {
           index: entry.index ?? nextIndex,
           reading: entry.reading,

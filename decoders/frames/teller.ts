@@ -30,7 +30,7 @@ export interface Teller {
   take(placed: Placed, pushed: number): LiveTold[];
   /** No burst from before this time is expected any more: unverified telegrams that can have no more copies. */
   settle(untilSeconds: number): LiveTold[];
-  /** The bursts of the last second. */
+  /** The bursts of the last second, and maybe some before. */
   recent(): readonly PlacedBurst[];
   /** How many of the bursts taken last still hang together with what may come. */
   unsettled(): number;
@@ -38,6 +38,10 @@ export interface Teller {
 
 /** A copy that a receiver sends again after a gap still finds its telegram so much later. */
 export const REMEMBERED_SECONDS = 60;
+/** What is remembered is looked through once in so much time, not with every burst. */
+const SWEEP_SECONDS = 1;
+/** Bursts that are kept at least before the old ones among them are looked for. */
+const FEWEST_RECENT = 64;
 /** A gathering of telegrams that never ends is cut here; one that spans the cut may then be told twice. */
 const MOST_UNSETTLED = 4096;
 
@@ -56,12 +60,16 @@ interface Known {
 export function createTeller(file: string): Teller {
   const merger = createMerger<PlacedBurst>();
   const known = new Map<OpenTelegram<PlacedBurst>, Known>();
+  const untold = new Set<Known>();
   let recent: PlacedBurst[] = [];
+  let mostRecent = FEWEST_RECENT;
   let place = 0; // of the next burst
+  let sweptSeconds = Number.NEGATIVE_INFINITY;
 
   function told(one: Known): LiveTelegram {
     const copies = one.telegram.copies.length;
     one.copiesBefore ??= copies - 1;
+    untold.delete(one);
     return {
       kind: "telegram",
       opener: one.opener,
@@ -71,16 +79,19 @@ export function createTeller(file: string): Teller {
     };
   }
 
-  function note(telegram: OpenTelegram<PlacedBurst>, from: number, to: number): Known {
+  /** @param opened How many telegrams each burst of now opened so far, by its index. */
+  function note(telegram: OpenTelegram<PlacedBurst>, from: number, to: number, opened: Map<number, number>): Known {
     const before = known.get(telegram);
     if (before) {
       before.to = to;
       return before;
     }
     const opener = telegram.bursts[0]!.index;
-    const ordinal = [...known.values()].filter((other) => other.opener === opener && other.from === from).length;
+    const ordinal = opened.get(opener) ?? 0;
+    opened.set(opener, ordinal + 1);
     const one: Known = { telegram, opener, ordinal, from, to, copiesBefore: undefined, finished: false };
     known.set(telegram, one);
+    untold.add(one);
     return one;
   }
 
@@ -104,22 +115,27 @@ export function createTeller(file: string): Teller {
     take({ bursts, telegrams }, pushed) {
       const out: LiveTold[] = [];
       const begun = bursts[0]?.reading.figures.atSeconds ?? 0;
-      recent = [...recent.filter((burst) => burst.reading.figures.atSeconds > begun - 1), ...bursts];
+      recent.push(...bursts);
+      if (recent.length > mostRecent) {
+        recent = recent.filter((burst) => burst.reading.figures.atSeconds > begun - 1);
+        mostRecent = Math.max(FEWEST_RECENT, 2 * recent.length);
+      }
       const places = new Map(bursts.map((burst, i) => [burst, place + i]));
       place += pushed;
       for (const burst of bursts) out.push({ kind: "burst", burst: burstRecord(burst, file) });
+      const opened = new Map<number, number>();
       for (const telegram of telegrams) {
         const reached = telegram.bursts.map((burst) => places.get(burst)).filter((at) => at !== undefined);
-        const one = note(telegram, Math.min(...reached), Math.max(...reached));
+        const one = note(telegram, Math.min(...reached), Math.max(...reached), opened);
         if (one.copiesBefore !== undefined || isVerified(telegram)) out.push(told(one));
       }
       return out;
     },
     settle(untilSeconds) {
       const out: LiveTold[] = [];
-      for (const one of known.values()) {
-        if (one.copiesBefore === undefined && one.telegram.untilSeconds <= untilSeconds) out.push(told(one));
-      }
+      for (const one of untold) if (one.telegram.untilSeconds <= untilSeconds) out.push(told(one));
+      if (Math.abs(untilSeconds - sweptSeconds) < SWEEP_SECONDS) return out;
+      sweptSeconds = untilSeconds;
       for (const telegram of merger.finished(untilSeconds - REMEMBERED_SECONDS)) known.get(telegram)!.finished = true;
       const first = firstUnsettled();
       for (const one of known.values()) if (one.finished && one.to < first) known.delete(one.telegram);

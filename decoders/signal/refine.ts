@@ -131,7 +131,7 @@ function fitClock(
   reach: number,
 ): { start: number; period: number } {
   // The clock turns about the known start's middle, which the search has placed already.
-  const pivot = known.length / 2;
+  let pivot = known.length / 2;
   let best = { start: peak.at, period: peak.period, value: Number.NEGATIVE_INFINITY };
   let horizon = 0;
   const leant = new Float64Array(known.length + inBurst);
@@ -161,15 +161,19 @@ function fitClock(
     if (horizon === inBurst) break;
     range = 2 * step;
   }
-  for (const fractions of [
-    [-0.3, -0.2, -0.1, -0.05, 0.05, 0.1, 0.2, 0.3],
-    [-0.05, -0.025, 0.025, 0.05],
-  ]) {
+  // From here on about the middle of all, where start and clock do not pull at each other.
+  pivot = (known.length + horizon) / 2;
+  for (const [fractions, turns, fineness] of [
+    [[-0.3, -0.2, -0.1, -0.05, 0.05, 0.1, 0.2, 0.3], 3, 3],
+    [[-0.05, -0.025, 0.025, 0.05], 3, 3],
+    [[-0.0125, 0.0125], 2, 10],
+  ] as const) {
     const { start, period } = best;
     for (const fraction of fractions) consider(start + pivot * period + fraction * period, period);
     const turned = best;
-    for (const k of [-3, -2, -1, 1, 2, 3])
-      consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / 3));
+    for (let k = -turns; k <= turns; k++) {
+      if (k !== 0) consider(turned.start + pivot * turned.period, turned.period * (1 + (k * step) / fineness));
+    }
   }
   return best;
 }
