@@ -2,7 +2,7 @@ import type { Layout } from "../decoders/layouts/schema.ts";
 import { powerFromDb } from "./arithmetic.ts";
 import { frameBits, type RawByField } from "./encode/frame-bits.ts";
 import { frameSymbols } from "./encode/frame-symbols.ts";
-import { addCopy, amplitudeFor, onAirSeconds } from "./modulate.ts";
+import { addCopy, amplitudeFor, onAirSeconds, type Shape } from "./modulate.ts";
 import { addNoise, chance, uniform } from "./noise.ts";
 
 export interface TelegramSignalOptions {
@@ -12,6 +12,7 @@ export interface TelegramSignalOptions {
   /** How far the carrier moves over the telegram. */
   readonly driftHz?: number;
   readonly clockPpm?: number;
+  readonly shape?: Shape;
   /** As many as the layout's repeats, one after another with its gap between them; 1 by default. */
   readonly copies?: number;
   /** Mean power over the telegram times the time of a frame bit, over noise power per Hz. */
@@ -41,7 +42,7 @@ export function telegramSamples(
   rawByField: RawByField,
   options: TelegramSignalOptions,
 ): TelegramSignal {
-  const { sampleRateHz, offsetHz = 0, driftHz = 0, clockPpm = 0, copies = 1, ebN0Db, seed } = options;
+  const { sampleRateHz, offsetHz = 0, driftHz = 0, clockPpm = 0, copies = 1, shape, ebN0Db, seed } = options;
   if (copies > 1 && !layout.repeats) throw new RangeError(`layout ${layout.id} has no repeats`);
   const random = chance(seed);
   const bits = frameBits(layout, rawByField);
@@ -60,7 +61,8 @@ export function telegramSamples(
       driftHzPerSecond: driftHz / seconds,
       clockPpm,
       phaseTurns: uniform(random),
-      amplitude: amplitudeFor(layout, symbols, powerFromDb(ebN0Db), NOISE_POWER, sampleRateHz),
+      amplitude: amplitudeFor(layout, symbols, powerFromDb(ebN0Db), NOISE_POWER, sampleRateHz, shape),
+      ...(shape && { shape }),
     });
   }
   addNoise(iq, NOISE_POWER, random);

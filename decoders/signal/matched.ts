@@ -1,6 +1,8 @@
 import type { Layout } from "../layouts/schema.ts";
 import { type BurstSignal, type Detector, detectors, lean, leans } from "./detector.ts";
-import type { Keying } from "./keying.ts";
+import { measureDrift, straightened } from "./drift.ts";
+import { createFfts } from "./fft.ts";
+import { type Keying, measureKeying } from "./keying.ts";
 import { measuredOff, type Peak, RATE_TOLERANCE, refine, type SoftFrame } from "./refine.ts";
 
 export interface FrameSearch {
@@ -21,6 +23,8 @@ const MOST_FAINT = 8;
 /** So like the known start that no other pair of frequencies needs to be tried. */
 const SURE_CORRELATION = 0.85;
 const MOST_FRAMES = 24;
+/** Of the symbol rate, over the burst. */
+const LEAST_DRIFT = 0.2;
 
 /**
  * Looks for a layout's known start in a burst with filters matched to its symbols, then takes the symbols after it.
@@ -33,18 +37,36 @@ export function findFrames(signal: BurstSignal, layout: Layout, frameSymbols: nu
   const offs = clockRange(signal.keying, layout.symbolRate);
   const least = (layout.repeats?.count ?? 1) > 1 ? LEAST_REPEATED : LEAST_CORRELATION;
   let search: FrameSearch = { frames: [], bestCorrelation: 0, bestSyncErrors: layout.sync.symbols.length };
-  for (const detector of detectors(signal, layout)) {
-    const coarse = coarseSearch(detector, nominal, known, signal, offs, least);
-    if (!coarse.best || coarse.best.correlation <= search.bestCorrelation) continue;
-    const peaks = worthRefining(detector, coarse.peaks, known, layout);
-    search = {
-      frames: peaks.map((peak) => refine(detector, peak, known, frameSymbols, signal, layout)),
-      bestCorrelation: coarse.best.correlation,
-      bestSyncErrors: syncErrors(detector, coarse.best, known, layout),
-    };
-    if (search.bestCorrelation >= SURE_CORRELATION) break;
+  const lookIn = (seen: BurstSignal) => {
+    for (const detector of detectors(seen, layout)) {
+      const coarse = coarseSearch(detector, nominal, known, seen, offs, least);
+      if (!coarse.best || coarse.best.correlation <= search.bestCorrelation) continue;
+      const peaks = worthRefining(detector, coarse.peaks, known, layout);
+      search = {
+        frames: peaks.map((peak) => refine(detector, peak, known, frameSymbols, seen, layout)),
+        bestCorrelation: coarse.best.correlation,
+        bestSyncErrors: syncErrors(detector, coarse.best, known, layout),
+      };
+      if (search.bestCorrelation >= SURE_CORRELATION) break;
+    }
+  };
+  lookIn(signal);
+  if (search.bestCorrelation < SURE_CORRELATION) {
+    const steady = withoutDrift(signal, layout.symbolRate);
+    if (steady) lookIn(steady);
   }
   return search;
+}
+
+/** The burst with its drift taken off and measured anew; `undefined` where it drifts so little that filters do not care. */
+function withoutDrift(signal: BurstSignal, symbolRate: number): BurstSignal | undefined {
+  const driftHz = measureDrift(signal.base, signal, 0.5 * symbolRate);
+  if (Math.abs(driftHz) < LEAST_DRIFT * symbolRate) return undefined;
+  const base = straightened(signal.base, signal, driftHz);
+  const { lowHz, highHz } = signal.keying;
+  const { from, to, noiseDensity } = signal;
+  const place = { base, stretch: { from, to }, lowHz, highHz, noiseDensity, ffts: createFfts() };
+  return { ...signal, base, keying: measureKeying(place) };
 }
 
 /** More of a sync's symbols off than this, and it is none. */

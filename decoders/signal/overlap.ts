@@ -5,6 +5,8 @@ import type { Stretch } from "./trim.ts";
 const BLOCK_SECONDS = 0.0005;
 /** What a subtracted sender may leave of itself, as a share of its power: its edges are not quite as they were modelled. */
 const LEAVINGS = 0.04;
+/** A sender that was really taken off leaves no more than this share, even beside another as strong. */
+const UNDERSTOOD = 0.65;
 /** Over the noise by this much, and for so long, and a second sender is there. */
 const OVER_NOISE = 1.5;
 const LEAST_SECONDS = 0.003;
@@ -23,6 +25,9 @@ const LEVEL_SHARE = 0.85;
  * @param noise Power of noise in an element.
  */
 export function leftOver(left: Baseband, before: Baseband, stretch: Stretch, noise: number): Stretch | undefined {
+  // What did not become much less was not understood: such as a carrier that drifts.
+  if (meanPower(left, stretch.from, stretch.to) > UNDERSTOOD * meanPower(before, stretch.from, stretch.to))
+    return undefined;
   const size = Math.max(4, Math.round(BLOCK_SECONDS * left.rateHz));
   const least = Math.ceil((LEAST_SECONDS * left.rateHz) / size);
   let from: number | undefined;

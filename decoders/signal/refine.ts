@@ -60,7 +60,8 @@ export function refine(
   layout: Layout,
 ): SoftFrame {
   const inBurst = Math.max(0, Math.min(frameSymbols, Math.floor((signal.to - peak.at) / peak.period) - known.length));
-  const best = fitClock(detector, peak, known, inBurst, clockReach(signal.keying, layout.symbolRate));
+  const before = PAIRS_BEFORE[layout.lineCode];
+  const best = fitClock(detector, peak, known, before, inBurst, clockReach(signal.keying, layout.symbolRate));
   const start = best.start + known.length * best.period;
   // A few symbols more than the frame: where words differ in length, what follows tells where it ended.
   const count = frameSymbols + 6;
@@ -92,7 +93,6 @@ export function refine(
     ...parted(weighed),
     inside,
     track: () => {
-      const before = PAIRS_BEFORE[layout.lineCode];
       const tracked = trackedEvidence(detector, {
         at: best.start,
         period: best.period,
@@ -118,6 +118,7 @@ const SLIP = 0.15;
 /**
  * The start and clock at which the known symbols fit and the frame's symbols lean furthest to either side.
  *
+ * @param pairsBefore Symbols before the frame at which opposite pairs begin; `undefined`: there are none.
  * @param inBurst Symbols of the frame that lie in the burst.
  * @param reach How far the clock may be off, as a share.
  */
@@ -125,6 +126,7 @@ function fitClock(
   detector: Detector,
   peak: Peak,
   known: Int8Array,
+  pairsBefore: number | undefined,
   inBurst: number,
   reach: number,
 ): { start: number; period: number } {
@@ -139,7 +141,12 @@ function fitClock(
     leanSymbols(detector, start, period, seen);
     let value = 0;
     for (let j = 0; j < known.length; j++) value += known[j]! * seen[j]!;
-    for (let j = known.length; j < seen.length; j++) value += Math.abs(seen[j]!);
+    if (pairsBefore === undefined) {
+      for (let j = known.length; j < seen.length; j++) value += Math.abs(seen[j]!);
+    } else {
+      // Of a pair both say the same, and the edge between them says when.
+      for (let j = known.length - pairsBefore; j + 1 < seen.length; j += 2) value += Math.abs(seen[j]! - seen[j + 1]!);
+    }
     if (value > best.value) best = { start, period, value };
   };
   let range = reach;

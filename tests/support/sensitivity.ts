@@ -2,10 +2,10 @@ import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { rawRange } from "../../seeds/encode/frame-bits.ts";
 import { chance, uniform } from "../../seeds/noise.ts";
-import { telegramSamples } from "../../seeds/telegram-signal.ts";
+import { type TelegramSignalOptions, telegramSamples } from "../../seeds/telegram-signal.ts";
 import { decode, sampleSource } from "./decode.ts";
 
-export interface Trial {
+export interface Trial extends Pick<TelegramSignalOptions, "shape"> {
   readonly ebN0Db: number;
   readonly telegrams: number;
   readonly seed: number;
@@ -17,6 +17,12 @@ export interface Trial {
   readonly clockPpm?: number;
   /** By which a carrier moves over each copy, up or down; 0 by default. */
   readonly driftHz?: number;
+  /** The sender's deviation over the layout's; 1 by default. */
+  readonly deviationFactor?: number;
+  /** Noise in I and in Q, rms, in steps of the converter of eight bits; 20 by default, as with its gain set well. */
+  readonly noiseSteps?: number;
+  /** 500 kHz by default. */
+  readonly sampleRateHz?: number;
   /** 1 by default; of a layout with repeats. */
   readonly copies?: number;
 }
@@ -29,25 +35,25 @@ export interface Heard {
   readonly wrong: number;
 }
 
-/** Eight bits a part, noise at so many steps rms: as a receiver with its gain set well. */
-const NOISE_STEPS = 20;
-const SAMPLE_RATE_HZ = 500_000;
-
 /** Sends telegrams of chance contents, one a recording, as bytes; carrier and clock are off by chance. */
 export async function heard(layout: Layout, trial: Trial): Promise<Heard> {
   const { layouts = builtinLayouts, offsetHz = 8_000, clockPpm = 300, driftHz = 0, copies = 1 } = trial;
+  const { deviationFactor = 1, noiseSteps = 20, sampleRateHz = 500_000, shape } = trial;
+  const sender =
+    layout.deviationHz === undefined ? layout : { ...layout, deviationHz: deviationFactor * layout.deviationHz };
   let right = 0;
   let unrepaired = 0;
   let verified = 0;
   let wrong = 0;
   for (let n = 0; n < trial.telegrams; n++) {
     const random = chance(trial.seed, n);
-    const signal = telegramSamples(layout, rawByChance(layout, random), {
-      sampleRateHz: SAMPLE_RATE_HZ,
+    const signal = telegramSamples(sender, rawByChance(layout, random), {
+      sampleRateHz,
       offsetHz: 2 * offsetHz * (uniform(random) - 0.5),
       clockPpm: 2 * clockPpm * (uniform(random) - 0.5),
       driftHz: n % 2 === 0 ? driftHz : -driftHz,
       copies,
+      ...(shape && { shape }),
       ebN0Db: trial.ebN0Db,
       seed: 1000 * trial.seed + n,
       leadSeconds: 0.05,
@@ -55,7 +61,7 @@ export async function heard(layout: Layout, trial: Trial): Promise<Heard> {
     });
     const bits = [...signal.bits].join("");
     const { telegrams } = await decode(
-      sampleSource("cu8", asBytes(signal.iq), SAMPLE_RATE_HZ, layout.carrierHz[0]!),
+      sampleSource("cu8", asBytes(signal.iq, noiseSteps), sampleRateHz, layout.carrierHz[0]!),
       layouts,
     );
     const same = telegrams.filter((one) => one.layout === layout.id && bitsOf(one.bits, one.bitCount) === bits);
@@ -67,9 +73,9 @@ export async function heard(layout: Layout, trial: Trial): Promise<Heard> {
   return { right, unrepaired, verified, wrong };
 }
 
-/** Noise of the signal, -30 dBFS, comes to lie at NOISE_STEPS; what is over full scale is cut. */
-function asBytes(iq: Float32Array): Uint8Array {
-  const scale = NOISE_STEPS / Math.sqrt(1e-3 / 2);
+/** Noise of the signal, -30 dBFS, comes to lie at so many steps; what is over full scale is cut. */
+function asBytes(iq: Float32Array, noiseSteps: number): Uint8Array {
+  const scale = noiseSteps / Math.sqrt(1e-3 / 2);
   return Uint8Array.from(iq, (part) => Math.min(255, Math.max(0, Math.round(127.5 + scale * part))));
 }
 

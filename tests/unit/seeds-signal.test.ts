@@ -183,6 +183,64 @@ describe("the modulator", () => {
     expect(iq.subarray(2 * 99_012).every((x) => x === 0)).toBe(true); // 1 / 1.01 s are 99,009.9 samples
   });
 
+  it("leaves a rest of the carrier when off, and goes in a straight line from one to the other", () => {
+    const copy: Copy = {
+      layout: { modulation: "ask", symbolRate: 1000 },
+      symbols: Uint8Array.of(1, 0, 1, 1),
+      atSeconds: 0.001,
+      offsetHz: 0,
+      driftHzPerSecond: 0,
+      clockPpm: 0,
+      phaseTurns: 0,
+      amplitude: 1,
+      shape: { rampSeconds: 0.0004, extinctionDb: 20 },
+    };
+    const iq = new Float64Array(2 * 80);
+    addCopy(iq, 0, 10_000, copy);
+    const levels = Array.from({ length: 80 }, (_, n) => Number(iq[2 * n]!.toFixed(6)));
+    // Edges at samples 20 and 30, the ramps two samples to either side of them.
+    expect(levels.slice(12, 19)).toEqual([1, 1, 1, 1, 1, 1, 1]);
+    expect(levels.slice(19, 23)).toEqual([0.775, 0.55, 0.325, 0.1]);
+    expect(levels.slice(22, 29)).toEqual([0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1]);
+    expect(levels.slice(29, 33)).toEqual([0.325, 0.55, 0.775, 1]);
+    expect(levels.slice(62)).toEqual(Array.from({ length: 18 }, () => 0));
+  });
+
+  it("rounds the edges of FSK by a Gaussian filter, and has the same phase away from them", () => {
+    const sampleRateHz = 1_000_000;
+    const sharp: Copy = {
+      layout: { modulation: "fsk", symbolRate: 10_000, deviationHz: 20_000 },
+      symbols: Uint8Array.of(0, 0, 0, 1, 1, 1, 0, 1, 0, 0),
+      atSeconds: 0.0001,
+      offsetHz: 0,
+      driftHzPerSecond: 0,
+      clockPpm: 0,
+      phaseTurns: 0.2,
+      amplitude: 1,
+    };
+    const sent = (copy: Copy) => {
+      const iq = new Float64Array(2 * 1200);
+      addCopy(iq, 0, sampleRateHz, copy);
+      return iq;
+    };
+    const plain = sent(sharp);
+    const round = sent({ ...sharp, shape: { bt: 0.5 } });
+    const frequencyHz = (n: number) => {
+      const re = round[2 * n + 2]! * round[2 * n]! + round[2 * n + 3]! * round[2 * n + 1]!;
+      const im = round[2 * n + 3]! * round[2 * n]! - round[2 * n + 2]! * round[2 * n + 1]!;
+      return (Math.atan2(im, re) / (2 * Math.PI)) * sampleRateHz;
+    };
+    // The first edge lies at sample 400. A quarter of a symbol on, the filter of BT 0.5 has gone through Φ(0.25/σ) of
+    // its step, σ = √ln 2 / (2π·0.5) = 0.26501 symbols: Φ(0.94336) = 0.82726.
+    expect(frequencyHz(250)).toBeCloseTo(-20_000, 0);
+    expect(frequencyHz(399) + frequencyHz(400)).toBeCloseTo(0, 0);
+    expect(frequencyHz(424) + frequencyHz(425)).toBeCloseTo(2 * 40_000 * (0.82726 - 0.5), -2);
+    for (const n of [250, 550, 1090]) {
+      expect(round[2 * n]).toBeCloseTo(plain[2 * n]!, 5);
+      expect(round[2 * n + 1]).toBeCloseTo(plain[2 * n + 1]!, 5);
+    }
+  });
+
   it("gives the same samples whatever the blocks", () => {
     const { copy } = copyOf("chandlers-van", 250e3, 20, 0.001);
     const whole = new Float64Array(2 * 4000);
