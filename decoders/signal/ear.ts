@@ -141,7 +141,9 @@ export function createEar(
     const bytes = history.copy(firstSample * size, lastSample * size);
     const from = Math.max(0, startSample - firstSample);
     const inside = bytes.subarray(from * size, (endSample - firstSample) * size);
-    const clipped = toFloats(sampleType, inside, new Float32Array((2 * inside.length) / size));
+    // Mostly nothing at all was clipped so far.
+    const clipped =
+      clippedSamples === 0 ? 0 : toFloats(sampleType, inside, new Float32Array((2 * inside.length) / size));
     const place = {
       startSample,
       endSample,
