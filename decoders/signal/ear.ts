@@ -114,7 +114,7 @@ export function createEar(
 
   function finishStretch(ended: boolean): HeardBurst[] {
     const floor = floorNow();
-    steady.push(...steadyCarriers(floor, grid, steps * grid.stepSamples));
+    if (steps > 0) steady.push(...steadyCarriers(floor, grid, steps * grid.stepSamples));
     let mean = 0;
     for (const level of floor.around) mean += level / grid.channels;
     noiseSum += mean * steps;

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
-import { createEar, type HeardBurst } from "../../decoders/signal/ear.ts";
+import { createEar } from "../../decoders/signal/ear.ts";
+import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import { sumAt, zOfChance, zOfSum } from "../../decoders/signal/sums.ts";
 import { addNoise, chance } from "../../seeds/noise.ts";
 import { telegramSamples } from "../../seeds/telegram-signal.ts";
