@@ -114,7 +114,7 @@ export function createEar(
 
   function finishStretch(ended: boolean): HeardBurst[] {
     const floor = floorNow();
-    steady.push(...steadyCarriers(floor, grid, steps * grid.stepSamples));
+    if (steps > 0) steady.push(...steadyCarriers(floor, grid, steps * grid.stepSamples));
     let mean = 0;
     for (const level of floor.around) mean += level / grid.channels;
     noiseSum += mean * steps;
@@ -141,7 +141,9 @@ export function createEar(
     const bytes = history.copy(firstSample * size, lastSample * size);
     const from = Math.max(0, startSample - firstSample);
     const inside = bytes.subarray(from * size, (endSample - firstSample) * size);
-    const clipped = toFloats(sampleType, inside, new Float32Array((2 * inside.length) / size));
+    // Mostly nothing at all was clipped so far.
+    const clipped =
+      clippedSamples === 0 ? 0 : toFloats(sampleType, inside, new Float32Array((2 * inside.length) / size));
     const place = {
       startSample,
       endSample,

@@ -159,6 +159,7 @@ export function createFaintSearch(grid: Grid, widestHz: number, kernels: Kernels
     // Mostly it was a strong one beside it that rose.
     if (!sure && beside.length > 0 && !rises(cells, triggers)) return found;
     for (let n = 0; n < MOST_FOUND; n++) {
+      if (n > 0 && !rises(cells, triggers)) break;
       const box = bestBox(cells, reach, faintZ);
       if (!box) break;
       const track = trackOf(box, from, level);

@@ -48,6 +48,8 @@ interface Open {
   noise: number;
   /** Cells added up in `noise`. */
   steps: number;
+  /** By channel, in how many steps it was hot. */
+  readonly hits: Uint16Array;
 }
 
 /** Steps added up for one decision: about 2 ms, the shortest burst that is looked for. */
@@ -65,6 +67,8 @@ const GAP_SECONDS = 0.003;
 const LONGEST_SECONDS = 0.4;
 /** A valley this deep between two peaks parts them. */
 const VALLEY_RATIO = 4;
+/** A channel belongs to a burst's band that is hot for this share of the time that the band's busiest is. */
+const BAND_SHARE = 1 / 8;
 /** How far back a new track looks for its beginning. */
 const LOOK_BACK_STEPS = 16;
 /** A track that opens now depends on no step further back: it looks back from the first of four, each decided by four. */
@@ -221,7 +225,8 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
       if (!best || overlap(track, low, high) > overlap(best, low, high)) best = track;
     }
     if (!best) {
-      best = { first: beginning(step, low, high), last: step, low, high, peak: 0, noise: 0, steps: 0 };
+      const hits = new Uint16Array(channels);
+      best = { first: beginning(step, low, high), last: step, low, high, peak: 0, noise: 0, steps: 0, hits };
       open.push(best);
     }
     best.last = step;
@@ -231,6 +236,7 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
     for (let c = low; c < high; c++) {
       best.peak = Math.max(best.peak, ratios[at]![c]!);
       best.noise += noises[at]![c]!;
+      best.hits[c] = best.hits[c]! + 1;
     }
     best.steps += high - low;
   }
@@ -260,8 +266,7 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
       .map((track) => ({
         firstStep: track.first,
         endStep: track.last + 1,
-        lowChannel: track.low,
-        highChannel: track.high,
+        ...bandOf(track),
         peak: track.peak,
         noise: track.noise / track.steps,
         faint: false,
@@ -306,6 +311,16 @@ export function createTracker(grid: Grid, widestHz: number): Tracker {
   };
 }
 
+/** A channel at the edge that is hot for a moment only is touched by something else. */
+function bandOf({ hits, low, high }: Open): { lowChannel: number; highChannel: number } {
+  const least = BAND_SHARE * hits.reduce((most, count) => Math.max(most, count), 0);
+  let lowChannel = low;
+  let highChannel = high;
+  while (hits[lowChannel]! < least) lowChannel++;
+  while (hits[highChannel - 1]! < least) highChannel--;
+  return { lowChannel, highChannel };
+}
+
 function overlap(track: Open, low: number, high: number): number {
   return Math.min(track.high, high) - Math.max(track.low, low);
 }
@@ -325,6 +340,7 @@ function mergeRelated(tracks: readonly Open[], reach: number): Open[] {
     sender.high = Math.max(sender.high, track.high);
     sender.noise += track.noise;
     sender.steps += track.steps;
+    for (let c = track.low; c < track.high; c++) sender.hits[c] = sender.hits[c]! + track.hits[c]!;
   }
   return kept.filter(
     (track) => !kept.some((main) => main !== track && near(main, track, reach) && skirtOf(main, track)),

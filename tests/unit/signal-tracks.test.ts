@@ -4,6 +4,7 @@ import { gridFor } from "../../decoders/signal/channeliser.ts";
 import { createEar } from "../../decoders/signal/ear.ts";
 import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import { createHistory } from "../../decoders/signal/history.ts";
+import { createTracker } from "../../decoders/signal/tracks.ts";
 import { addNoise, chance } from "../../seeds/noise.ts";
 
 const NOISE_POWER = 1e-3;
@@ -69,6 +70,27 @@ describe("an ear", () => {
     expect(bursts).toEqual([]);
     expect(quiet.steady.length).toBeGreaterThan(0);
     for (const { offsetHz } of quiet.steady) expect(Math.abs(offsetHz - 30_000)).toBeLessThan(500);
+  });
+});
+
+describe("a tracker", () => {
+  it("does not count to a burst's band what touches it for a moment", () => {
+    const grid = gridFor(400_000);
+    const tracker = createTracker(grid, 0);
+    const level = new Float32Array(grid.channels).fill(1);
+    const tracks = [];
+    for (let step = 0; step < 80; step++) {
+      const power = new Float32Array(grid.channels).fill(1);
+      if (step >= 30 && step < 54) power.fill(40, 10, 13);
+      // Something beside it is switched on, and wide for as long as that takes.
+      if (step >= 40 && step < 42) power.fill(40, 13, 17);
+      tracks.push(...tracker.step(power, level));
+    }
+    tracks.push(...tracker.end());
+    expect(tracks).toHaveLength(1);
+    const { firstStep, endStep, lowChannel, highChannel } = tracks[0]!;
+    expect([firstStep, endStep, lowChannel]).toEqual([30, 54, 10]);
+    expect(highChannel).toBe(13);
   });
 });
 
