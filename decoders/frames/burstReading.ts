@@ -1,8 +1,8 @@
 import type { Modulation } from "../records.ts";
 import { mostSyncErrors } from "../signal/matched.ts";
 import type { SoftCopy } from "./combine.ts";
-import { amongRivals, VERIFIED_AT } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
+import { amongRivals, VERIFIED_AT } from "./odds.ts";
 import type { FrameReading } from "./readFrame.ts";
 
 /** What was measured of a burst, whoever heard it. `undefined`: cannot be known here. */

@@ -1,6 +1,6 @@
 import { type AcceptedFrame, isStart } from "./burstReading.ts";
-import { afterLooks, VERIFIED_AT } from "./falseAccept.ts";
 import type { FramePlan } from "./frameChecks.ts";
+import { afterLooks, VERIFIED_AT } from "./odds.ts";
 import { knownLog, readFrame } from "./readFrame.ts";
 
 /** A frame that could not be read by itself, as soft values: perhaps one of several copies. */
@@ -48,8 +48,8 @@ const SAME_CARRIER_HZ = 8_000;
 const SAME_RATE = 0.004;
 /** Likeness of the symbols of two copies, 0 for chance; with 100 symbols chance reaches this once in a thousand. */
 const LEAST_ALIKE = 0.3;
-/** ln of the odds at which one bit of a copy says that it was another telegram. */
-const CONTRARY = 10;
+/** Standard deviations by which a copy may contradict what it is taken for. */
+const CONTRARY = 4;
 /** Copies of others that are kept at once. */
 const MOST_OPEN = 256;
 
@@ -206,12 +206,22 @@ function sumOf(rows: readonly Float64Array[], weights: readonly number[]): Float
   return sum;
 }
 
-/** Whether no bit of a copy says clearly that it was another telegram, which happens to be much like this one. */
+/**
+ * Whether a copy contradicts a frame no more than its own doubts let expect: one of another telegram that happens to be
+ * much like it does. A bit of which it says with odds e^x to one should be the other way once in 1 + e^x times.
+ */
 function speaksFor({ evidence }: SoftCopy, symbols: Uint8Array, starts: Uint32Array): boolean {
+  let against = 0;
+  let expected = 0;
+  let variance = 0;
   for (let k = 0; k + 1 < starts.length; k++) {
-    let against = 0;
-    for (let j = starts[k]!; j < starts[k + 1]!; j++) against -= (symbols[j] ? 1 : -1) * (evidence[j] ?? 0);
-    if (against > CONTRARY) return false;
+    let sure = 0;
+    for (let j = starts[k]!; j < starts[k + 1]!; j++) sure += (symbols[j] ? 1 : -1) * (evidence[j] ?? 0);
+    const size = Math.abs(sure);
+    const chance = 1 / (1 + Math.exp(size));
+    if (sure < 0) against += size;
+    expected += size * chance;
+    variance += size * size * chance * (1 - chance);
   }
-  return true;
+  return against <= expected + CONTRARY * Math.sqrt(variance + 1);
 }

@@ -1,7 +1,8 @@
 import { computedValue, sentValue } from "../checks/value.ts";
-import { falseAcceptProbability, logP, VERIFIED_AT } from "./falseAccept.ts";
+import { falseAcceptProbability } from "./falseAccept.ts";
 import { columnsAgree, constantErrors, type FramePlan } from "./frameChecks.ts";
 import { type LikeliestFrame, likeliestFrames } from "./likeliest.ts";
+import { logP, VERIFIED_AT } from "./odds.ts";
 import { repaired } from "./repair.ts";
 
 /** What a layout makes of the symbols after its known start. */

@@ -1,8 +1,8 @@
 import type { TelegramRecord } from "../records.ts";
 import type { AcceptedFrame } from "./burstReading.ts";
-import { VERIFIED_AT } from "./falseAccept.ts";
 import { fieldValues } from "./fields.ts";
 import { hexOfBits } from "./hex.ts";
+import { VERIFIED_AT } from "./odds.ts";
 
 /** A telegram that may still get copies. `K` stands for a burst. */
 export interface OpenTelegram<K> {

@@ -1,7 +1,7 @@
 import { type AcceptedFrame, type Attempt, type BurstReading, isStart } from "../frames/burstReading.ts";
-import { VERIFIED_AT } from "../frames/falseAccept.ts";
 import { fieldValues, implausibleFields } from "../frames/fields.ts";
 import type { FramePlan } from "../frames/frameChecks.ts";
+import { VERIFIED_AT } from "../frames/odds.ts";
 import { checkFigures, type FrameReading } from "../frames/readFrame.ts";
 import type { LineCodeName } from "../layouts/schema.ts";
 import type { Rung } from "../records.ts";

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
-import { amongRivals, falseAcceptProbability } from "../../decoders/frames/falseAccept.ts";
+import { falseAcceptProbability } from "../../decoders/frames/falseAccept.ts";
 import { columnsAgree, constantErrors, type FramePlan, framePlan } from "../../decoders/frames/frameChecks.ts";
 import { likeliestFrames } from "../../decoders/frames/likeliest.ts";
+import { amongRivals } from "../../decoders/frames/odds.ts";
 import { readFrame } from "../../decoders/frames/readFrame.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { LINE_CODES } from "../../decoders/layouts/schema.ts";
