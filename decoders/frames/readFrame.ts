@@ -41,9 +41,12 @@ export function readFrame(plan: FramePlan, evidence: Float64Array, inside: numbe
   return agreeing ?? mended(plan, evidence, readings[0]!) ?? readings[0]!;
 }
 
+/** A burst's end is not known to the symbol; a frame of which more than this is missing is not repaired. */
+const MOSTLY_INSIDE = 0.9;
+
 /** With the bits turned that are least sure, if that is sure enough; less sure it would be a guess. */
 function mended(plan: FramePlan, evidence: Float64Array, reading: FrameReading): FrameReading | undefined {
-  if (reading.bitsInside < plan.layout.bits) return undefined;
+  if (reading.bitsInside < MOSTLY_INSIDE * plan.layout.bits) return undefined;
   const found = repaired(plan, evidence, reading.likeliest);
   if (!found) return undefined;
   const { likeliest, bits, repairedBits } = found;

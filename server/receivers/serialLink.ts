@@ -79,7 +79,7 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
     });
     let pushing: Promise<void> = Promise.resolve();
     open.on("error", (error) => {
-      failure ??= error;
+      if (!isGone(error)) failure ??= error;
       closeQuietly(open);
     });
     open.on("data", (bytes: Uint8Array) => {
@@ -90,7 +90,7 @@ export function serialLink(house: LinkHouse, path: string, firstBaudRate: number
       );
     });
     const probe = setInterval(() => closeIfGone(open), PROBE_MS);
-    // Unplugged, a port says so with one close and no error.
+    // Unplugged, a port says so with one close and no error, or whoever was just writing to it has one.
     await closed;
     clearInterval(probe);
     await pushing;
@@ -149,7 +149,7 @@ function untilClosed(open: SerialPort): Promise<void> {
 function closeIfGone(open: SerialPort): void {
   if (!open.isOpen) return;
   open.get((error) => {
-    if (error && /input\/output error|no such device|not configured/i.test(error.message)) closeQuietly(open);
+    if (error && isGone(error)) closeQuietly(open);
   });
 }
 
@@ -164,6 +164,11 @@ function pause(ms: number, signal: AbortSignal): Promise<void> {
     const timer = setTimeout(done, ms);
     signal.addEventListener("abort", done);
   });
+}
+
+/** What systems say of a port whose device is not there any more. */
+function isGone({ message }: Error): boolean {
+  return /\bE(IO|NXIO|NODEV)\b|input\/output error|no such device|not configured/i.test(message);
 }
 
 function isMissing({ message }: Error): boolean {
