@@ -37,7 +37,7 @@ export function readStretch(
   const accepted: AcceptedFrame[] = [];
   const attempts: Attempt[] = [];
   const copies: SoftCopy[] = [];
-  if (keying.modulation === undefined) return { accepted, attempts, copies };
+  if (keying.modulation === undefined && !scene.burst.faint) return { accepted, attempts, copies };
   const signal: BurstSignal = { base: scene.base, keying, ...stretch, noiseDensity: scene.burst.noiseDensity };
   let left = nearestFirst(plans, keying);
   for (let plan = left[0]; plan; plan = left[0]) {

@@ -15,7 +15,7 @@ export interface FrameSearch {
 }
 
 const STEPS_A_SYMBOL = 8;
-const MOST_PREAMBLE_SYMBOLS = 24;
+const MOST_PREAMBLE_SYMBOLS = 32;
 const LEAST_CORRELATION = 0.6;
 /** Where a start may be told from its repeats, one that is less like it is worth reading. */
 const LEAST_REPEATED = 0.42;

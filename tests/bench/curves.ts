@@ -17,7 +17,7 @@ const PANEL = { width: 400, height: 250, left: 44, right: 12, top: 30, plot: 150
 const INKS = ["#0b5cad", "#b3410e", "#2e7d32", "#7b3fa0", "#8a6d00"];
 
 /** Panels in two columns as a picture that stands by itself: measured as lines with their 90 % intervals, theory dashed. */
-export function curvesSvg(panels: readonly Panel[]): string {
+export function curvesSvg(title: string, panels: readonly Panel[]): string {
   const rows = Math.ceil(panels.length / 2);
   const most = Math.max(...panels.map(({ curves }) => curves.length));
   const height = PANEL.height + 16 * most;
@@ -29,6 +29,7 @@ export function curvesSvg(panels: readonly Panel[]): string {
   return [
     `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${size.width} ${size.height}" width="${size.width}"`,
     ` height="${size.height}" font-family="DejaVu Sans, Verdana, sans-serif" font-size="11" fill="#1b1b1b">`,
+    `<title>${escaped(title)}</title>`,
     `<rect width="100%" height="100%" fill="#fff"/>`,
     ...body,
     "</svg>\n",

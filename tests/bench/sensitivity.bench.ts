@@ -53,7 +53,10 @@ export default async function sensitivity({ seed, draws = 40 }: { seed: number; 
       ],
     });
   }
-  writeFileSync(`${folder}telegrams.svg`, curvesSvg(telegrams));
+  writeFileSync(
+    `${folder}telegrams.svg`,
+    curvesSvg("Telegrams of 80 bits that come through, against Eb/N0", telegrams),
+  );
   const panels: Panel[] = [];
   for (const layout of builtinLayouts) {
     const one = await measured(layout.id, { layout, trial: { seed, telegrams: draws } }, AROUND_DB);
@@ -67,7 +70,10 @@ export default async function sensitivity({ seed, draws = 40 }: { seed: number; 
       ],
     });
   }
-  writeFileSync(`${folder}layouts.svg`, curvesSvg(panels));
+  writeFileSync(
+    `${folder}layouts.svg`,
+    curvesSvg("Telegrams of the built-in layouts that come through, against Eb/N0", panels),
+  );
   console.log(`curves: ${folder}telegrams.svg, layouts.svg`);
 }
 

@@ -20,13 +20,14 @@ describe("where a measured curve crosses a share", () => {
 });
 
 it("a panel shows each curve, its theory and its names", () => {
-  const svg = curvesSvg([
+  const svg = curvesSvg("two & more", [
     {
       title: "one & two",
       curves: [{ name: "a < b", points: points(0, 5, 10) }],
       theory: { what: "a straight line", success: (db) => (db - 8) / 2 },
     },
   ]);
+  expect(svg).toContain("<title>two &amp; more</title>");
   expect(svg).toContain("one &amp; two");
   expect(svg).toContain("a &lt; b");
   expect(svg).toContain("theory: a straight line");
