@@ -39,6 +39,8 @@ export interface AcceptedFrame {
   readonly carrierHz: number;
   readonly deviationHz: number | undefined;
   readonly symbolRate: number | undefined;
+  /** How many copies had to be added up for it. */
+  readonly copies?: number;
 }
 
 /** A layout's best try at a burst that gave no frame. */

@@ -138,6 +138,7 @@ function readTogether<K>(group: readonly Open<K>[]): CombinedCopy<K>[] {
           carrierHz,
           deviationHz,
           symbolRate,
+          copies: belonging.length,
         },
       };
     })

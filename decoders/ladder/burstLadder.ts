@@ -183,7 +183,10 @@ function checkRung(_: BurstReading, attempt: Attempt | undefined): Rung {
 
 function agreedRung(frame: AcceptedFrame): Rung {
   const words = { chance: chanceWords(frame.falseAcceptProbability) };
-  if (frame.reading.plan.layout.checks.length === 0) return rungOf("check-none");
+  const { plan, repairedBits } = frame.reading;
+  if (plan.layout.checks.length === 0) return rungOf("check-none");
+  if (frame.copies !== undefined) return rungOf("check-combined", { measured: frame.copies, words });
+  if (repairedBits > 0) return rungOf("check-repaired", { measured: repairedBits, words });
   return rungOf(frame.falseAcceptProbability <= VERIFIED_AT ? "check-agrees" : "check-unsure", { words });
 }
 

@@ -174,6 +174,18 @@ export const REASONS = {
     "Record a little longer.",
   ),
   "check-agrees": reason("check", true, "The check agrees; wrong with a chance of {chance}."),
+  "check-repaired": reason(
+    "check",
+    true,
+    "The check agrees once the {measured} least sure bits are turned; wrong with a chance of {chance}.",
+    "bits",
+  ),
+  "check-combined": reason(
+    "check",
+    true,
+    "The check agrees once {measured} copies, none of them readable alone, are added up; wrong with a chance of {chance}.",
+    "copies",
+  ),
   "check-none": reason("check", true, "This layout has no check, so nothing proves these bits."),
   "check-unsure": reason(
     "check",

@@ -9,7 +9,9 @@ import { frameBits, type RawByField } from "../../seeds/encode/frame-bits.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { addCopy, amplitudeFor } from "../../seeds/modulate.ts";
 import { addNoise, chance } from "../../seeds/noise.ts";
+import { telegramSamples } from "../../seeds/telegram-signal.ts";
 import { burstLine, type Decoded, decode, floatSource, lineSource } from "../support/decode.ts";
+import { measuredLayout } from "../support/measured-layouts.ts";
 
 // Every reason of the ladder from something that really happens: a burst in noise, or a receiver's line.
 
@@ -222,6 +224,38 @@ async function decodeWithoutCarrier(): Promise<Decoded> {
   if (source.kind !== "samples") throw new Error("no samples");
   return decode({ ...source, captures: [{ sampleStart: 0, carrierHz: undefined }] }, builtinLayouts);
 }
+
+describe("what could not be read as it was received", () => {
+  it("says how many bits were turned", async () => {
+    const layout = builtinLayouts.find(({ id }) => id === "ice-lorry")!;
+    const symbols = frameSymbols(layout, frameBits(layout, {}));
+    const at = symbols.length - 30;
+    const wrong = symbols.map((symbol, i) => (i === at ? 1 - symbol : symbol));
+    const confidence = new Uint8Array(symbols.length).fill(200);
+    confidence[at] = 4;
+    const { bursts, telegrams } = await decode(lineSource(burstLine(layout, wrong, confidence)), builtinLayouts);
+    expect(telegrams).toMatchObject([{ verified: true, repairedBits: 1 }]);
+    expect(rungs(bursts[0]).find(({ rung }) => rung === "check")).toMatchObject({
+      passed: true,
+      reason: "check-repaired",
+      measured: 1,
+    });
+  });
+
+  it("says how many copies were added up", async () => {
+    const layout = measuredLayout("ask", 4);
+    const { iq } = telegramSamples(
+      layout,
+      { sensor: 0x51a0f2 },
+      { sampleRateHz: RATE_HZ, ebN0Db: 5.5, seed: 3, copies: 4, leadSeconds: 0.05, tailSeconds: 0.05 },
+    );
+    const { bursts, telegrams } = await decode(floatSource(iq, RATE_HZ, layout.carrierHz[0]!), [layout]);
+    expect(telegrams).toMatchObject([{ verified: true, fields: { sensor: { value: "0051a0f2" } } }]);
+    const told = bursts.map((burst) => rungs(burst).find(({ rung }) => rung === "check"));
+    expect(told.filter((rung) => rung?.reason === "check-combined").length).toBeGreaterThanOrEqual(2);
+    expect(telegrams[0]?.repeats.length).toBeGreaterThanOrEqual(2);
+  });
+});
 
 describe("a receiver's line", () => {
   const symbols = frameSymbols(pilotCar, frameBits(pilotCar, RAW));
