@@ -1,4 +1,5 @@
 import type { BurstReading } from "./frames/burstReading.ts";
+import { type Worth, withPartners } from "./frames/faintPartners.ts";
 import { framePlan } from "./frames/frameChecks.ts";
 import { createInterferers } from "./frames/interferers.ts";
 import { readLine } from "./frames/readLine.ts";
@@ -7,7 +8,7 @@ import { createTimeline } from "./frames/timeline.ts";
 import { type FileFigures, fileLadder, height } from "./ladder/fileLadder.ts";
 import type { Layout } from "./layouts/schema.ts";
 import type { AnalysisRecord, BurstRecord, Interferer, SummaryRecord, TelegramRecord } from "./records.ts";
-import { captures, type Heard, type Tuning } from "./signal/captures.ts";
+import { captures, type Tuning } from "./signal/captures.ts";
 import type { HeardBurst } from "./signal/heardBurst.ts";
 import { roundingNoise } from "./signal/samples.ts";
 import type { LineSource, SampleSource, Source } from "./sources.ts";
@@ -56,7 +57,8 @@ async function* fromSamples(
   options: AnalyseOptions,
   tally: Tally,
 ): AsyncGenerator<Told, void, undefined> {
-  const read = options.read ?? createSampleReader(layouts.map(framePlan));
+  const plans = layouts.map(framePlan);
+  const read = options.read ?? createSampleReader(plans);
   const timeline = createTimeline(source.file);
   const interferers = createInterferers();
   const widestHz = Math.max(0, ...layouts.map((layout) => 2 * (layout.deviationHz ?? 0)));
@@ -64,7 +66,7 @@ async function* fromSamples(
   let figures: FileFigures | undefined;
   let samples = 0;
   for await (const { readings, settledSeconds, quiet, tuning } of readInTurn(
-    captures(source, widestHz),
+    withPartners(captures(source, widestHz), plans),
     read,
     options.mostReading ?? 1,
   )) {
@@ -93,26 +95,28 @@ async function* fromSamples(
   });
 }
 
-interface Read extends Omit<Heard, "bursts" | "faint"> {
+interface Read extends Omit<Worth, "bursts" | "waitingSeconds"> {
   readonly readings: readonly BurstReading[];
 }
 
 /** What was heard, in its order, with its bursts read; at most so many of them are on their way at once. */
 async function* readInTurn(
-  heard: AsyncIterable<Heard>,
+  heard: AsyncIterable<Worth>,
   read: (burst: HeardBurst, tuning: Tuning) => BurstReading | Promise<BurstReading>,
   most: number,
 ): AsyncGenerator<Read, void, undefined> {
-  const waiting: { readonly heard: Heard; readonly readings: readonly (BurstReading | Promise<BurstReading>)[] }[] = [];
+  const waiting: { readonly heard: Worth; readonly readings: readonly (BurstReading | Promise<BurstReading>)[] }[] = [];
   let onTheWay = 0;
   const next = async (): Promise<Read> => {
     const { heard, readings } = waiting.shift()!;
     onTheWay -= readings.length;
-    const { settledSeconds, quiet, tuning } = heard;
+    const { quiet, tuning } = heard;
+    // What waits for a partner may still take its place in the order of time.
+    const settledSeconds = Math.min(heard.settledSeconds, heard.waitingSeconds);
     return { settledSeconds, quiet, tuning, readings: await Promise.all(readings) };
   };
   for await (const one of heard) {
-    const readings = [...one.bursts, ...one.faint].map((burst) => read(burst, one.tuning));
+    const readings = one.bursts.map((burst) => read(burst, one.tuning));
     // Who waits for an earlier one is told of this one's failure in its turn.
     for (const reading of readings) if (reading instanceof Promise) reading.catch(() => undefined);
     waiting.push({ heard: one, readings });

@@ -1,3 +1,4 @@
+import { withPartners } from "./frames/faintPartners.ts";
 import { framePlan } from "./frames/frameChecks.ts";
 import { createInterferers } from "./frames/interferers.ts";
 import { createPlacing } from "./frames/placing.ts";
@@ -71,13 +72,14 @@ export async function* liveSamples(
   source: SampleSource,
   layouts: readonly Layout[],
 ): AsyncGenerator<LiveTold, void, undefined> {
-  const read = createSampleReader(plansOf(layouts));
+  const plans = plansOf(layouts);
+  const read = createSampleReader(plans);
   const widestHz = Math.max(0, ...layouts.map((layout) => 2 * (layout.deviationHz ?? 0)));
   const teller = createTeller(source.file);
   const placing = createPlacing(teller.merger);
   const interferers = createInterferers();
-  for await (const heard of captures(source, widestHz)) {
-    for (const burst of [...heard.bursts, ...heard.faint]) {
+  for await (const heard of withPartners(captures(source, widestHz), plans)) {
+    for (const burst of heard.bursts) {
       const reading = read(burst, heard.tuning);
       if (!interferers.swallows(reading)) placing.add(reading);
     }

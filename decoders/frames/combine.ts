@@ -71,7 +71,7 @@ export function createCombiner<K>(): Combiner<K> {
         copy,
         burst,
         lean: copy.evidence.subarray(0, copy.plan.mostSymbols).map((e) => Math.tanh(e / 2)),
-        untilSeconds: copy.atSeconds + Math.min(LONGEST_SECONDS, transmissionSeconds(copy)),
+        untilSeconds: copy.atSeconds + transmissionSeconds(copy.plan, copy.durationSeconds),
         told: false,
       };
       const likenesses = open
@@ -145,11 +145,16 @@ function readTogether<K>(group: readonly Open<K>[]): CombinedCopy<K>[] {
     .sort((a, b) => a.frame.atSeconds - b.frame.atSeconds);
 }
 
-/** How long a transmission with all its copies takes, at most as many as are added up. */
-function transmissionSeconds({ plan, durationSeconds }: SoftCopy): number {
-  const { repeats } = plan.layout;
-  if (!repeats) return 0;
-  return GAP_SLACK * Math.min(MOST_COPIES, repeats.count) * (durationSeconds + repeats.gapSeconds);
+/**
+ * How long a transmission with all its copies takes, at most as many as are added up; 0 where there are no copies.
+ *
+ * @param frameSeconds Length of one.
+ */
+export function transmissionSeconds({ layout }: FramePlan, frameSeconds: number): number {
+  const { repeats } = layout;
+  if (!repeats || repeats.count < 2) return 0;
+  const seconds = GAP_SLACK * Math.min(MOST_COPIES, repeats.count) * (frameSeconds + repeats.gapSeconds);
+  return Math.min(LONGEST_SECONDS, seconds);
 }
 
 function mayBelong<K>(other: Open<K>, one: Open<K>): boolean {

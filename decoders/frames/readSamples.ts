@@ -53,6 +53,11 @@ export function createSampleReader(plans: readonly FramePlan[]): SampleReader {
   return (burst, tuning) => {
     // A layout too fast for the recording's rate cannot be read from it.
     const slowEnough = plans.filter((plan) => plan.layout.symbolRate * LEAST_SAMPLES_A_SYMBOL <= tuning.sampleRateHz);
+    if (burst.faint) {
+      // It is good for nothing but being added to others, and is read once.
+      const repeating = slowEnough.filter((plan) => (plan.layout.repeats?.count ?? 1) > 1);
+      return lookAt(closeScene(burst, tuning, repeating, ffts), repeating, false);
+    }
     return (
       lookAt(closeScene(burst, tuning, slowEnough, ffts), slowEnough, true) ??
       lookAt(wholeScene(burst, tuning, slowEnough, ffts), slowEnough, false)

@@ -27,6 +27,8 @@ const SURE = 1e-6;
 const MOST_TRACKED = 4;
 /** Frames of a stretch that are kept for being added to others. */
 const MOST_COPIES_A_STRETCH = 8;
+/** And of these only what lies mostly inside the burst. */
+const MOSTLY_INSIDE = 0.6;
 
 export function readStretch(
   scene: Scene,
@@ -93,6 +95,7 @@ function copiesLeft(
   for (const i of order) {
     if (copies.length === MOST_COPIES_A_STRETCH) break;
     const soft = softs[i]!;
+    if (soft.inside < MOSTLY_INSIDE * plan.fewestSymbols) continue;
     const at = acceptedFrame(scene, soft, plain[i]!, 1);
     const to = at.atSeconds + at.durationSeconds;
     // Of several starts for one frame the others will tell which it was.
