@@ -99,13 +99,19 @@ interface Read extends Omit<Worth, "bursts" | "waitingSeconds"> {
   readonly readings: readonly BurstReading[];
 }
 
+interface Waiting {
+  readonly heard: Worth;
+  readonly readings: readonly (BurstReading | Promise<BurstReading>)[];
+  isRead: boolean;
+}
+
 /** What was heard, in its order, with its bursts read; at most so many of them are on their way at once. */
 async function* readInTurn(
   heard: AsyncIterable<Worth>,
   read: (burst: HeardBurst, tuning: Tuning) => BurstReading | Promise<BurstReading>,
   most: number,
 ): AsyncGenerator<Read, void, undefined> {
-  const waiting: { readonly heard: Worth; readonly readings: readonly (BurstReading | Promise<BurstReading>)[] }[] = [];
+  const waiting: Waiting[] = [];
   let onTheWay = 0;
   const next = async (): Promise<Read> => {
     const { heard, readings } = waiting.shift()!;
@@ -119,9 +125,17 @@ async function* readInTurn(
     const readings = one.bursts.map((burst) => read(burst, one.tuning));
     // Who waits for an earlier one is told of this one's failure in its turn.
     for (const reading of readings) if (reading instanceof Promise) reading.catch(() => undefined);
-    waiting.push({ heard: one, readings });
+    const last: Waiting = { heard: one, readings, isRead: readings.length === 0 };
+    if (!last.isRead) {
+      const read = () => {
+        last.isRead = true;
+      };
+      Promise.all(readings).then(read, read);
+    }
+    waiting.push(last);
     onTheWay += readings.length;
-    while (waiting.length > 0 && (onTheWay >= most || onTheWay === 0)) yield await next();
+    // What is read is told, or one burst in an hour of quiet would hold back all that quiet.
+    while (waiting.length > 0 && (waiting[0]!.isRead || onTheWay >= most)) yield await next();
   }
   while (waiting.length > 0) yield await next();
 }

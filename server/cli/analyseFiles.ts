@@ -137,9 +137,12 @@ async function analyseFile(
 /** How many threads read the bursts of it; with 1 it is done without any but this one. */
 function workersFor(source: Recording | LineSource, { workers }: AnalyseArguments): number {
   if (source.kind !== "samples") return 1;
+  // A stream may fall silent, and what it brought has to be told by then.
+  if (source.sampleCount === undefined) return 1;
   if (workers !== undefined) return workers;
-  const bytes = (source.sampleCount ?? Number.POSITIVE_INFINITY) * sampleBytes(source.sampleType);
-  return bytes < LONG_BYTES ? 1 : Math.min(MOST_BY_ITSELF, availableParallelism());
+  return source.sampleCount * sampleBytes(source.sampleType) < LONG_BYTES
+    ? 1
+    : Math.min(MOST_BY_ITSELF, availableParallelism());
 }
 
 /** Nobody reads it in a file, and records that are written to the same terminal would be cut up by it. */

@@ -74,7 +74,7 @@ function commands(bind: Bind): Command {
     .addOption(new Option("--type <TYPE>", "type of raw samples").choices(SAMPLE_TYPES).argParser(sampleType))
     .option("--rate <HZ>", "samples per second of raw samples", positive)
     .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
-    .option("--workers <N>", "threads that read bursts (default: by the machine, for long recordings)", workerCount)
+    .option("--workers <N>", "threads that read a file's bursts (default: by the machine, for long ones)", workerCount)
     .action(bind(analyseFiles));
 
   program

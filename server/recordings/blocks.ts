@@ -8,7 +8,7 @@ import { sampleBytes } from "./recording.ts";
 export const BLOCK_BYTES = 256 * 1024;
 
 /**
- * The sample bytes of a file, piece by piece. One buffer holds them all in turn.
+ * The sample bytes of a file, piece by piece. Two buffers hold them in turn: the next block is read while one is used.
  *
  * @param pieces Each a whole number of samples long, but for their sum's sake the last.
  * @throws InputError if the file ends early, or at a sample that is not finite.
@@ -22,28 +22,49 @@ export async function* readPieces(
   const handle = await open(path, "r").catch((error: unknown) => {
     throw fileError(file, error, "the samples");
   });
+  const fill = async (buffer: Uint8Array, { at, bytes, end }: Block): Promise<Uint8Array> => {
+    let filled = 0;
+    while (filled < bytes) {
+      const { bytesRead } = await handle.read(buffer, filled, bytes - filled, at + filled);
+      if (bytesRead === 0) throw new InputError(file, `byte ${at + filled}`, "the end", `samples up to byte ${end}`);
+      filled += bytesRead;
+    }
+    return buffer.subarray(0, bytes);
+  };
+  const blocks = blocksOf(pieces);
+  const buffers = [new Uint8Array(BLOCK_BYTES), new Uint8Array(BLOCK_BYTES)] as const;
+  let coming: Promise<Uint8Array> | undefined;
   try {
-    const buffer = new Uint8Array(BLOCK_BYTES);
     let sample = 0;
-    for (const piece of pieces) {
-      for (let at = piece.from; at < piece.to; ) {
-        const wanted = Math.min(BLOCK_BYTES, piece.to - at);
-        let filled = 0;
-        while (filled < wanted) {
-          const { bytesRead } = await handle.read(buffer, filled, wanted - filled, at + filled);
-          if (bytesRead === 0)
-            throw new InputError(file, `byte ${at + filled}`, "the end", `samples up to byte ${piece.to}`);
-          filled += bytesRead;
-        }
-        const block = buffer.subarray(0, filled);
-        refuseInfinite(file, block, type, sample, at);
-        yield block;
-        sample += filled / sampleBytes(type);
-        at += filled;
-      }
+    let turn = 0;
+    let next = blocks.next();
+    while (!next.done) {
+      const { at } = next.value;
+      const block = await (coming ?? fill(buffers[0], next.value));
+      turn = 1 - turn;
+      next = blocks.next();
+      coming = next.done ? undefined : fill(buffers[turn as 0 | 1], next.value);
+      coming?.catch(() => undefined); // told when it is asked for
+      refuseInfinite(file, block, type, sample, at);
+      yield block;
+      sample += block.length / sampleBytes(type);
     }
   } finally {
+    await coming?.catch(() => undefined);
     await handle.close();
+  }
+}
+
+interface Block {
+  readonly at: number;
+  readonly bytes: number;
+  /** Of its piece. */
+  readonly end: number;
+}
+
+function* blocksOf(pieces: readonly Piece[]): Generator<Block, void, undefined> {
+  for (const { from, to } of pieces) {
+    for (let at = from; at < to; at += BLOCK_BYTES) yield { at, bytes: Math.min(BLOCK_BYTES, to - at), end: to };
   }
 }
 

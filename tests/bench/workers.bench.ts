@@ -10,9 +10,13 @@ const sampleRateHz = 1_024_000;
 const totalBytes = 1e9;
 const pieces = 40;
 
+/** Telegrams a second: a car that drives by, and a yard full of them. */
+const DENSITIES = [1, 8];
+
 /**
- * Wall time and memory of `wheelgram analyse` over 1 GB of cu8 with a burst a second, with one thread and with two that
- * read bursts, in turn. It measures the bundle in dist: build first.
+ * Wall time and memory of `wheelgram analyse` over 1 GB of cu8, with one thread and with two that read bursts, in turn.
+ * Listening is done by one thread in either case, so that it depends on how much there is to read. It measures the bundle
+ * in dist: build first.
  *
  * @param options.draws Rounds; 3 by default.
  */
@@ -20,24 +24,29 @@ export default async function workers({ seed, draws = 3 }: { seed: number; draws
   const folder = mkdtempSync(join(tmpdir(), "wheelgram-bench-"));
   const path = join(folder, "recording");
   try {
-    writeRecording(path, seed);
-    const seconds: Record<number, number[]> = { 1: [], 2: [] };
-    for (let round = 0; round < draws; round++) {
-      for (const count of [1, 2]) {
-        const one = analysed(path, count);
-        seconds[count]!.push(one.seconds);
-        console.log(`${count} worker${count > 1 ? "s" : " "}: ${one.seconds.toFixed(1)} s, ${one.rssMb.toFixed(0)} MB`);
+    for (const aSecond of DENSITIES) {
+      writeRecording(path, aSecond, seed);
+      const seconds: Record<number, number[]> = { 1: [], 2: [] };
+      let most = 0;
+      for (let round = 0; round < draws; round++) {
+        for (const count of [1, 2]) {
+          const one = analysed(path, count);
+          seconds[count]!.push(one.seconds);
+          most = Math.max(most, one.rssMb);
+        }
       }
+      const [one, two] = [median(seconds[1]!), median(seconds[2]!)];
+      console.log(
+        `${aSecond} a second: ${one.toFixed(1)} s by one, ${two.toFixed(1)} s by two, ${(one / two).toFixed(2)} times as fast; ${most.toFixed(0)} MB at most`,
+      );
     }
-    const ratio = median(seconds[1]!) / median(seconds[2]!);
-    console.log(`two workers against one, wall time, medians of ${draws}: ${ratio.toFixed(2)}`);
   } finally {
     rmSync(folder, { recursive: true });
   }
 }
 
-/** A telegram each second, of every built-in layout at 433.92 MHz in turn, the same 40 s over and over. */
-function writeRecording(path: string, seed: number): void {
+/** Telegrams of every built-in layout at 433.92 MHz in turn, the same 40 pieces over and over. */
+function writeRecording(path: string, aSecond: number, seed: number): void {
   const layouts = builtinLayouts.filter(({ carrierHz }) => carrierHz.includes(433_920_000));
   const parts = Array.from({ length: pieces }, (_, i) => {
     const layout = layouts[i % layouts.length]!;
@@ -49,11 +58,11 @@ function writeRecording(path: string, seed: number): void {
         offsetHz: ((i * 37) % 101) * 1000 - 50_000,
         ebN0Db: 18,
         seed: seed + i,
-        leadSeconds: 0.4,
+        leadSeconds: 0.4 / aSecond,
         tailSeconds: 1,
       },
     );
-    return Uint8Array.from(iq.subarray(0, 2 * sampleRateHz), (part) =>
+    return Uint8Array.from(iq.subarray(0, (2 * sampleRateHz) / aSecond), (part) =>
       Math.min(255, Math.max(0, Math.round(127.5 + 500 * part))),
     );
   });
