@@ -235,6 +235,26 @@ describe("an interrupted analysis", () => {
     expect(ran).toMatchObject({ status: 130, stderr: "" });
     expect(ran.stdout).toMatch(/^Stopped before the end; [a-z]+ sensors? heard: /);
   });
+
+  it("has told of the one telegram that a stream brought before it fell silent", async () => {
+    let stop = () => {};
+    const interrupted = new Promise<void>((resolve) => {
+      stop = resolve;
+    });
+    const data = readFileSync(sample("sound-car.sigmf-data"));
+    const meta = JSON.parse(readFileSync(sample("sound-car.sigmf-meta"), "utf8"));
+    const until = (seconds: number) => data.subarray(0, 2 * Math.floor(seconds * meta.global["core:sample_rate"]));
+    expect(meta.global["core:datatype"]).toBe("cu8");
+    // The first wheel with all its copies, and then the noise from before it.
+    const stdin = Buffer.concat([until(0.62), ...Array.from({ length: 8 }, () => until(0.18))]);
+    const ran = await runCommand(["analyse", "-", "--json", ...rawOptions()], {
+      stdin,
+      interrupted,
+      atEnd: () => setTimeout(stop, 300),
+    });
+    expect(ran.status).toBe(130);
+    expect(ran.stdout).toMatch(/"kind":"telegram".*"value":"3a51c0de"/);
+  });
 });
 
 // What only a process of its own can show.
