@@ -21,7 +21,7 @@ export function packReading(reading: BurstReading, plans: readonly FramePlan[]):
   };
 }
 
-/** The reading that was packed, with the plans of this list. Takes what it is given apart. */
+/** The reading that was packed, with the plans of this list. */
 export function unpackReading({ packed }: PackedReading, plans: readonly FramePlan[]): BurstReading {
   return mapped(packed, (value) => ("planAt" in value ? plans[value.planAt as number] : undefined)) as BurstReading;
 }

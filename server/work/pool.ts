@@ -1,7 +1,7 @@
 import { availableParallelism } from "node:os";
 import type { Worker } from "node:worker_threads";
 import type { BurstReading } from "../../decoders/frames/burstReading.ts";
-import { type FramePlan, framePlan } from "../../decoders/frames/frameChecks.ts";
+import { framePlan } from "../../decoders/frames/frameChecks.ts";
 import { unpackReading } from "../../decoders/frames/packReading.ts";
 import type { LiveTold } from "../../decoders/frames/teller.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
@@ -147,30 +147,31 @@ export function createPool(
     };
   }
 
-  /** One thread's part in the reading of a recording's bursts; it answers in the order it was asked. */
-  function reader(slot: Slot, layouts: readonly Layout[], plans: readonly FramePlan[]) {
-    const asked: { readonly resume: (reading: BurstReading) => void; readonly reject: (error: Error) => void }[] = [];
+  /**
+   * A task that answers what it is asked, in the order it was asked.
+   *
+   * @param answerOf What a message answers; `undefined`: it is no answer.
+   */
+  function asking<Answer>(slot: Slot, order: Order, answerOf: (message: FromWorker) => Answer | undefined) {
+    const asked: { readonly resume: (answer: Answer) => void; readonly reject: (error: Error) => void }[] = [];
     let dead: Error | undefined;
     const die = (because: string) => {
       dead = new Error(because);
       running.over();
       for (const one of asked.splice(0)) one.reject(dead);
     };
-    const running = begin(
-      slot,
-      { kind: "read", layouts },
-      {
-        died: die,
-        hear(message) {
-          if (message.kind === "reading") asked.shift()?.resume(unpackReading(message.reading, plans));
-          else if (message.kind === "failed") die(message.because);
-        },
+    const running = begin(slot, order, {
+      died: die,
+      hear(message) {
+        if (message.kind === "failed") return die(message.because);
+        const answer = answerOf(message);
+        if (answer !== undefined) asked.shift()?.resume(answer);
       },
-    );
+    });
     return {
       waiting: () => asked.length,
-      read: (message: WithoutTask) =>
-        new Promise<BurstReading>((resume, reject) => {
+      ask: (message: WithoutTask) =>
+        new Promise<Answer>((resume, reject) => {
           if (dead) return reject(dead);
           asked.push({ resume, reject });
           running.send(message);
@@ -236,38 +237,12 @@ export function createPool(
       return fail(`${outcome.because} It was tried twice; a recording in shorter pieces may go through.`);
     },
     lines(file, layouts, originSeconds) {
-      const asked: { readonly resume: (decoded: Decoded) => void; readonly reject: (error: Error) => void }[] = [];
-      let dead: Error | undefined;
-      const die = (because: string) => {
-        dead = new Error(because);
-        running.over();
-        for (const one of asked.splice(0)) one.reject(dead);
-      };
-      const running = begin(
-        freest(),
-        { kind: "lines", file, layouts, originSeconds },
-        {
-          died: die,
-          hear(message) {
-            if (message.kind === "told") asked.shift()?.resume(message);
-            else if (message.kind === "failed") die(message.because);
-          },
-        },
-      );
-      const ask = (message: WithoutTask) =>
-        new Promise<Decoded>((resume, reject) => {
-          if (dead) return reject(dead);
-          asked.push({ resume, reject });
-          running.send(message);
-        });
+      const order = { kind: "lines", file, layouts, originSeconds } as const;
+      const session = asking<Decoded>(freest(), order, (message) => (message.kind === "told" ? message : undefined));
       return {
-        push: (lines) => ask({ kind: "bursts", lines }),
-        quiet: (seconds) => ask({ kind: "quiet", seconds }),
-        close() {
-          if (dead) return;
-          running.send({ kind: "end" });
-          die("This was closed.");
-        },
+        push: (lines) => session.ask({ kind: "bursts", lines }),
+        quiet: (seconds) => session.ask({ kind: "quiet", seconds }),
+        close: session.close,
       };
     },
     samples(stream, layouts, onTold) {
@@ -326,11 +301,15 @@ export function createPool(
     },
     bursts(layouts) {
       const plans = layouts.map(framePlan);
-      const readers = Array.from({ length: size }, () => reader(freest(), layouts, plans));
+      const readers = Array.from({ length: size }, () =>
+        asking(freest(), { kind: "read", layouts }, (message) =>
+          message.kind === "reading" ? unpackReading(message.reading, plans) : undefined,
+        ),
+      );
       return {
         read(burst, tuning) {
           const idlest = readers.reduce((a, b) => (a.waiting() <= b.waiting() ? a : b));
-          return idlest.read({ kind: "burst", burst: burst.kept, tuning });
+          return idlest.ask({ kind: "burst", burst: burst.kept, tuning });
         },
         close: () => {
           for (const one of readers) one.close();

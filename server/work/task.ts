@@ -13,3 +13,27 @@ export interface RunningTask {
   /** Settles when it is over; what it rejects with is told as the reason. */
   readonly until: Promise<void>;
 }
+
+/**
+ * A task that answers what it is sent and has nothing to do in between.
+ *
+ * @param take Answers a message; `"over"`: the task is done. What it throws ends the task and is told as the reason.
+ */
+export function answering(take: (message: ToWorker) => "over" | undefined): RunningTask {
+  let over: (() => void) | undefined;
+  let fails: ((error: unknown) => void) | undefined;
+  const until = new Promise<void>((resume, reject) => {
+    over = resume;
+    fails = reject;
+  });
+  return {
+    until,
+    take(message) {
+      try {
+        if (take(message) === "over") over?.();
+      } catch (error) {
+        fails?.(error);
+      }
+    },
+  };
+}
