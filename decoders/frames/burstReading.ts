@@ -29,16 +29,20 @@ export interface BurstFigures {
   readonly overlapFromSeconds: number | undefined;
 }
 
-/** A frame whose checks agree and that is more likely right than wrong. */
-export interface AcceptedFrame {
-  readonly reading: FrameReading;
-  readonly falseAcceptProbability: number;
+/** Where a copy lies, and how it was sent. */
+export interface FramePlace {
   /** Start of the copy: its first preamble symbol. */
   readonly atSeconds: number;
   readonly durationSeconds: number;
   readonly carrierHz: number;
   readonly deviationHz: number | undefined;
-  readonly symbolRate: number | undefined;
+  readonly symbolRate: number;
+}
+
+/** A frame whose checks agree and that is more likely right than wrong. */
+export interface AcceptedFrame extends FramePlace {
+  readonly reading: FrameReading;
+  readonly falseAcceptProbability: number;
   /** How many copies had to be added up for it. */
   readonly copies?: number;
 }

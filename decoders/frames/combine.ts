@@ -1,17 +1,13 @@
-import { type AcceptedFrame, isStart } from "./burstReading.ts";
+import { hasCopies } from "../signal/matched.ts";
+import { type AcceptedFrame, type FramePlace, isStart } from "./burstReading.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import { afterLooks, VERIFIED_AT } from "./odds.ts";
 import { knownLog, readFrame } from "./readFrame.ts";
+import { transmissionSeconds } from "./telegrams.ts";
 
-/** A frame that could not be read by itself, as soft values: perhaps one of several copies. */
-export interface SoftCopy {
+/** A frame that could not be read by itself, as soft values: perhaps one of several copies; with its place if it is one. */
+export interface SoftCopy extends FramePlace {
   readonly plan: FramePlan;
-  /** Where it would begin and how long it would be, as of an accepted frame. */
-  readonly atSeconds: number;
-  readonly durationSeconds: number;
-  readonly carrierHz: number;
-  readonly deviationHz: number | undefined;
-  readonly symbolRate: number;
   /** ln(P(1)/P(0)) of the symbols of the frame and of as many after it as words of two lengths need. */
   readonly evidence: Float64Array;
   readonly syncEvidence: Float64Array;
@@ -42,7 +38,6 @@ export interface Combiner<K> {
 /** More copies than this are not added up, and none is waited for longer than this. */
 const MOST_COPIES = 16;
 const LONGEST_SECONDS = 30;
-const GAP_SLACK = 1.05;
 /** Copies of one telegram come from one sender. */
 const SAME_CARRIER_HZ = 8_000;
 const SAME_RATE = 0.004;
@@ -71,7 +66,7 @@ export function createCombiner<K>(): Combiner<K> {
         copy,
         burst,
         lean: copy.evidence.subarray(0, copy.plan.mostSymbols).map((e) => Math.tanh(e / 2)),
-        untilSeconds: copy.atSeconds + transmissionSeconds(copy.plan, copy.durationSeconds),
+        untilSeconds: copy.atSeconds + copiesSeconds(copy.plan, copy.durationSeconds),
         told: false,
       };
       const likenesses = open
@@ -146,15 +141,13 @@ function readTogether<K>(group: readonly Open<K>[]): CombinedCopy<K>[] {
 }
 
 /**
- * How long a transmission with all its copies takes, at most as many as are added up; 0 where there are no copies.
+ * For how long copies are waited for, at most as many as are added up; 0 where there are none.
  *
  * @param frameSeconds Length of one.
  */
-export function transmissionSeconds({ layout }: FramePlan, frameSeconds: number): number {
-  const { repeats } = layout;
-  if (!repeats || repeats.count < 2) return 0;
-  const seconds = GAP_SLACK * Math.min(MOST_COPIES, repeats.count) * (frameSeconds + repeats.gapSeconds);
-  return Math.min(LONGEST_SECONDS, seconds);
+export function copiesSeconds({ layout }: FramePlan, frameSeconds: number): number {
+  if (!hasCopies(layout)) return 0;
+  return Math.min(LONGEST_SECONDS, transmissionSeconds(layout, frameSeconds, MOST_COPIES));
 }
 
 function mayBelong<K>(other: Open<K>, one: Open<K>): boolean {

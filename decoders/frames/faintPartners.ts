@@ -1,6 +1,6 @@
 import type { Heard } from "../signal/captures.ts";
 import type { HeardBurst } from "../signal/heardBurst.ts";
-import { transmissionSeconds } from "./combine.ts";
+import { copiesSeconds } from "./combine.ts";
 import type { FramePlan } from "./frameChecks.ts";
 
 /** What a stretch brought and is worth reading. */
@@ -20,7 +20,7 @@ export async function* withPartners(
   heard: AsyncIterable<Heard>,
   plans: readonly FramePlan[],
 ): AsyncGenerator<Worth, void, undefined> {
-  const longest = Math.max(0, ...plans.map((plan) => transmissionSeconds(plan, secondsOf(plan))));
+  const longest = Math.max(0, ...plans.map((plan) => copiesSeconds(plan, secondsOf(plan))));
   let recent: Seen[] = [];
   for await (const { faint, ...rest } of heard) {
     const { tuning, settledSeconds } = rest;

@@ -2,6 +2,7 @@ import type { Tuning } from "../signal/captures.ts";
 import { createFfts } from "../signal/fft.ts";
 import type { HeardBurst } from "../signal/heardBurst.ts";
 import { type Keying, measureBurst, measureKeying } from "../signal/keying.ts";
+import { hasCopies } from "../signal/matched.ts";
 import { riseWithin } from "../signal/overlap.ts";
 import type { Stretch } from "../signal/trim.ts";
 import {
@@ -55,7 +56,7 @@ export function createSampleReader(plans: readonly FramePlan[]): SampleReader {
     const slowEnough = plans.filter((plan) => plan.layout.symbolRate * LEAST_SAMPLES_A_SYMBOL <= tuning.sampleRateHz);
     if (burst.faint) {
       // It is good for nothing but being added to others, and is read once.
-      const repeating = slowEnough.filter((plan) => (plan.layout.repeats?.count ?? 1) > 1);
+      const repeating = slowEnough.filter(({ layout }) => hasCopies(layout));
       return lookAt(closeScene(burst, tuning, repeating, ffts), repeating, false);
     }
     return (

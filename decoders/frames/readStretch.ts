@@ -1,6 +1,6 @@
 import type { BurstSignal } from "../signal/detector.ts";
 import type { Keying } from "../signal/keying.ts";
-import { findFrames } from "../signal/matched.ts";
+import { findFrames, hasCopies } from "../signal/matched.ts";
 import { measureTones } from "../signal/measureTones.ts";
 import type { SoftFrame, Tracked } from "../signal/refine.ts";
 import type { Sent } from "../signal/subtract.ts";
@@ -10,6 +10,7 @@ import {
   type Attempt,
   bestAttempt,
   type Candidate,
+  type FramePlace,
   fittingPlans,
   isAccepted,
   isStart,
@@ -19,7 +20,7 @@ import type { SoftCopy } from "./combine.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import { toSymbols } from "./likeliest.ts";
 import { afterLooks, leastProbability } from "./odds.ts";
-import { knownLog, readFrame } from "./readFrame.ts";
+import { type FrameReading, knownLog, readFrame } from "./readFrame.ts";
 import { ALL_OF_IT, carrierAt, isExplained, type Scene, secondsAt } from "./scene.ts";
 
 /** Surer than this nothing is gained by a second look; and no more places of a stretch than this get one. */
@@ -40,7 +41,8 @@ export function readStretch(
   const attempts: Attempt[] = [];
   const copies: SoftCopy[] = [];
   if (keying.modulation === undefined && !scene.burst.faint) return { accepted, attempts, copies };
-  const signal: BurstSignal = { base: scene.base, keying, ...stretch, noiseDensity: scene.burst.noiseDensity };
+  const { base, burst, ffts } = scene;
+  const signal: BurstSignal = { base, keying, ...stretch, noiseDensity: burst.noiseDensity, ffts };
   let left = nearestFirst(plans, keying);
   for (let plan = left[0]; plan; plan = left[0]) {
     const search = findFrames(signal, plan.layout, plan.mostSymbols);
@@ -59,7 +61,8 @@ export function readStretch(
         tracked[i] && { candidate: tracked[i]!, probability: followed[i] },
       );
       if (!chosen || !isAccepted(chosen.candidate.reading, chosen.probability)) return;
-      const frame = acceptedFrame(scene, soft, chosen.candidate, chosen.probability);
+      const { reading } = chosen.candidate;
+      const frame = { reading, falseAcceptProbability: chosen.probability, ...framePlace(scene, soft, reading) };
       scene.sent.set(frame, sentOf(scene, soft, chosen.candidate, frame));
       accepted.push(frame);
     });
@@ -86,7 +89,7 @@ function copiesLeft(
   tracked: readonly (Seen | undefined)[],
   accepted: readonly AcceptedFrame[],
 ): SoftCopy[] {
-  if ((plan.layout.repeats?.count ?? 1) < 2) return [];
+  if (!hasCopies(plan.layout)) return [];
   const taken = accepted.map((frame) => ({ from: frame.atSeconds, to: frame.atSeconds + frame.durationSeconds }));
   const copies: SoftCopy[] = [];
   const order = softs
@@ -96,21 +99,14 @@ function copiesLeft(
     if (copies.length === MOST_COPIES_A_STRETCH) break;
     const soft = softs[i]!;
     if (soft.inside < MOSTLY_INSIDE * plan.fewestSymbols) continue;
-    const at = acceptedFrame(scene, soft, plain[i]!, 1);
+    const at = framePlace(scene, soft, plain[i]!.reading);
     const to = at.atSeconds + at.durationSeconds;
     // Of several starts for one frame the others will tell which it was.
     if (taken.some((other) => Math.min(to, other.to) - Math.max(at.atSeconds, other.from) > 0.2 * at.durationSeconds)) {
       continue;
     }
     const { evidence, syncEvidence } = tracked[i]?.seen ?? soft.track() ?? soft;
-    const { atSeconds, durationSeconds, carrierHz, deviationHz, symbolRate } = at;
-    copies.push({
-      plan,
-      ...{ atSeconds, durationSeconds, carrierHz, deviationHz, symbolRate: symbolRate ?? plan.layout.symbolRate },
-      evidence,
-      syncEvidence,
-      inside: soft.inside,
-    });
+    copies.push({ plan, ...at, evidence, syncEvidence, inside: soft.inside });
   }
   return copies;
 }
@@ -199,7 +195,7 @@ interface Judged {
   readonly probability: number | undefined;
 }
 
-function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, probability: number): AcceptedFrame {
+function framePlace(scene: Scene, soft: SoftFrame, reading: FrameReading): FramePlace {
   const { base, burst, tuning } = scene;
   const { preamble, sync } = reading.plan.layout;
   const before = preamble.symbols.length * preamble.repeat + sync.symbols.length;
@@ -207,8 +203,6 @@ function acceptedFrame(scene: Scene, soft: SoftFrame, { reading }: Candidate, pr
   // A copy that the recording cut into began, for us, with the first sample.
   const start = Math.max(soft.start - before * soft.period, -burst.firstSample / base.decimation);
   return {
-    reading,
-    falseAcceptProbability: probability,
     atSeconds: secondsAt(scene, start),
     durationSeconds: (symbols * soft.period * base.decimation) / tuning.sampleRateHz,
     ...tonesOf(scene, soft, reading.likeliest.symbols),

@@ -1,3 +1,4 @@
+import type { Layout } from "../layouts/schema.ts";
 import type { TelegramRecord } from "../records.ts";
 import type { AcceptedFrame } from "./burstReading.ts";
 import { fieldValues } from "./fields.ts";
@@ -70,7 +71,7 @@ export function createMerger<K>(): TelegramMerger<K> {
       }
       const opened: OpenTelegram<K> = {
         first: frame,
-        untilSeconds: frame.atSeconds + transmissionSeconds(frame),
+        untilSeconds: frame.atSeconds + transmissionSeconds(frame.reading.plan.layout, frame.durationSeconds),
         bits,
         snrDb,
         bursts: [burst],
@@ -92,10 +93,18 @@ export function createMerger<K>(): TelegramMerger<K> {
   };
 }
 
-/** How long one transmission with all its copies takes; just the frame where the layout repeats nothing. */
-function transmissionSeconds(frame: AcceptedFrame): number {
-  const repeats = frame.reading.plan.layout.repeats;
-  return repeats ? GAP_SLACK * repeats.count * (frame.durationSeconds + repeats.gapSeconds) : frame.durationSeconds;
+/**
+ * How long one transmission with all its copies takes; just the frame where the layout repeats nothing.
+ *
+ * @param frameSeconds Length of one.
+ * @param mostCopies As many of them as count.
+ */
+export function transmissionSeconds(
+  { repeats }: Layout,
+  frameSeconds: number,
+  mostCopies: number = Number.POSITIVE_INFINITY,
+): number {
+  return repeats ? GAP_SLACK * Math.min(mostCopies, repeats.count) * (frameSeconds + repeats.gapSeconds) : frameSeconds;
 }
 
 /** The record of a finished telegram. @param indexOf Index of a burst's record. */

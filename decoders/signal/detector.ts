@@ -1,5 +1,6 @@
 import type { Layout } from "../layouts/schema.ts";
 import type { Baseband } from "./baseband.ts";
+import type { Ffts } from "./fft.ts";
 import { type Keying, twoLevels } from "./keying.ts";
 import { addRootEnergies, energyBetween, rootEnergies, type Tone, toneSums } from "./tones.ts";
 
@@ -11,6 +12,7 @@ export interface BurstSignal {
   readonly from: number;
   readonly to: number;
   readonly noiseDensity: number;
+  readonly ffts: Ffts;
 }
 
 /** The two filters of a keying; for ASK there is one, and a threshold. */

@@ -1,7 +1,6 @@
 import type { Layout } from "../layouts/schema.ts";
 import { type BurstSignal, type Detector, detectors, lean, leans } from "./detector.ts";
 import { measureDrift, straightened } from "./drift.ts";
-import { createFfts } from "./fft.ts";
 import { type Keying, measureKeying } from "./keying.ts";
 import { measuredOff, type Peak, RATE_TOLERANCE, refine, type SoftFrame } from "./refine.ts";
 
@@ -35,7 +34,7 @@ export function findFrames(signal: BurstSignal, layout: Layout, frameSymbols: nu
   const nominal = signal.base.rateHz / layout.symbolRate;
   const known = knownSymbols(layout);
   const offs = clockRange(signal.keying, layout.symbolRate);
-  const least = (layout.repeats?.count ?? 1) > 1 ? LEAST_REPEATED : LEAST_CORRELATION;
+  const least = hasCopies(layout) ? LEAST_REPEATED : LEAST_CORRELATION;
   let search: FrameSearch = { frames: [], bestCorrelation: 0, bestSyncErrors: layout.sync.symbols.length };
   const lookIn = (seen: BurstSignal) => {
     for (const detector of detectors(seen, layout)) {
@@ -64,9 +63,14 @@ function withoutDrift(signal: BurstSignal, symbolRate: number): BurstSignal | un
   if (Math.abs(driftHz) < LEAST_DRIFT * symbolRate) return undefined;
   const base = straightened(signal.base, signal, driftHz);
   const { lowHz, highHz } = signal.keying;
-  const { from, to, noiseDensity } = signal;
-  const place = { base, stretch: { from, to }, lowHz, highHz, noiseDensity, ffts: createFfts() };
+  const { from, to, noiseDensity, ffts } = signal;
+  const place = { base, stretch: { from, to }, lowHz, highHz, noiseDensity, ffts };
   return { ...signal, base, keying: measureKeying(place) };
+}
+
+/** Whether a layout's telegrams are sent more than once. */
+export function hasCopies({ repeats }: Layout): boolean {
+  return (repeats?.count ?? 1) > 1;
 }
 
 /** More of a sync's symbols off than this, and it is none. */

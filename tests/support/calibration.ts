@@ -50,7 +50,7 @@ export function claimsOf(layout: Layout, ebN0Db: number, telegrams: number, seed
       noiseDensity,
       ffts,
     });
-    const { frames } = findFrames({ base, keying, ...whole, noiseDensity }, layout, plan.mostSymbols);
+    const { frames } = findFrames({ base, keying, ...whole, noiseDensity, ffts }, layout, plan.mostSymbols);
     const symbols = frameSymbols(layout, bits);
     const before = layout.preamble.symbols.length * layout.preamble.repeat + layout.sync.symbols.length;
     const at = startSeconds * base.rateHz + before * (base.rateHz / layout.symbolRate);
