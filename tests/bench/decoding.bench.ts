@@ -8,7 +8,9 @@ import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine } from "../../decoders/sources.ts";
 import { frameBits, type RawByField } from "../../seeds/encode/frame-bits.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
+import { quantise } from "../../seeds/quantise.ts";
 import { telegramSamples } from "../../seeds/telegram-signal.ts";
+import { median } from "./median.ts";
 
 const sampleRateHz = 1_024_000;
 const widestHz = Math.max(...builtinLayouts.map(({ deviationHz = 0 }) => 2 * deviationHz));
@@ -108,7 +110,7 @@ async function burstsOf(
       leadSeconds: 0.2,
       tailSeconds: 0.2,
     });
-    const bytes = Uint8Array.from(iq, (part) => Math.min(255, Math.max(0, Math.round(127.5 + 127.5 * part))));
+    const bytes = quantise(Float64Array.from(iq), "cu8");
     const source = {
       kind: "samples",
       file: "bench",
@@ -156,8 +158,4 @@ function rawOf(layout: Layout, n: number): RawByField {
 function cpuSeconds(): number {
   const { user, system } = process.cpuUsage();
   return (user + system) / 1e6;
-}
-
-function median(values: readonly number[]): number {
-  return [...values].sort((a, b) => a - b)[values.length >> 1]!;
 }

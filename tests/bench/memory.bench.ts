@@ -1,6 +1,6 @@
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { liveSamples } from "../../decoders/live.ts";
-import { telegramSamples } from "../../seeds/telegram-signal.ts";
+import { traffic } from "./traffic.ts";
 
 const sampleRateHz = 1_024_000;
 const pieces = 20;
@@ -28,17 +28,7 @@ export default async function memory({ seed, draws = 60 }: { seed: number; draws
 }
 
 function* feed(seed: number, minutes: number): Generator<Uint8Array> {
-  const layouts = builtinLayouts.filter(({ carrierHz }) => carrierHz.includes(433_920_000));
-  const parts = Array.from({ length: pieces }, (_, i) => {
-    const { iq } = telegramSamples(
-      layouts[i % layouts.length]!,
-      {},
-      { sampleRateHz, offsetHz: 2_000 * i - 20_000, ebN0Db: 18, seed: seed + i, leadSeconds: 0.4, tailSeconds: 1 },
-    );
-    return Uint8Array.from(iq.subarray(0, 2 * sampleRateHz), (part) =>
-      Math.min(255, Math.max(0, Math.round(127.5 + 500 * part))),
-    );
-  });
+  const parts = traffic(pieces, 1, sampleRateHz, seed);
   const seconds = 60 * minutes;
   for (let second = 0; second < seconds; second++) {
     if (second === Math.floor(seconds / 10)) console.log(`after ${second} s: ${megabytes()} MB`);

@@ -4,8 +4,10 @@ import { join } from "node:path";
 import { analyse } from "../../decoders/analyse.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { captures } from "../../decoders/signal/captures.ts";
+import { quantise } from "../../seeds/quantise.ts";
 import { telegramSamples } from "../../seeds/telegram-signal.ts";
 import { buildSpectrogram, spectrogramSeconds } from "./liquid/liquid.ts";
+import { median } from "./median.ts";
 
 const sampleRateHz = 1_024_000;
 const seconds = 20;
@@ -83,16 +85,9 @@ function writeRecording(path: string, seed: number): void {
         tailSeconds: 1,
       },
     );
-    writeSync(
-      file,
-      Uint8Array.from(iq.subarray(0, 2 * sampleRateHz), (part) => clampedByte(127.5 + 127.5 * part)),
-    );
+    writeSync(file, quantise(Float64Array.from(iq.subarray(0, 2 * sampleRateHz)), "cu8"));
   }
   closeSync(file);
-}
-
-function clampedByte(value: number): number {
-  return Math.min(255, Math.max(0, Math.round(value)));
 }
 
 function sourceOf(path: string) {
@@ -142,10 +137,4 @@ function* blocksOf(path: string): Generator<Uint8Array> {
 function cpuSeconds(): number {
   const { user, system } = process.cpuUsage();
   return (user + system) / 1e6;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  const middle = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
 }

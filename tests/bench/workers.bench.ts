@@ -3,8 +3,8 @@ import { closeSync, mkdtempSync, openSync, rmSync, writeSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
-import { telegramSamples } from "../../seeds/telegram-signal.ts";
+import { median } from "./median.ts";
+import { traffic } from "./traffic.ts";
 
 const sampleRateHz = 1_024_000;
 const totalBytes = 1e9;
@@ -45,27 +45,9 @@ export default async function workers({ seed, draws = 3 }: { seed: number; draws
   }
 }
 
-/** Telegrams of every built-in layout at 433.92 MHz in turn, the same 40 pieces over and over. */
+/** The same pieces over and over. */
 function writeRecording(path: string, aSecond: number, seed: number): void {
-  const layouts = builtinLayouts.filter(({ carrierHz }) => carrierHz.includes(433_920_000));
-  const parts = Array.from({ length: pieces }, (_, i) => {
-    const layout = layouts[i % layouts.length]!;
-    const { iq } = telegramSamples(
-      layout,
-      {},
-      {
-        sampleRateHz,
-        offsetHz: ((i * 37) % 101) * 1000 - 50_000,
-        ebN0Db: 18,
-        seed: seed + i,
-        leadSeconds: 0.4 / aSecond,
-        tailSeconds: 1,
-      },
-    );
-    return Uint8Array.from(iq.subarray(0, (2 * sampleRateHz) / aSecond), (part) =>
-      Math.min(255, Math.max(0, Math.round(127.5 + 500 * part))),
-    );
-  });
+  const parts = traffic(pieces, aSecond, sampleRateHz, seed);
   const file = openSync(path, "w");
   for (let i = 0, bytes = 0; bytes < totalBytes; i++) {
     bytes += writeSync(file, parts[i % pieces]!);
@@ -97,9 +79,4 @@ function analysed(path: string, count: number): { readonly seconds: number; read
   const kib = /RSS (\d+)/.exec(stderr)?.[1];
   if (status !== 0 || kib === undefined) throw new Error(`analyse ended with ${status}: ${stderr}`);
   return { seconds, rssMb: (Number(kib) * 1024) / 1e6 };
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[sorted.length >> 1]!;
 }

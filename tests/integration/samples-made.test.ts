@@ -7,6 +7,7 @@ import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { scenarioPaths, staleSamples } from "../../seeds/make-samples.ts";
 import { parseScenario } from "../../seeds/scenario.ts";
 import type { SampleType } from "../../seeds/scenario-shape.ts";
+import { bitsOf } from "../support/bits-of.ts";
 
 const paths = await scenarioPaths();
 const sample = (name: string) => readFileSync(new URL(`../../samples/${name}`, import.meta.url));
@@ -33,7 +34,7 @@ describe("samples/", () => {
     for (const telegram of truth.telegrams) {
       const layout = layoutById.get(telegram.layout)!;
       const sensor = sensors.find((one) => one.name === telegram.sensor)!;
-      const sent = frameSymbols(layout, bitsOf(telegram.bits, telegram.bitCount));
+      const sent = frameSymbols(layout, Uint8Array.from(bitsOf(telegram.bits, telegram.bitCount), Number));
       const symbolRate = layout.symbolRate * (1 + (sensor.clockPpm ?? 0) * 1e-6);
       for (const at of telegram.cleanCopies) {
         const capture = meta.captures.findLast((one: Record<string, number>) => one["core:sample_start"]! <= at * rate);
@@ -46,11 +47,6 @@ describe("samples/", () => {
     expect(looked).toBeGreaterThan(0);
   });
 });
-
-function bitsOf(hex: string, count: number): Uint8Array {
-  const bits = Array.from(hex, (digit) => Number.parseInt(digit, 16).toString(2).padStart(4, "0")).join("");
-  return Uint8Array.from(bits.slice(0, count), Number);
-}
 
 function numbers(bytes: Buffer, type: SampleType): Float64Array {
   if (type === "cu8") return Float64Array.from(bytes, (byte) => (byte - 127.5) / 127.5);

@@ -5,10 +5,11 @@ import { toBaseband } from "../../decoders/signal/baseband.ts";
 import { createFfts } from "../../decoders/signal/fft.ts";
 import { measureBurst } from "../../decoders/signal/keying.ts";
 import { findFrames } from "../../decoders/signal/matched.ts";
-import { frameBits, rawRange } from "../../seeds/encode/frame-bits.ts";
+import { frameBits } from "../../seeds/encode/frame-bits.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { chance, uniform } from "../../seeds/noise.ts";
 import { telegramSamples } from "../../seeds/telegram-signal.ts";
+import { normal, rawByChance } from "./chances.ts";
 
 /** What a detector said of a decision, as ln of the odds for what was sent: below 0 it was wrong. */
 export interface Claims {
@@ -166,20 +167,4 @@ export function countWrong(layout: Layout, signal: number, frames: number, copie
     if (reading.bits.some((bit, i) => plan.covered[i] === 1 && bit !== bits[i])) decade.wrong++;
   }
   return decades;
-}
-
-function rawByChance(layout: Layout, random: ReturnType<typeof chance>): Record<string, bigint> {
-  const settable = layout.fields.filter(({ type }) => type !== "constant");
-  return Object.fromEntries(
-    settable.map((field) => {
-      const { least, greatest } = rawRange(field);
-      const share = BigInt(Math.floor(uniform(random) * 2 ** 40));
-      return [field.name, least + (share * (greatest - least + 1n)) / 2n ** 40n];
-    }),
-  );
-}
-
-/** Normal with mean 0 and variance 1. @source Box and Muller 1958 (from memory). */
-function normal(random: ReturnType<typeof chance>): number {
-  return Math.sqrt(-2 * Math.log(1 - uniform(random))) * Math.cos(2 * Math.PI * uniform(random));
 }

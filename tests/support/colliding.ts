@@ -4,6 +4,7 @@ import { frameBits } from "../../seeds/encode/frame-bits.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { addCopy, amplitudeFor } from "../../seeds/modulate.ts";
 import { addNoise, chance, uniform } from "../../seeds/noise.ts";
+import { bitsOf } from "./bits-of.ts";
 import { type Decoded, decode, floatSource } from "./decode.ts";
 
 /** Two telegrams at once, the second one later, weaker and beside the first. */
@@ -67,11 +68,4 @@ export async function collided(collision: Collision): Promise<Collided> {
     secondRead: verified.some(isOf(second, b)),
     wrong: verified.filter((one) => !isOf(first, a)(one) && !isOf(second, b)(one)).length,
   };
-}
-
-function bitsOf(hex: string, count: number): string {
-  return [...hex]
-    .map((digit) => Number.parseInt(digit, 16).toString(2).padStart(4, "0"))
-    .join("")
-    .slice(0, count);
 }

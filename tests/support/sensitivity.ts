@@ -1,8 +1,10 @@
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import { rawRange } from "../../seeds/encode/frame-bits.ts";
 import { chance, uniform } from "../../seeds/noise.ts";
+import { quantise } from "../../seeds/quantise.ts";
 import { type TelegramSignalOptions, telegramSamples } from "../../seeds/telegram-signal.ts";
+import { bitsOf } from "./bits-of.ts";
+import { rawByChance } from "./chances.ts";
 import { decode, sampleSource } from "./decode.ts";
 
 export interface Trial extends Pick<TelegramSignalOptions, "shape"> {
@@ -75,24 +77,9 @@ export async function heard(layout: Layout, trial: Trial): Promise<Heard> {
 
 /** Noise of the signal, -30 dBFS, comes to lie at so many steps; what is over full scale is cut. */
 function asBytes(iq: Float32Array, noiseSteps: number): Uint8Array {
-  const scale = noiseSteps / Math.sqrt(1e-3 / 2);
-  return Uint8Array.from(iq, (part) => Math.min(255, Math.max(0, Math.round(127.5 + scale * part))));
-}
-
-function rawByChance(layout: Layout, random: ReturnType<typeof chance>): Record<string, bigint> {
-  const settable = layout.fields.filter(({ type }) => type !== "constant");
-  return Object.fromEntries(
-    settable.map((field) => {
-      const { least, greatest } = rawRange(field);
-      const share = BigInt(Math.floor(uniform(random) * 2 ** 40));
-      return [field.name, least + (share * (greatest - least + 1n)) / 2n ** 40n];
-    }),
+  const gain = noiseSteps / 127.5 / Math.sqrt(1e-3 / 2);
+  return quantise(
+    Float64Array.from(iq, (part) => gain * part),
+    "cu8",
   );
-}
-
-function bitsOf(hex: string, count: number): string {
-  return [...hex]
-    .map((digit) => Number.parseInt(digit, 16).toString(2).padStart(4, "0"))
-    .join("")
-    .slice(0, count);
 }

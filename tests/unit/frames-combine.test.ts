@@ -3,7 +3,8 @@ import { createCombiner, type SoftCopy } from "../../decoders/frames/combine.ts"
 import { type FramePlan, framePlan } from "../../decoders/frames/frameChecks.ts";
 import { frameBits } from "../../seeds/encode/frame-bits.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
-import { chance, uniform } from "../../seeds/noise.ts";
+import { chance } from "../../seeds/noise.ts";
+import { normal } from "../support/chances.ts";
 import { measuredLayout } from "../support/measured-layouts.ts";
 
 const layout = measuredLayout("fsk", 4);
@@ -12,11 +13,6 @@ const sync = layout.sync.symbols;
 const first = layout.preamble.symbols.length * layout.preamble.repeat + sync.length;
 const seconds = (first + plan.mostSymbols) / layout.symbolRate;
 const stride = seconds + layout.repeats!.gapSeconds;
-
-/** Normal with mean 0 and variance 1. */
-function normal(random: ReturnType<typeof chance>): number {
-  return Math.sqrt(-2 * Math.log(1 - uniform(random))) * Math.cos(2 * Math.PI * uniform(random));
-}
 
 /** Calibrated soft values of a frame: ln of the odds are normal with a mean of half their variance. */
 function copyOf(
