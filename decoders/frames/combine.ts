@@ -1,4 +1,5 @@
 import { hasCopies } from "../signal/matched.ts";
+import { chanceOfOneFrame, speaksFor, surenessOf } from "./agreement.ts";
 import { type AcceptedFrame, type FramePlace, isStart } from "./burstReading.ts";
 import type { FramePlan } from "./frameChecks.ts";
 import { afterLooks, VERIFIED_AT } from "./odds.ts";
@@ -43,8 +44,6 @@ const SAME_CARRIER_HZ = 8_000;
 const SAME_RATE = 0.004;
 /** Likeness of the symbols of two copies, 0 for chance; with 100 symbols chance reaches this once in a thousand. */
 const LEAST_ALIKE = 0.3;
-/** Standard deviations by which a copy may contradict what it is taken for. */
-const CONTRARY = 4;
 /** Copies of others that are kept at once. */
 const MOST_OPEN = 256;
 
@@ -113,11 +112,21 @@ function readTogether<K>(group: readonly Open<K>[]): CombinedCopy<K>[] {
   const inside = Math.max(...group.map(({ copy }) => copy.inside));
   const reading = readFrame(plan, evidence, inside, knownLog(syncEvidence, sync));
   if (reading.falseAcceptProbability === undefined) return [];
-  // It was looked at with every copy that came.
-  const probability = afterLooks(reading.falseAcceptProbability, plan.guardBits, group.length);
+  const { symbols, starts } = reading.likeliest;
+  const said = group
+    .map((one, i) => ({ one, weight: weights[i]!, sureness: surenessOf(one.copy.evidence, symbols, starts) }))
+    .filter(({ sureness }) => speaksFor(sureness));
+  if (said.length < 2) return [];
+  // It was looked at with every copy that came; and the more they contradict it, the surer it has to be.
+  const probability =
+    afterLooks(reading.falseAcceptProbability, plan.guardBits, group.length) /
+    chanceOfOneFrame(
+      plan,
+      said.map(({ sureness, weight }) => sureness.map((sure) => weight * sure)),
+      reading.bits,
+    );
   if (probability > VERIFIED_AT) return [];
-  const belonging = group.filter(({ copy }) => speaksFor(copy, reading.likeliest.symbols, reading.likeliest.starts));
-  if (belonging.length < 2) return [];
+  const belonging = said.map(({ one }) => one);
   const news = belonging.filter((one) => !one.told);
   for (const one of belonging) one.told = true;
   return news
@@ -203,24 +212,4 @@ function sumOf(rows: readonly Float64Array[], weights: readonly number[]): Float
     for (let j = 0; j < row.length; j++) sum[j] = sum[j]! + weights[i]! * row[j]!;
   });
   return sum;
-}
-
-/**
- * Whether a copy contradicts a frame no more than its own doubts let expect: one of another telegram that happens to be
- * much like it does. A bit of which it says with odds e^x to one should be the other way once in 1 + e^x times.
- */
-function speaksFor({ evidence }: SoftCopy, symbols: Uint8Array, starts: Uint32Array): boolean {
-  let against = 0;
-  let expected = 0;
-  let variance = 0;
-  for (let k = 0; k + 1 < starts.length; k++) {
-    let sure = 0;
-    for (let j = starts[k]!; j < starts[k + 1]!; j++) sure += (symbols[j] ? 1 : -1) * (evidence[j] ?? 0);
-    const size = Math.abs(sure);
-    const chance = 1 / (1 + Math.exp(size));
-    if (sure < 0) against += size;
-    expected += size * chance;
-    variance += size * size * chance * (1 - chance);
-  }
-  return against <= expected + CONTRARY * Math.sqrt(variance + 1);
 }
