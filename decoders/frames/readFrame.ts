@@ -24,6 +24,13 @@ export interface FrameReading {
   readonly falseAcceptProbability: number | undefined;
   /** How many bits are other than received, so that the check agrees. */
   readonly repairedBits: number;
+  /** Where the check does not agree: bits that would make it agree if they were turned, which is too unsure to be done. */
+  readonly guess: Guess | undefined;
+}
+
+export interface Guess {
+  readonly turnedAt: readonly number[];
+  readonly falseAcceptProbability: number;
 }
 
 /**
@@ -43,15 +50,22 @@ export function readFrame(plan: FramePlan, evidence: Float64Array, inside: numbe
 
 /** A burst's end is not known to the symbol; a frame of which more than this is missing is not repaired. */
 const MOSTLY_INSIDE = 0.9;
+/** What is wrong more often than this is not even told as a guess. */
+const MOST_GUESSED = 0.5;
 
-/** With the bits turned that are least sure, if that is sure enough; less sure it would be a guess. */
+/** With the bits turned that are least sure, if that is sure enough; less sure it is told as a guess. */
 function mended(plan: FramePlan, evidence: Float64Array, reading: FrameReading): FrameReading | undefined {
   if (reading.bitsInside < MOSTLY_INSIDE * plan.layout.bits) return undefined;
   const found = repaired(plan, evidence, reading.likeliest);
   if (!found) return undefined;
   const { likeliest, bits, repairedBits } = found;
   const probability = falseAcceptProbability(plan, evidence, likeliest, bits);
-  if (probability > VERIFIED_AT) return undefined;
+  if (probability > VERIFIED_AT) {
+    const turnedAt = Array.from(bits.keys()).filter((k) => bits[k] !== reading.bits[k]);
+    return probability > MOST_GUESSED
+      ? undefined
+      : { ...reading, guess: { turnedAt, falseAcceptProbability: probability } };
+  }
   const turned = reading.likeliest.symbols.reduce(
     (sum, symbol, j) =>
       symbol === likeliest.symbols[j] ? sum : sum + logP(evidence[j] ?? 0, 1 - symbol) - logP(evidence[j] ?? 0, symbol),
@@ -95,6 +109,7 @@ function readBits(
         ? falseAcceptProbability(plan, evidence, likeliest, bits)
         : undefined,
     repairedBits: 0,
+    guess: undefined,
   };
 }
 

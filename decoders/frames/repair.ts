@@ -32,14 +32,17 @@ interface Place {
  *   and parity never repair.
  */
 export function repaired(plan: FramePlan, evidence: Float64Array, received: LikeliestFrame): Repaired | undefined {
-  const width = plan.layout.checks.reduce(
-    (most, check) => (check.kind === "crc" ? Math.max(most, check.width) : most),
-    0,
-  );
-  if (width < ONE_FROM_WIDTH || plan.fewestSymbols !== plan.mostSymbols) return undefined;
-  const two = width >= TWO_FROM_WIDTH;
-  const places = weakest(plan, evidence, received).slice(0, two ? PLACES_FOR_TWO : PLACES_FOR_ONE);
   const bits = received.bits.map((bit, i) => bit ^ plan.whitening[i]!);
+  const missed = plan.columns.filter(
+    (columns, i) => plan.layout.checks[i]!.kind === "crc" && !columnsAgree(columns, bits),
+  );
+  const crc = missed.sort((a, b) => b.width - a.width)[0];
+  if (!crc || crc.width < ONE_FROM_WIDTH || plan.fewestSymbols !== plan.mostSymbols) return undefined;
+  const two = crc.width >= TWO_FROM_WIDTH;
+  const places = leastSure(
+    weakest(plan, evidence, received).filter((place) => place.bits.every((k) => crc.low[k] !== 0 || crc.high[k] !== 0)),
+    two ? PLACES_FOR_TWO : PLACES_FOR_ONE,
+  );
   let best: { readonly cost: number; readonly bits: Uint8Array } | undefined;
   const consider = (cost: number, ...turned: Place[]) => {
     if (best && best.cost <= cost) return;
@@ -57,6 +60,12 @@ export function repaired(plan: FramePlan, evidence: Float64Array, received: Like
   const repairedBits = right.reduce((count, bit, i) => count + (bit === bits[i] ? 0 : 1), 0);
   const onAir = right.map((bit, i) => bit ^ plan.whitening[i]!);
   return { likeliest: encoded(plan, evidence, received, onAir), bits: right, repairedBits };
+}
+
+/** At most so many; fewer where the last of them are no less sure than the first one left out. */
+function leastSure(places: readonly Place[], most: number): readonly Place[] {
+  const next = places[most]?.cost ?? Number.POSITIVE_INFINITY;
+  return places.slice(0, most).filter(({ cost }) => cost < next);
 }
 
 /** The places that may be turned, the least sure first. */

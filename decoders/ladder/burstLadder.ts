@@ -178,7 +178,11 @@ function checkRung(_: BurstReading, attempt: Attempt | undefined): Rung {
     return rungOf("constant-differs", { measured: reading.constantErrors, words: { layout } });
   const failed = reading.failedChecks[0];
   if (failed === undefined) return rungOf("check-chance");
-  return rungOf("check-differs", { words: checkFigures(reading, failed) });
+  const figures = checkFigures(reading, failed);
+  if (!reading.guess) return rungOf("check-differs", { words: figures });
+  const { turnedAt, falseAcceptProbability } = reading.guess;
+  const words = { ...figures, places: turnedAt.join(", "), chance: chanceWords(falseAcceptProbability) };
+  return rungOf("check-guessed", { words });
 }
 
 function agreedRung(frame: AcceptedFrame): Rung {

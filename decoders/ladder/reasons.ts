@@ -129,6 +129,7 @@ export const REASONS = {
     true,
     "Symbols are steady, though a second sender that could not be read is heard from {measured} ms on.",
     "ms",
+    "To hear the other one too, wake one wheel at a time, or listen again: two sensors seldom answer together twice.",
   ),
   "start-known": reason(
     "sync",
@@ -198,6 +199,13 @@ export const REASONS = {
     "Check says {sent}, computed {computed}.",
     null,
     "Wake the sensor again and take the next telegram. If none agrees, it speaks another layout.",
+  ),
+  "check-guessed": reason(
+    "check",
+    false,
+    "Check says {sent}, computed {computed}. Bits {places} the other way would explain it, wrong with a chance of {chance}: not applied.",
+    null,
+    "Wake the sensor again and take the next telegram. If it has these bits the other way, it was this one.",
   ),
   "constant-differs": reason(
     "check",

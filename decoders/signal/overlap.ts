@@ -14,6 +14,8 @@ const LEAST_SECONDS = 0.003;
 /** Where a burst's level rises and falls again, or goes on, by at least so much and so clearly. */
 const LEAST_STEP_DB = 2;
 const CLEAR = 8;
+/** Of its step, so much is there at once: a level that comes and goes is one sender's, as from a wheel that turns. */
+const AT_ONCE = 0.6;
 /** A level is told by this share of the samples in a block: ASK is off for part of the time. */
 const LEVEL_SHARE = 0.85;
 
@@ -69,16 +71,17 @@ export function riseWithin(base: Baseband, { from, to }: Stretch): number | unde
     sums[b + 1] = sums[b]! + levels[b]!;
     squares[b + 1] = squares[b]! + levels[b]! ** 2;
   }
+  const meanOf = (a: number, b: number) => (sums[b]! - sums[a]!) / (b - a);
   let best = { clear: 0, at: -1 };
   // The first and the last block may be cut.
   for (let first = 3; first < count - 3; first++) {
     for (let last = first + 4; last < count; last++) {
       const inside = last - first;
       const outside = count - inside;
-      const meanInside = (sums[last]! - sums[first]!) / inside;
+      const meanInside = meanOf(first, last);
       const meanOutside = (sums[count]! - sums[last]! + sums[first]!) / outside;
       const step = meanInside - meanOutside;
-      if (step < LEAST_STEP_DB) continue;
+      if (step < LEAST_STEP_DB || meanOf(first, first + 2) - meanOf(first - 3, first - 1) < AT_ONCE * step) continue;
       const spread = squares[count]! - inside * meanInside ** 2 - outside * meanOutside ** 2;
       const deviation = Math.sqrt(Math.max(1e-6, spread / (count - 2)));
       const clear = (step * Math.sqrt((inside * outside) / count)) / deviation;

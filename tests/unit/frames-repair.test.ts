@@ -13,9 +13,13 @@ const starts = (layout: Layout) => layout.preamble.symbols.length * layout.pream
 
 /** Sure symbols of a frame, but for those that are weakly the other way. */
 function received(layout: Layout, ...turned: number[]) {
+  return receivedSo(layout, 12, -0.3, turned);
+}
+
+function receivedSo(layout: Layout, sure: number, wrong: number, turned: readonly number[]) {
   const bits = frameBits(layout, { sensor: 0xabcden });
   const symbols = frameSymbols(layout, bits).subarray(starts(layout));
-  const evidence = Float64Array.from(symbols, (symbol, j) => (symbol ? 1 : -1) * (turned.includes(j) ? -0.3 : 12));
+  const evidence = Float64Array.from(symbols, (symbol, j) => (symbol ? 1 : -1) * (turned.includes(j) ? wrong : sure));
   return { bits, evidence, reading: readFrame(framePlan(layout), evidence, symbols.length, 0) };
 }
 
@@ -43,6 +47,32 @@ describe("a frame with symbols that are weakly wrong", () => {
       expect(reading.falseAcceptProbability).toBeUndefined();
       expect(reading.failedChecks).toEqual([0]);
     }
+  });
+
+  it("that other places may explain nearly as well is told as a guess, and stays as it was received", () => {
+    const { bits, reading } = receivedSo(layoutOf("net-loft-van"), 5, -3, [30]);
+    expect(reading.repairedBits).toBe(0);
+    expect(reading.failedChecks).toEqual([0]);
+    const { turnedAt, falseAcceptProbability } = reading.guess!;
+    expect(reading.bits.map((bit, k) => (turnedAt.includes(k) ? 1 - bit : bit))).toEqual(bits);
+    expect(falseAcceptProbability).toBeGreaterThan(VERIFIED_AT);
+    expect(falseAcceptProbability).toBeLessThan(0.5);
+  });
+
+  it("and are all as sure as each other stays as it was received", () => {
+    const { reading } = receivedSo(layoutOf("ice-lorry"), 12, -12, [30]);
+    expect(reading.repairedBits).toBe(0);
+    expect(reading.guess).toBeUndefined();
+    expect(reading.failedChecks).toEqual([0]);
+  });
+
+  it("outside of the CRC is not repaired to suit another check", () => {
+    const ice = layoutOf("ice-lorry");
+    const parity = { kind: "parity", parity: "even", covers: [[80, 8]], at: 88 } as const;
+    const layout: Layout = { ...ice, bits: 96, checks: [...ice.checks, { ...parity, covers: [[80, 8]] }] };
+    expect(received(layout, 40).reading).toMatchObject({ repairedBits: 1, failedChecks: [] });
+    expect(received(layout, 83).reading).toMatchObject({ repairedBits: 0, failedChecks: [1], guess: undefined });
+    expect(received(layout, 40, 83).reading).toMatchObject({ repairedBits: 0, failedChecks: [0, 1] });
   });
 
   it.each(["crane-tug", "lifeboat-carrier", "market-bike"])(

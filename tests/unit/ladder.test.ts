@@ -242,6 +242,20 @@ describe("what could not be read as it was received", () => {
     });
   });
 
+  it("says which bits would explain it, where that is too unsure to be done", async () => {
+    const layout = builtinLayouts.find(({ id }) => id === "net-loft-van")!;
+    const symbols = frameSymbols(layout, frameBits(layout, {}));
+    const at = symbols.length - 30;
+    const wrong = symbols.map((symbol, i) => (i === at ? 1 - symbol : symbol));
+    const confidence = new Uint8Array(symbols.length).fill(100);
+    confidence[at] = 80;
+    const { bursts } = await decode(lineSource(burstLine(layout, wrong, confidence)), builtinLayouts);
+    const check = rungs(bursts[0]).find(({ rung }) => rung === "check");
+    expect(check).toMatchObject({ passed: false, reason: "check-guessed" });
+    // A level that is wrong makes two changes wrong.
+    expect(check?.because).toMatch(/Bits 26, 27 the other way would explain it, wrong with a chance of 1 in 88: not/);
+  });
+
   it("says how many copies were added up", async () => {
     const layout = measuredLayout("ask", 4);
     const { iq } = telegramSamples(

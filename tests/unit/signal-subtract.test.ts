@@ -54,4 +54,7 @@ it("a second level is told from where it begins, and none where there is none", 
   const later = one.map((value, i) => value + (i >= 2 * 3500 ? other[i]! : 0));
   expect(riseWithin(base(later), stretch)).toBeGreaterThan(3200);
   expect(riseWithin(base(later), stretch)).toBeLessThan(3800);
+  // One sender alone that grows by six decibels over its telegram, as on a wheel that turns.
+  const fading = one.map((value, i) => value * 10 ** (0.3 * (i / one.length)));
+  expect(riseWithin(base(fading), stretch)).toBeUndefined();
 });
