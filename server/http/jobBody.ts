@@ -1,6 +1,6 @@
 import { setImmediate } from "node:timers/promises";
 import type { BurstRecord } from "../../decoders/records.ts";
-import type { JobCard } from "../jobs/jobCard.ts";
+import { emptyJob, type JobCard } from "../jobs/jobCard.ts";
 import { unreadable, wheelLines } from "../jobs/wheelLines.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
@@ -31,9 +31,9 @@ export async function jobBody(house: House, job: StoredJob): Promise<JobBody> {
   });
 }
 
-/** The card of a stored job; it was checked when it came in. */
-export function cardOf(job: StoredJob): JobInputBody {
-  return JobInputBody.parse(job.body);
+/** The card of a stored job; it was checked when it came in. One of an older version lacks what came later. */
+export function cardOf({ body }: Pick<StoredJob, "body">): JobInputBody {
+  return JobInputBody.parse({ ...emptyJob(), ...(typeof body === "object" ? body : {}) });
 }
 
 interface Stretch {

@@ -51,7 +51,9 @@ export function openApi(routes: readonly Route[], version: string): OpenApi {
 
 /** Each body by its name, without the ending that tells it from a type of the decoders. */
 const NAMED = new Map<z.ZodType, string>([
-  ...Object.entries(wire).map(([name, schema]) => [schema, name.replace(/Body$/, "")] as const),
+  ...Object.entries(wire).flatMap(([name, schema]) =>
+    schema instanceof z.ZodType ? [[schema, name.replace(/Body$/, "")] as const] : [],
+  ),
   [LayoutShape, "Layout"],
 ]);
 

@@ -243,29 +243,123 @@ export const QuarantineBody = z.strictObject({
   path: z.string(),
 });
 
+const sensorId = z.string().max(40);
+const position = z.string().min(1).max(40);
+const words = z.string().max(2000);
+const placardKpa = z.number().min(0).max(2000).nullable();
+
 const wheel = z.strictObject({
   /** Such as "left front". */
-  position: z.string().min(1).max(40),
+  position,
   identity: z.string().nullable(),
+  /** What a hand gauge showed. */
+  handGaugeKpa: z.number().min(0).max(2000).nullable().default(null),
+  dateCode: z.string().max(40).default(""),
+  /** A sensor put in at this visit. */
+  replaced: z
+    .strictObject({ oldIdentity: sensorId.nullable(), blank: z.boolean(), copied: z.boolean(), at: z.string() })
+    .nullable()
+    .default(null),
 });
 
+const wakes = z.array(z.strictObject({ position, at: z.string().max(40) })).max(500);
+const moved = z.array(z.strictObject({ identity: sensorId, to: z.enum(["this car", "nearby"]) })).max(500);
+const answers = z
+  .array(
+    z.strictObject({
+      position: position.nullable(),
+      step: z.string().max(80),
+      answer: z.string().max(80),
+      at: z.string().max(40),
+    }),
+  )
+  .max(500);
+
+/** A whole card, as people fill it. */
 export const JobInputBody = z.strictObject({
   plate: z.string().max(40),
   vehicle: z.string().max(120),
+  kind: z.enum(["car", "motorcycle", "dual rear wheels", "trailer"]),
   odometerKm: z.number().min(0).max(10_000_000).nullable(),
-  complaint: z.string().max(2000),
-  placardFrontKpa: z.number().min(0).max(2000).nullable(),
-  placardRearKpa: z.number().min(0).max(2000).nullable(),
-  placardSpareKpa: z.number().min(0).max(2000).nullable(),
+  visit: z.enum(["lamp steady", "lamp flashing", "before tyre work", "rotation", "second set", "other"]).nullable(),
+  signedBefore: z.string().max(120),
+  complaint: words,
+  placardFrontKpa: placardKpa,
+  placardRearKpa: placardKpa,
+  placardSpareKpa: placardKpa,
+  placardUnit: z.enum(["kPa", "psi", "bar"]).nullable(),
+  tyreType: z.string().max(40),
   ambientKpa: z.number().min(30).max(120).nullable(),
+  ambientC: z.number().min(-60).max(70).nullable(),
+  altitudeM: z.number().min(-500).max(6000).nullable(),
+  drivenLately: z.boolean().nullable(),
+  expectedCarrierHz: z.number().min(1e6).max(6e9).nullable(),
+  expectedLayout: z.string().max(80),
+  vehicleList: z.string().max(4000),
+  vehicleNotes: words,
   wheels: z.array(wheel).min(1).max(24),
+  walkOrder: z.array(position).max(24),
+  wakes,
+  moved,
   /** Receivers and recordings that this visit listens to. */
   receiverIds: z.array(z.string()).max(50),
   recordingHashes: z.array(z.string()).max(50),
+  answers,
+  codesBefore: words,
+  codesAfter: words,
+  relearn: z.string().max(40),
+  readBack: z.array(position).max(24),
+  proofFrom: z.string().max(40).nullable(),
+  lampOffBy: z.string().max(120),
+  finding: words,
+  cause: words,
+  done: words,
+  advised: words,
+  notChecked: words,
 });
 
-/** The entries that change; the others stay as they are. */
-export const JobChangeBody = JobInputBody.partial();
+/** A new card: what every card has had from the first, and of the rest what is known. */
+export const JobNewBody = JobInputBody.partial().required({
+  plate: true,
+  vehicle: true,
+  odometerKm: true,
+  complaint: true,
+  placardFrontKpa: true,
+  placardRearKpa: true,
+  placardSpareKpa: true,
+  ambientKpa: true,
+  wheels: true,
+  receiverIds: true,
+  recordingHashes: true,
+});
+
+/** The entries that change; the others stay as they are. `says`: what was done, for the list of changes. */
+export const JobChangeBody = JobInputBody.partial().extend({ says: z.string().max(200).optional() });
+
+/** What was done to a card; `before` has the entries that it changed, as they were. */
+export const JobHistoryBody = z.strictObject({
+  revision: z.int().min(1),
+  at: z.string(),
+  says: z.string(),
+  before: JobInputBody.partial(),
+});
+
+/** A job in the bin, from which it goes for good after `goesAt`. */
+export const RemovedJobBody = z.strictObject({
+  id: z.string(),
+  plate: z.string(),
+  vehicle: z.string(),
+  removedAt: z.string(),
+  goesAt: z.string(),
+});
+
+/** What an earlier card says of the same vehicle. */
+export const EarlierBody = z.strictObject({
+  id: z.string(),
+  createdAt: z.string(),
+  same: z.enum(["plate", "vehicle"]),
+  card: JobInputBody,
+});
 
 /** What one wheel's line says, worked out by the server from the telegrams of the visit. */
 export const WheelLineBody = z.strictObject({
@@ -315,6 +409,9 @@ export const LayoutEntryBody = z.strictObject({
   layout: z.unknown(),
 });
 
+// The web takes the empty card from here; the domain has it.
+export { emptyJob, emptyWheel } from "../jobs/jobCard.ts";
+
 /** How many went. */
 export const SamplesRemovedBody = z.strictObject({ recordings: index, jobs: index });
 
@@ -348,7 +445,11 @@ export type GapBody = z.infer<typeof GapBody>;
 export type ReceiverBody = z.infer<typeof ReceiverBody>;
 export type QuarantineBody = z.infer<typeof QuarantineBody>;
 export type JobInputBody = z.infer<typeof JobInputBody>;
+export type JobNewBody = z.infer<typeof JobNewBody>;
 export type JobChangeBody = z.infer<typeof JobChangeBody>;
+export type JobHistoryBody = z.infer<typeof JobHistoryBody>;
+export type RemovedJobBody = z.infer<typeof RemovedJobBody>;
+export type EarlierBody = z.infer<typeof EarlierBody>;
 export type JobBody = z.infer<typeof JobBody>;
 export type WheelLineBody = z.infer<typeof WheelLineBody>;
 export type RunBody = z.infer<typeof RunBody>;

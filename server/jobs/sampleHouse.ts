@@ -2,7 +2,7 @@ import { readdir, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { type DataFolder, recordingFile } from "../store/dataFolder.ts";
 import type { Store } from "../store/store.ts";
-import { emptyJob, type JobCard } from "./jobCard.ts";
+import { emptyJob, emptyWheel, type JobCard } from "./jobCard.ts";
 import { freeJobId } from "./shortId.ts";
 
 /** Copies a recording into the data folder by its hash, puts it into the store, and has it analysed. */
@@ -102,10 +102,9 @@ async function addSampleJob(store: Store, hash: string, at: string, random: () =
     placardFrontKpa: 240,
     placardRearKpa: 240,
     placardSpareKpa: 240,
-    wheels: [...emptyJob().wheels.map(({ position }) => position), "spare"].map((position) => ({
-      position,
-      identity: identities[WOKEN.indexOf(position)] ?? null,
-    })),
+    wheels: [...emptyJob().wheels.map(({ position }) => position), "spare"].map((position) =>
+      emptyWheel(position, identities[WOKEN.indexOf(position)] ?? null),
+    ),
     recordingHashes: [hash],
   };
   const id = await freeJobId(store, random);

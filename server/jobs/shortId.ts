@@ -15,14 +15,15 @@ export function shortId(random: () => number): string {
 }
 
 /**
- * A short id that no job has.
+ * A short id that no job has, be it in the bin.
  *
  * @throws RangeError if none was found in a hundred draws: `random` is broken, or nearly all are taken.
  */
-export async function freeJobId(store: Pick<Store, "job">, random: () => number): Promise<string> {
+export async function freeJobId(store: Pick<Store, "job" | "removedJobs">, random: () => number): Promise<string> {
+  const removed = new Set((await store.removedJobs()).map(({ id }) => id));
   for (let draw = 0; draw < 100; draw++) {
     const id = shortId(random);
-    if ((await store.job(id)) === undefined) return id;
+    if (!removed.has(id) && (await store.job(id)) === undefined) return id;
   }
   throw new RangeError("no free job id in a hundred draws");
 }

@@ -138,6 +138,17 @@ export const MIGRATIONS: readonly string[] = [
     body text not null
   ) strict;
   `,
+  `
+  alter table job add column removed_at text;
+  create table job_change (
+    job_id text not null references job on delete cascade,
+    revision integer not null, -- the one that it made
+    at text not null,
+    says text not null,
+    before text not null, -- the card as it was
+    primary key (job_id, revision)
+  ) strict, without rowid;
+  `,
 ];
 
 /**

@@ -1,5 +1,5 @@
 import type { Connection } from "./connection.ts";
-import type { Store, StoredJob, StoredLayout, StoredRun, Written } from "./store.ts";
+import type { Store, StoredJob, StoredJobChange, StoredLayout, StoredRun, Written } from "./store.ts";
 import { timeText } from "./timeText.ts";
 
 type JobRows = Pick<
@@ -8,7 +8,12 @@ type JobRows = Pick<
   | "jobs"
   | "job"
   | "changeJob"
+  | "jobChanges"
+  | "forgetChanges"
   | "removeJob"
+  | "removedJobs"
+  | "restoreJob"
+  | "forgetJobs"
   | "addRun"
   | "endRun"
   | "runsOf"
@@ -20,15 +25,32 @@ type JobRows = Pick<
   | "setSetting"
 >;
 
+/** Of one card; what was done before them can no longer be taken back. */
+const MOST_CHANGES = 200;
+
 /** Jobs with their runs, layouts by version, settings; and the samples of the house taken away. */
 export function jobRows({ db, read, write }: Connection): JobRows {
-  const add = db.prepare<JobRow>("insert into job values (@id, @revision, @created_at, @changed_at, @sample, @body)");
-  const all = db.prepare<[], JobRow>("select * from job order by created_at desc, id");
-  const one = db.prepare<[string], JobRow>("select * from job where id = ?");
+  const add = db.prepare<JobRow>(
+    "insert into job values (@id, @revision, @created_at, @changed_at, @sample, @body, null)",
+  );
+  const all = db.prepare<[], JobRow>("select * from job where removed_at is null order by created_at desc, id");
+  const one = db.prepare<[string], JobRow>("select * from job where id = ? and removed_at is null");
+  const bin = db.prepare<[], JobRow & { readonly removed_at: string }>(
+    "select * from job where removed_at is not null order by removed_at desc, id",
+  );
   const change = db.prepare<[string, string, string]>(
     "update job set revision = revision + 1, changed_at = ?, body = ? where id = ?",
   );
-  const remove = db.prepare<[string]>("delete from job where id = ?");
+  const keepChange = db.prepare<[string, number, string, string, string]>(
+    "insert into job_change values (?, ?, ?, ?, ?)",
+  );
+  const dropChanges = db.prepare<[string, number]>("delete from job_change where job_id = ? and revision <= ?");
+  const changes = db.prepare<[string], StoredJobChange & { readonly before: string }>(
+    "select revision, at, says, before from job_change where job_id = ? order by revision desc",
+  );
+  const remove = db.prepare<[string, string]>("update job set removed_at = ? where id = ?");
+  const restore = db.prepare<[string]>("update job set removed_at = null where id = ? and removed_at is not null");
+  const forget = db.prepare<[string], string>("delete from job where removed_at < ? returning id").pluck();
   const addRun = db.prepare<[string, string, string, string | null]>("insert into run values (?, ?, ?, ?)");
   const endRun = db.prepare<[string, string, string]>("update run set ended_at = ? where job_id = ? and id = ?");
   const runs = db.prepare<[string], StoredRun>(
@@ -64,21 +86,31 @@ export function jobRows({ db, read, write }: Connection): JobRows {
         const row = one.get(id);
         return row && jobFrom(row);
       }),
-    changeJob: (id, revision, body, changedAt) =>
+    changeJob: (id, revision, body, changedAt, says) =>
       write(() =>
         ifCurrent(id, revision, (current) => {
           const at = timeText(changedAt);
           change.run(at, jsonOf(body), id);
+          keepChange.run(id, revision + 1, at, says, jsonOf(current.body));
+          dropChanges.run(id, revision + 1 - MOST_CHANGES);
           return { ...current, revision: revision + 1, changedAt: at, body };
         }),
       ),
-    removeJob: (id, revision) =>
+    jobChanges: (id) => read(() => changes.all(id).map((row) => ({ ...row, before: JSON.parse(row.before) }))),
+    forgetChanges: (id) =>
+      write(() => {
+        dropChanges.run(id, Number.MAX_SAFE_INTEGER);
+      }),
+    removeJob: (id, revision, removedAt) =>
       write(() =>
         ifCurrent(id, revision, (current) => {
-          remove.run(id);
+          remove.run(timeText(removedAt), id);
           return current;
         }),
       ),
+    removedJobs: () => read(() => bin.all().map((row) => ({ ...jobFrom(row), removedAt: row.removed_at }))),
+    restoreJob: (id) => write(() => restore.run(id).changes === 1),
+    forgetJobs: (removedBefore) => write(() => forget.all(timeText(removedBefore))),
     addRun: (jobId, run) =>
       write(() => {
         addRun.run(jobId, run.id, timeText(run.startedAt), run.endedAt === null ? null : timeText(run.endedAt));

@@ -109,6 +109,20 @@ export interface StoredJob<Body = unknown> {
   readonly body: Body;
 }
 
+/** What was done to a job card, and the card as it was before. */
+export interface StoredJobChange {
+  /** The revision that it made. */
+  readonly revision: number;
+  readonly at: string;
+  readonly says: string;
+  readonly before: unknown;
+}
+
+/** A job in the bin. */
+export interface RemovedJob extends StoredJob {
+  readonly removedAt: string;
+}
+
 export interface StoredRun {
   readonly id: string;
   readonly startedAt: string;
@@ -226,10 +240,25 @@ export interface Store {
   /** Newest first. */
   jobs(): Promise<readonly StoredJob[]>;
   job(id: string): Promise<StoredJob | undefined>;
-  /** @param revision The one the change is based on. */
-  changeJob(id: string, revision: number, body: unknown, changedAt: string): Promise<Written<StoredJob>>;
-  /** Its runs go with it; the value is the job as it was. */
-  removeJob(id: string, revision: number): Promise<Written<StoredJob>>;
+  /**
+   * Keeps the card as it was before among its changes, of which the newest 200 stay.
+   *
+   * @param revision The one the change is based on.
+   * @param says What was done, in words.
+   */
+  changeJob(id: string, revision: number, body: unknown, changedAt: string, says: string): Promise<Written<StoredJob>>;
+  /** Newest first. */
+  jobChanges(id: string): Promise<readonly StoredJobChange[]>;
+  /** Its changes can then no longer be taken back. */
+  forgetChanges(id: string): Promise<void>;
+  /** Puts it into the bin, with all that hangs on it; the value is the job as it was. */
+  removeJob(id: string, revision: number, removedAt: string): Promise<Written<StoredJob>>;
+  /** The bin, newest first. */
+  removedJobs(): Promise<readonly RemovedJob[]>;
+  /** Takes it out of the bin; whether it was there. */
+  restoreJob(id: string): Promise<boolean>;
+  /** Deletes for good what was put into the bin before; returns the ids. */
+  forgetJobs(removedBefore: string): Promise<readonly string[]>;
   addRun(jobId: string, run: StoredRun): Promise<void>;
   endRun(jobId: string, runId: string, endedAt: string): Promise<boolean>;
   runsOf(jobId: string): Promise<readonly StoredRun[]>;

@@ -1,5 +1,5 @@
 import type { z } from "zod";
-import type { JobBody, JobInputBody, ReceiverBody } from "../../server/http/wire.ts";
+import { emptyJob, emptyWheel, type JobBody, type JobInputBody, type ReceiverBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
 
 export type Job = z.infer<typeof JobBody>;
@@ -29,29 +29,20 @@ export async function remove(house: House, path: string): Promise<void> {
 
 /** A card of ours with four wheels, empty but for what is given. */
 export function addJob(house: House, given: Partial<JobInputBody>): Promise<Job> {
-  const positions = ["left front", "right front", "left rear", "right rear"];
   return postJson(house, "/jobs", {
-    plate: "",
-    vehicle: "",
-    odometerKm: null,
-    complaint: "",
+    ...emptyJob(),
     placardFrontKpa: 230,
     placardRearKpa: 230,
-    placardSpareKpa: null,
-    ambientKpa: null,
-    wheels: positions.map((position) => ({ position, identity: null })),
-    receiverIds: [],
-    recordingHashes: [],
     ...given,
-  } satisfies JobInputBody);
+  });
 }
 
 /** The wheels of the sample `sound-car` with their sensors. */
 export const SOUND_CAR = [
-  { position: "left front", identity: "3a51c0de" },
-  { position: "right front", identity: "3a51c1a7" },
-  { position: "left rear", identity: "3a51c2f9" },
-  { position: "right rear", identity: "3a51bb04" },
+  emptyWheel("left front", "3a51c0de"),
+  emptyWheel("right front", "3a51c1a7"),
+  emptyWheel("left rear", "3a51c2f9"),
+  emptyWheel("right rear", "3a51bb04"),
 ];
 
 /** Sets up a TCP receiver; `port` is where it listens. */

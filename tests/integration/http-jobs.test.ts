@@ -44,6 +44,74 @@ describe("a job", () => {
     expect((await bench.ask("GET", path)).status).toBe(404);
   });
 
+  it("of a new kind of entry is as good as one without", async () => {
+    const job = await newJob({ visit: "lamp flashing", altitudeM: 1600 });
+    expect(job).toMatchObject({ visit: "lamp flashing", altitudeM: 1600, kind: "car", wakes: [], drivenLately: null });
+    expect(job.wheels[0]).toEqual({
+      position: "left front",
+      identity: null,
+      handGaugeKpa: null,
+      dateCode: "",
+      replaced: null,
+    });
+    const refused = await bench.ask("PATCH", `/jobs/${job.id}`, { json: { visit: "a chat" }, headers: ifMatch(1) });
+    expect(refused.status).toBe(400);
+  });
+
+  it("lists what was done to it, and every change can be taken back by what stood there before", async () => {
+    const { id } = await newJob({ plate: "BACK 1" });
+    const path = `/jobs/${id}`;
+    await bench.ask("PATCH", path, { json: { plate: "BACK 2", says: "Plate typed" }, headers: ifMatch(1) });
+    await bench.ask("PATCH", path, { json: { odometerKm: 7, altitudeM: 300 }, headers: ifMatch(2) });
+    const { body: changes } = await bench.ask("GET", `${path}/changes`);
+    expect(changes).toMatchObject([
+      { revision: 3, says: "Changed: odometerKm, altitudeM", before: { odometerKm: null, altitudeM: null } },
+      { revision: 2, says: "Plate typed", before: { plate: "BACK 1" } },
+    ]);
+    expect(Object.keys(changes[1].before)).toEqual(["plate"]);
+    const back = await bench.ask("PATCH", path, { json: changes[1].before, headers: ifMatch(3) });
+    expect(back.body).toMatchObject({ plate: "BACK 1", odometerKm: 7, revision: 4 });
+  });
+
+  it("that was removed lies in the bin for 30 days, and comes back whole", async () => {
+    const { id } = await newJob({ plate: "BIN 1" });
+    const run = await bench.ask("POST", `/jobs/${id}/runs`, { headers: ifMatch(1) });
+    await bench.ask("DELETE", `/jobs/${id}`, { headers: ifMatch(1) });
+    expect((await bench.ask("GET", "/jobs")).body.map((job: { id: string }) => job.id)).not.toContain(id);
+    const { body: bin } = await bench.ask("GET", "/removed-jobs");
+    expect(bin[0]).toMatchObject({ id, plate: "BIN 1" });
+    expect(Date.parse(bin[0].goesAt) - Date.parse(bin[0].removedAt)).toBe(30 * 24 * 60 * MINUTE_MS);
+    const back = await bench.ask("POST", `/removed-jobs/${id}/restore`);
+    expect([back.status, back.body.plate]).toEqual([200, "BIN 1"]);
+    expect((await bench.ask("GET", `/jobs/${id}/runs`)).body).toEqual([run.body]);
+    expect((await bench.ask("POST", `/removed-jobs/${id}/restore`)).status).toBe(404);
+    await bench.ask("DELETE", `/jobs/${id}`, { headers: ifMatch(1) });
+    aheadMs += 30 * 24 * 60 * MINUTE_MS + MINUTE_MS;
+    expect((await bench.ask("GET", "/removed-jobs")).body).toEqual([]);
+  });
+
+  it("can have its names wiped, while its readings stay", async () => {
+    const { id } = await newJob({ plate: "NAME 1", complaint: "Mine flashes", odometerKm: 5, signedBefore: "A. Body" });
+    await bench.ask("PATCH", `/jobs/${id}`, { json: { plate: "NAME 2" }, headers: ifMatch(1) });
+    const wiped = await bench.ask("POST", `/jobs/${id}/anonymous`, { headers: ifMatch(2) });
+    expect(wiped.body).toMatchObject({ plate: "", complaint: "", signedBefore: "", odometerKm: 5, revision: 3 });
+    const { body } = await bench.ask("GET", `/jobs/${id}/changes`);
+    expect(JSON.stringify(body)).not.toMatch(/NAME|flashes|Body/);
+  });
+
+  it("knows earlier cards of the same plate, then of the same vehicle", async () => {
+    const first = await newJob({ plate: "KEEP-1", vehicle: "Harbour van", placardFrontKpa: 270 });
+    const second = await newJob({ plate: "OTHER", vehicle: "harbour van" });
+    const third = await newJob({ plate: "keep 1", vehicle: "Harbour Van" });
+    const { body } = await bench.ask("GET", `/jobs/${third.id}/earlier`);
+    expect(body.map(({ id, same }: { id: string; same: string }) => [id, same])).toEqual([
+      [first.id, "plate"],
+      [second.id, "vehicle"],
+    ]);
+    expect(body[0].card.placardFrontKpa).toBe(270);
+    expect((await bench.ask("GET", `/jobs/${first.id}/earlier`)).body).toEqual([]);
+  });
+
   it("is not written without a revision, and keeps the first of two writes on one revision", async () => {
     const { id } = await newJob();
     const path = `/jobs/${id}`;

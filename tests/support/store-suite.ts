@@ -299,22 +299,25 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
       it("and changes one only from the revision that was seen", async () => {
         await store.addJob(job("7K3F"));
         const changed = { ...job("7K3F"), revision: 2, changedAt: at(9), body: { plate: "BAY 8" } };
-        expect(await store.changeJob("7K3F", 1, { plate: "BAY 8" }, at(9))).toEqual({ ok: true, value: changed });
+        expect(await store.changeJob("7K3F", 1, { plate: "BAY 8" }, at(9), "changed")).toEqual({
+          ok: true,
+          value: changed,
+        });
         const stale = { ok: false, error: "stale", current: changed };
-        expect(await store.changeJob("7K3F", 1, { plate: "BAY 9" }, at(10))).toEqual(stale);
-        expect(await store.removeJob("7K3F", 1)).toEqual(stale);
+        expect(await store.changeJob("7K3F", 1, { plate: "BAY 9" }, at(10), "changed")).toEqual(stale);
+        expect(await store.removeJob("7K3F", 1, at(20))).toEqual(stale);
         expect(await store.job("7K3F")).toEqual(changed);
-        expect(await store.removeJob("7K3F", 2)).toEqual({ ok: true, value: changed });
-        expect(await store.changeJob("7K3F", 2, {}, at(11))).toEqual({ ok: false, error: "missing" });
-        expect(await store.removeJob("7K3F", 2)).toEqual({ ok: false, error: "missing" });
+        expect(await store.removeJob("7K3F", 2, at(20))).toEqual({ ok: true, value: changed });
+        expect(await store.changeJob("7K3F", 2, {}, at(11), "changed")).toEqual({ ok: false, error: "missing" });
+        expect(await store.removeJob("7K3F", 2, at(20))).toEqual({ ok: false, error: "missing" });
         expect(await store.job("7K3F")).toBeUndefined();
       });
 
       it("one of two writers that saw the same revision wins", async () => {
         await store.addJob(job("7K3F"));
         const both = await Promise.all([
-          store.changeJob("7K3F", 1, { by: "one" }, at(1)),
-          store.changeJob("7K3F", 1, { by: "two" }, at(1)),
+          store.changeJob("7K3F", 1, { by: "one" }, at(1), "changed"),
+          store.changeJob("7K3F", 1, { by: "two" }, at(1), "changed"),
         ]);
         expect(both.map(({ ok }) => ok).toSorted()).toEqual([false, true]);
         expect((await store.job("7K3F"))?.revision).toBe(2);
@@ -328,6 +331,46 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         expect(await store.job("AAAA")).toEqual(job("AAAA"));
       });
 
+      it("with what was done to them, newest first, as they were before", async () => {
+        await store.addJob(job("7K3F", { body: { plate: "A" } }));
+        await store.changeJob("7K3F", 1, { plate: "B" }, at(2), "Plate");
+        await store.changeJob("7K3F", 2, { plate: "C" }, at(3), "Plate again");
+        expect(await store.jobChanges("7K3F")).toEqual([
+          { revision: 3, at: at(3), says: "Plate again", before: { plate: "B" } },
+          { revision: 2, at: at(2), says: "Plate", before: { plate: "A" } },
+        ]);
+        await store.forgetChanges("7K3F");
+        expect(await store.jobChanges("7K3F")).toEqual([]);
+        expect((await store.job("7K3F"))?.body).toEqual({ plate: "C" });
+      });
+
+      it("and of one that changes all the time the newest 200 changes", async () => {
+        await store.addJob(job("7K3F"));
+        for (let n = 1; n <= 205; n++) await store.changeJob("7K3F", n, { n }, at(n), `change ${n}`);
+        const kept = await store.jobChanges("7K3F");
+        expect(kept.length).toBe(200);
+        expect([kept.at(0)?.says, kept.at(-1)?.says]).toEqual(["change 205", "change 6"]);
+      });
+
+      it("in a bin, from which they come back or go for good", async () => {
+        await store.addJob(job("AAAA"));
+        await store.addJob(job("BBBB"));
+        await store.removeJob("AAAA", 1, at(5));
+        await store.removeJob("BBBB", 1, at(7));
+        expect(await store.jobs()).toEqual([]);
+        expect((await store.removedJobs()).map(({ id, removedAt }) => [id, removedAt])).toEqual([
+          ["BBBB", at(7)],
+          ["AAAA", at(5)],
+        ]);
+        await expect(store.addJob(job("AAAA"))).rejects.toThrow(RangeError);
+        expect(await store.forgetJobs(at(6))).toEqual(["AAAA"]);
+        expect(await store.restoreJob("AAAA")).toBe(false);
+        expect(await store.restoreJob("BBBB")).toBe(true);
+        expect(await store.restoreJob("BBBB")).toBe(false);
+        expect(await store.job("BBBB")).toEqual(job("BBBB"));
+        expect(await store.removedJobs()).toEqual([]);
+      });
+
       it("with their runs, which go with them", async () => {
         await store.addJob(job("7K3F"));
         await store.addRun("7K3F", { id: "1", startedAt: at(1), endedAt: null });
@@ -339,7 +382,8 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
           { id: "2", startedAt: at(2), endedAt: null },
         ]);
         await expect(store.addRun("9999", { id: "1", startedAt: at(1), endedAt: null })).rejects.toThrow(RangeError);
-        await store.removeJob("7K3F", 1);
+        await store.removeJob("7K3F", 1, at(20));
+        await store.forgetJobs(at(21));
         expect(await store.runsOf("7K3F")).toEqual([]);
       });
     });

@@ -1,5 +1,12 @@
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
-import type { JobBody, LayoutEntryBody, ReceiverBody, WheelLineBody } from "../../server/http/wire.ts";
+import {
+  emptyWheel,
+  type JobBody,
+  type LayoutEntryBody,
+  type ReceiverBody,
+  type WheelLineBody,
+} from "../../server/http/wire.ts";
+import { emptyCard } from "../../web/model/jobChange.ts";
 
 /** Bodies as the server gives them, with a sound car's figures where nothing else is asked for. */
 export function wheelLine(more: Partial<WheelLineBody> = {}): WheelLineBody {
@@ -26,17 +33,11 @@ export function job(more: Partial<JobBody> = {}): JobBody {
     createdAt: "2026-11-25T09:00:00.000000Z",
     changedAt: "2026-11-25T09:00:00.000000Z",
     sample: false,
+    ...emptyCard(["r1"]),
     plate: "AB 1",
-    vehicle: "",
-    odometerKm: null,
-    complaint: "",
     placardFrontKpa: 230,
     placardRearKpa: 230,
-    placardSpareKpa: null,
-    ambientKpa: null,
-    wheels: [{ position: "left front", identity: "3a51c0de" }],
-    receiverIds: ["r1"],
-    recordingHashes: [],
+    wheels: [emptyWheel("left front", "3a51c0de")],
     lines: [wheelLine()],
     others: [],
     unreadableBursts: 0,

@@ -37,11 +37,15 @@ describe("a short id", () => {
     for (const drawn of [1, -0.1, Number.NaN]) expect(() => shortId(() => drawn)).toThrow(RangeError);
   });
 
-  it("is drawn again while a job has it", async () => {
+  it("is drawn again while a job has it, be it in the bin", async () => {
     const taken = new Set(["2222", "2223"]);
-    const store = { job: async (id: string) => (taken.has(id) ? { ...stored, id } : undefined) };
-    const random = drawing(0, 0, 0, 0, 0, 0, 0, 1 / 30, 0, 0, 0, 2 / 30);
-    expect(await freeJobId(store, random)).toBe("2224");
+    const removed = { ...stored, id: "2224", removedAt: stored.changedAt };
+    const store = {
+      job: async (id: string) => (taken.has(id) ? { ...stored, id } : undefined),
+      removedJobs: async () => [removed],
+    };
+    const random = drawing(0, 0, 0, 0, 0, 0, 0, 1 / 30, 0, 0, 0, 2 / 30, 0, 0, 0, 3 / 30);
+    expect(await freeJobId(store, random)).toBe("2225");
     await expect(freeJobId(store, () => 0)).rejects.toThrow(RangeError);
   });
 });
@@ -53,7 +57,11 @@ describe("a job card", () => {
     const { wheels, ...rest } = emptyJob();
     expect(wheels.map(({ position }) => position)).toEqual(["left front", "right front", "left rear", "right rear"]);
     expect(wheels.every(({ identity }) => identity === null)).toBe(true);
-    expect(Object.values(rest).every((value) => value === null || value === "" || Array.isArray(value))).toBe(true);
+    expect(rest.kind).toBe("car");
+    const nothing = Object.entries(rest).filter(([key]) => key !== "kind");
+    expect(
+      nothing.every(([, value]) => value === null || value === "" || (Array.isArray(value) && value.length === 0)),
+    ).toBe(true);
   });
 
   it.each([

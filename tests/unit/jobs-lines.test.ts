@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { BurstRecord, FieldValue, TelegramRecord } from "../../decoders/records.ts";
-import { emptyJob, type JobCard } from "../../server/jobs/jobCard.ts";
+import { emptyJob, emptyWheel, type JobCard } from "../../server/jobs/jobCard.ts";
 import limits from "../../server/jobs/limits.json" with { type: "json" };
 import { unreadable, wheelLines } from "../../server/jobs/wheelLines.ts";
 import type { StoredTelegram } from "../../server/store/store.ts";
@@ -48,7 +48,7 @@ const card = (change: Partial<JobCard> = {}): JobCard => ({
   placardFrontKpa: 230,
   placardRearKpa: 250,
   ambientKpa: 100,
-  wheels: emptyJob().wheels.map(({ position }, i) => ({ position, identity: IDS[i] ?? null })),
+  wheels: emptyJob().wheels.map(({ position }, i) => emptyWheel(position, IDS[i] ?? null)),
   ...change,
 });
 const lines = (job: JobCard, telegrams: readonly StoredTelegram[], bursts: readonly BurstRecord[] = []) =>
@@ -92,7 +92,7 @@ describe("a wheel that was heard", () => {
   });
 
   it("is found by its identity as people type it", () => {
-    const job = card({ wheels: [{ position: "left front", identity: " 3A51C0DE " }] });
+    const job = card({ wheels: [emptyWheel("left front", " 3A51C0DE ")] });
     expect(lines(job, sound.slice(0, 1))).toMatchObject({ lines: [{ state: "heard" }], others: [] });
   });
 
@@ -278,7 +278,7 @@ describe("a wheel that was not heard", () => {
   });
 
   it("without a sensor ID says where to take one from", () => {
-    const job = card({ wheels: [{ position: "left front", identity: null }] });
+    const job = card({ wheels: [emptyWheel("left front")] });
     expect(lines(job, sound).lines[0]?.finding).toContain("choose one of the 4 heard that no wheel has");
     expect(lines(job, []).lines[0]?.finding).toContain("no sensor ID yet: wake this wheel");
   });

@@ -1,7 +1,8 @@
 import { describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
+import { cardOf } from "../../server/http/jobBody.ts";
 import { JobBody, JobInputBody, type WheelLineBody } from "../../server/http/wire.ts";
-import { emptyJob, type JobCard } from "../../server/jobs/jobCard.ts";
+import { emptyJob, emptyWheel, type JobCard } from "../../server/jobs/jobCard.ts";
 import { type WheelLine, wheelLines } from "../../server/jobs/wheelLines.ts";
 import { burstRecord, DAY, telegram } from "../support/store-data.ts";
 
@@ -9,6 +10,11 @@ import { burstRecord, DAY, telegram } from "../support/store-data.ts";
 const cardIsWire = (card: JobCard): JobInputBody => ({
   ...card,
   wheels: [...card.wheels],
+  walkOrder: [...card.walkOrder],
+  wakes: [...card.wakes],
+  moved: [...card.moved],
+  answers: [...card.answers],
+  readBack: [...card.readBack],
   receiverIds: [...card.receiverIds],
   recordingHashes: [...card.recordingHashes],
 });
@@ -22,11 +28,17 @@ describe("what the domain makes fits the bodies of the HTTP interface", () => {
     expect(wireIsCard(cardIsWire(emptyJob()))).toEqual(emptyJob());
   });
 
+  it("a card that was stored before cards had all they have now", () => {
+    const old = { plate: "OLD 1", odometerKm: 5, wheels: [{ position: "left front", identity: "3a51c0de" }] };
+    expect(cardOf({ body: old })).toEqual({
+      ...emptyJob(),
+      ...old,
+      wheels: [emptyWheel("left front", "3a51c0de")],
+    });
+  });
+
   it("a card with lines of every state, and others", () => {
-    const wheels = [
-      { position: "left front", identity: "3a51c0de" },
-      { position: "right front", identity: "3a51c1a7" },
-    ];
+    const wheels = [emptyWheel("left front", "3a51c0de"), emptyWheel("right front", "3a51c1a7")];
     const card = { ...emptyJob(), wheels };
     const stranger = telegram("t2", { identity: "51a0f2" });
     const all = [

@@ -89,8 +89,11 @@ describe("two that have one file open", () => {
     expect(await one.lineCount("r1")).toBe(80);
     expect(await two.keepLines("r1", [line(1)])).toEqual([false]);
     await one.addJob(job("7K3F"));
-    expect(await two.changeJob("7K3F", 1, { by: "two" }, at(1))).toMatchObject({ ok: true });
-    expect(await one.changeJob("7K3F", 1, { by: "one" }, at(1))).toMatchObject({ ok: false, error: "stale" });
+    expect(await two.changeJob("7K3F", 1, { by: "two" }, at(1), "changed")).toMatchObject({ ok: true });
+    expect(await one.changeJob("7K3F", 1, { by: "one" }, at(1), "changed")).toMatchObject({
+      ok: false,
+      error: "stale",
+    });
     await one.close();
     await two.close();
   });
@@ -170,6 +173,16 @@ describe("migrations", () => {
       { id: "7K3F", extra: "from before" },
     ]);
     expect(change((db) => db.pragma("user_version", { simple: true }))).toBe(MIGRATIONS.length + 1);
+  });
+
+  it("take a file of the first version on, its jobs in no bin and with no changes", async () => {
+    change((db) => migrate(db, file, MIGRATIONS.slice(0, 1)));
+    change((db) => db.exec(`insert into job values ('7K3F', 2, '${at(1)}', '${at(2)}', 0, '{"plate":"BAY 7"}')`));
+    const store = await openSqliteStore(file);
+    expect(await store.jobs()).toMatchObject([{ id: "7K3F", revision: 2, body: { plate: "BAY 7" } }]);
+    expect(await store.removedJobs()).toEqual([]);
+    expect(await store.jobChanges("7K3F")).toEqual([]);
+    await store.close();
   });
 
   it("leave the file as it was where one fails half-way", async () => {

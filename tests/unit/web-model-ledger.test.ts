@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { RunBody, WheelLineBody } from "../../server/http/wire.ts";
+import { emptyWheel } from "../../server/http/wire.ts";
 import { changedEntries, draftOf } from "../../web/model/draft.ts";
 import { contested, differences, emptyCard } from "../../web/model/jobChange.ts";
 import { mainAction, runWords, strongest, visitWords } from "../../web/model/jobWords.ts";
@@ -186,7 +187,7 @@ describe("a card that is written", () => {
     const mine = {
       odometerKm: 5,
       placardRearKpa: 200,
-      wheels: [{ position: "spare", identity: null }],
+      wheels: [emptyWheel("spare")],
       receiverIds: ["a"],
     };
     expect(differences(mine, card, "kPa").map(({ mine: words }) => words)).toEqual([

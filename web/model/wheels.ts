@@ -1,3 +1,4 @@
+import { emptyWheel, type JobInputBody } from "../../server/http/wire.ts";
 import { wheelSlug } from "./route.ts";
 
 /** Positions in the order in which they stand on a card. */
@@ -11,10 +12,7 @@ const POSITIONS: readonly string[] = [
   "spare",
 ];
 
-interface Wheel {
-  readonly position: string;
-  readonly identity: string | null;
-}
+type Wheel = JobInputBody["wheels"][number];
 
 /** The wheel that an address names; `undefined` if the card has none such. */
 export function wheelBySlug<T extends { readonly position: string }>(
@@ -72,7 +70,7 @@ export function withWheel(wheels: readonly Wheel[], position: string): Wheel[] {
     const at = POSITIONS.indexOf(name);
     return at < 0 ? POSITIONS.length : at;
   };
-  return [...wheels, { position, identity: null }].toSorted((a, b) => rank(a.position) - rank(b.position));
+  return [...wheels, emptyWheel(position)].toSorted((a, b) => rank(a.position) - rank(b.position));
 }
 
 /** Positions that could still be put on a card. */

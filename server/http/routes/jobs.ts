@@ -1,13 +1,25 @@
 import { randomUUID } from "node:crypto";
 import { z } from "zod";
+import { emptyJob } from "../../jobs/jobCard.ts";
 import { freeJobId } from "../../jobs/shortId.ts";
 import type { StoredJob, Written } from "../../store/store.ts";
 import type { House } from "../house.ts";
 import { cardOf, jobBody } from "../jobBody.ts";
+import { changesOf, earlierCards } from "../jobHistory.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
 import { jobSheet } from "../sheet.ts";
-import { JobBody, JobChangeBody, JobInputBody, RunBody, RunChangeBody } from "../wire.ts";
+import {
+  EarlierBody,
+  JobBody,
+  JobChangeBody,
+  JobHistoryBody,
+  JobInputBody,
+  JobNewBody,
+  RemovedJobBody,
+  RunBody,
+  RunChangeBody,
+} from "../wire.ts";
 
 const TAG = { ETag: "its revision in quotes" };
 
@@ -59,12 +71,13 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       method: "post",
       path: "/jobs",
       summary: "Open a job",
-      body: JobInputBody,
+      body: JobNewBody,
       answers: { 201: { says: "The job.", body: JobBody, headers: { ...TAG, Location: "its address" } } },
       async handle({ body }) {
         const at = stamp();
         const id = await freeJobId(store, random);
-        const job = { id, revision: 1, createdAt: at, changedAt: at, sample: false, body };
+        const card = JobInputBody.parse({ ...emptyJob(), ...body });
+        const job = { id, revision: 1, createdAt: at, changedAt: at, sample: false, body: card };
         await store.addJob(job);
         await events.publish("job", { id, revision: 1 });
         const { headers, ...rest } = await answer(job, 201);
@@ -89,8 +102,9 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       problems: ["not-found"],
       async handle({ params, body, revision }) {
         const before = await jobOf(params["id"]);
-        const card = JobInputBody.parse({ ...cardOf(before), ...body });
-        const job = await written(before.id, await store.changeJob(before.id, revision, card, stamp()));
+        const { says = `Changed: ${Object.keys(body).join(", ")}`, ...change } = body;
+        const card = JobInputBody.parse({ ...cardOf(before), ...change });
+        const job = await written(before.id, await store.changeJob(before.id, revision, card, stamp(), says));
         await events.publish("job", { id: job.id, revision: job.revision });
         return answer(job);
       },
@@ -98,15 +112,93 @@ export function jobRoutes(house: House, random: () => number, version: string): 
     route({
       method: "delete",
       path: "/jobs/{id}",
-      summary: "Remove a job with its runs; what was heard stays",
+      summary: "Put a job with its runs into the bin, for 30 days; what was heard stays",
       ifMatch: true,
-      answers: { 204: { says: "It is gone." } },
+      answers: { 204: { says: "It is in the bin." } },
       problems: ["not-found"],
       async handle({ params, revision }) {
         const { id } = await jobOf(params["id"]);
-        await written(id, await store.removeJob(id, revision));
+        await written(id, await store.removeJob(id, revision, stamp()));
         await events.publish("job", { id });
         return { status: 204 };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/jobs/{id}/changes",
+      summary: "What was done to a card, newest first, each with the entries as they were before",
+      notes: "A change is taken back by writing its `before` onto the newest revision.",
+      answers: { 200: { says: "The changes; none is an empty list.", body: z.array(JobHistoryBody) } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const job = await jobOf(params["id"]);
+        return { status: 200, body: changesOf(cardOf(job), await store.jobChanges(job.id)) };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/jobs/{id}/earlier",
+      summary: "Earlier cards of the same plate, then of the same vehicle: what the shop knows of it",
+      answers: { 200: { says: "The cards, newest first; none is an empty list.", body: z.array(EarlierBody) } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const job = await jobOf(params["id"]);
+        return { status: 200, body: earlierCards(job, await store.jobs()) };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/jobs/{id}/anonymous",
+      summary: "Wipe plate, complaint and names off a card, and its changes with them; readings stay",
+      ifMatch: true,
+      answers: { 200: { says: "The job as it is now.", body: JobBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params, revision }) {
+        const before = await jobOf(params["id"]);
+        const card = { ...cardOf(before), ...NAMELESS };
+        const job = await written(before.id, await store.changeJob(before.id, revision, card, stamp(), "Names wiped"));
+        await store.forgetChanges(job.id);
+        await events.publish("job", { id: job.id, revision: job.revision });
+        return answer(job);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/removed-jobs",
+      summary: "The bin: removed jobs, newest first",
+      answers: { 200: { says: "The jobs; none is an empty list.", body: z.array(RemovedJobBody) } },
+      async handle() {
+        await store.forgetJobs(daysBefore(stamp(), BIN_DAYS));
+        const removed = await store.removedJobs();
+        return {
+          status: 200,
+          body: removed.map((job) => {
+            const { plate, vehicle } = cardOf(job);
+            return {
+              id: job.id,
+              plate,
+              vehicle,
+              removedAt: job.removedAt,
+              goesAt: daysBefore(job.removedAt, -BIN_DAYS),
+            };
+          }),
+        };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/removed-jobs/{id}/restore",
+      summary: "Take a job out of the bin",
+      answers: { 200: { says: "The job.", body: JobBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const id = params["id"] ?? "";
+        if (!(await store.restoreJob(id))) {
+          throw new Problem("not-found", `There is no job ${id} in the bin.`, { nextSteps: ["See /removed-jobs."] });
+        }
+        const job = await jobOf(id);
+        await events.publish("job", { id, revision: job.revision });
+        return answer(job);
       },
     }),
     route({
@@ -174,6 +266,17 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       },
     }),
   ];
+}
+
+/** For so long a removed job can be had back. */
+const BIN_DAYS = 30;
+const DAY_MS = 86_400_000;
+
+/** What names a person, or a car and so its owner. */
+const NAMELESS = { plate: "", complaint: "", signedBefore: "", lampOffBy: "" } as const;
+
+function daysBefore(at: string, days: number): string {
+  return new Date(Date.parse(at) - days * DAY_MS).toISOString();
 }
 
 function tagOf(job: StoredJob): string {
