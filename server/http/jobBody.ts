@@ -1,7 +1,10 @@
 import { setImmediate } from "node:timers/promises";
 import type { BurstRecord } from "../../decoders/records.ts";
 import { emptyJob, type JobCard } from "../jobs/jobCard.ts";
+import { sideOf } from "../jobs/nearby.ts";
+import { type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
 import { unreadable, wheelLines } from "../jobs/wheelLines.ts";
+import { parseLine } from "../receivers/line.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
 import { JobBody, JobInputBody } from "./wire.ts";
@@ -11,13 +14,31 @@ const MOST_BURSTS = 5000;
 const PAGE = 500;
 /** Telegrams of one receiver that are looked at for a card. */
 const MOST_TELEGRAMS = 20_000;
+/** Sensors on no wheel of which the time before the visit is looked at. */
+const MOST_STRANGERS = 20;
+const HOUR_MS = 3_600_000;
 
-/** A job as it goes over the wire: the card as people wrote it, and its wheel lines as they follow from what was heard. */
-export async function jobBody(house: House, job: StoredJob): Promise<JobBody> {
+/**
+ * A job as it goes over the wire: the card as people wrote it, and its wheel lines as they follow from what was heard.
+ *
+ * @param all Every job, where the caller has them already.
+ */
+export async function jobBody(house: House, job: StoredJob, all?: readonly StoredJob[]): Promise<JobBody> {
   const card = cardOf(job);
-  const { telegrams, bursts } = await heardOnVisit(house, job, card);
+  const stretches = await stretchesOf(house, job);
+  const { telegrams, bursts } = await heardOnVisit(house, card, stretches);
   const unread = unreadable(bursts);
-  const { lines, others } = wheelLines(card, telegrams, unread, house.shelf.current());
+  const verified = telegrams.filter(({ telegram }) => telegram.verified);
+  const walk = walkOf(card.wheels, await wakesOf(house, card, stretches), verified);
+  const { lines, others } = wheelLines(withWalk(card, walk), telegrams, unread, house.shelf.current());
+  const around = {
+    ownSnrDb: lines.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb])),
+    emptyWheels: lines.filter(({ state, identity }) => state !== "heard" && identity === null).length,
+    onOtherCards:
+      others.length === 0 ? new Map<string, string>() : onOtherCards(job, all ?? (await house.store.jobs())),
+    heardBefore: await heardBefore(house, others, stretches),
+    moved: card.moved,
+  };
   return JobBody.parse({
     ...card,
     id: job.id,
@@ -25,8 +46,15 @@ export async function jobBody(house: House, job: StoredJob): Promise<JobBody> {
     createdAt: job.createdAt,
     changedAt: job.changedAt,
     sample: job.sample,
-    lines,
-    others,
+    lines: lines.map((line, i) => ({
+      ...line,
+      identityBy: line.identity === null ? null : card.wheels[i]?.identity ? "hand" : "wake",
+    })),
+    others: others.map((other) => ({
+      ...other,
+      ...sideOf({ ...other, count: verified.filter(({ identity }) => identity === other.identity).length }, around),
+    })),
+    walk: walk.answers,
     unreadableBursts: unread.length,
   });
 }
@@ -45,15 +73,13 @@ interface Stretch {
  * What belongs to a visit: its recordings whole, and of its receivers what came while it listened. A job without a run
  * listens from when it was opened.
  */
-async function heardOnVisit(house: House, job: StoredJob, card: JobCard) {
+async function heardOnVisit(house: House, card: JobCard, stretches: readonly Stretch[]) {
   const telegrams: StoredTelegram[] = [];
   const bursts: BurstRecord[] = [];
   for (const hash of card.recordingHashes) {
     telegrams.push(...(await house.store.telegramsOf(hash)));
     bursts.push(...(await house.store.burstsOf(hash)));
   }
-  if (card.receiverIds.length === 0) return { telegrams, bursts };
-  const stretches = await stretchesOf(house, job);
   for (const receiverId of card.receiverIds) {
     for (const stretch of stretches) telegrams.push(...(await telegramsIn(house, receiverId, stretch)));
     const heard = await house.store.burstsHeard(receiverId, MOST_BURSTS);
@@ -63,6 +89,51 @@ async function heardOnVisit(house: House, job: StoredJob, card: JobCard) {
     bursts.push(...inside.reverse().map(({ burst }) => burst));
   }
   return { telegrams, bursts };
+}
+
+/** Wakes by the button, and those that receivers told of. */
+async function wakesOf({ store }: House, card: JobCard, stretches: readonly Stretch[]): Promise<WakeMark[]> {
+  const wakes: WakeMark[] = card.wakes.map((wake) => ({ ...wake, by: "button" }));
+  for (const receiverId of card.receiverIds) {
+    for (const { from, to } of stretches) {
+      for (const line of await store.wakeLines(receiverId, from, to)) {
+        const parsed = parseLine(Buffer.from(line.text));
+        if (!parsed.ok || parsed.value.type !== "wake" || parsed.value.position === undefined) continue;
+        wakes.push({ position: parsed.value.position.replaceAll("-", " "), at: line.receivedAt, by: "receiver" });
+      }
+    }
+  }
+  return wakes;
+}
+
+/** Identities that the wheels of other cards of the last twelve hours have, with the cards' ids. */
+function onOtherCards(job: StoredJob, all: readonly StoredJob[]): Map<string, string> {
+  const since = new Date(Date.parse(job.changedAt) - 12 * HOUR_MS).toISOString();
+  const found = new Map<string, string>();
+  for (const other of all) {
+    if (other.id === job.id || other.changedAt < since) continue;
+    for (const { identity } of cardOf(other).wheels) {
+      if (identity !== null) found.set(identity.trim().toLowerCase(), other.id);
+    }
+  }
+  return found;
+}
+
+/** Which of these sensors were heard in the hour before the visit first listened. */
+async function heardBefore(
+  { store }: House,
+  others: readonly { readonly identity: string }[],
+  stretches: readonly Stretch[],
+): Promise<Set<string>> {
+  const to = stretches[0]?.from;
+  const found = new Set<string>();
+  if (to === undefined) return found;
+  const from = new Date(Date.parse(to) - HOUR_MS).toISOString();
+  for (const { identity } of others.slice(0, MOST_STRANGERS)) {
+    const { items } = await store.telegrams({ identity, from, to, limit: 1 });
+    if (items.length > 0) found.add(identity.toLowerCase());
+  }
+  return found;
 }
 
 async function stretchesOf({ store }: House, job: StoredJob): Promise<readonly Stretch[]> {

@@ -372,8 +372,21 @@ export const WheelLineBody = z.strictObject({
   battery: z.enum(["good", "low"]).nullable(),
   gaugeKpa: z.number().nullable(),
   placardKpa: z.number().nullable(),
+  /** Loudest telegram of the visit over the noise. */
+  snrDb: z.number().nullable(),
+  /** Whether its identity was put on it by hand, or follows from the order of the wakes. */
+  identityBy: z.enum(["hand", "wake"]).nullable(),
   strength: z.enum(["as expected", "look here", "stop"]),
   finding: z.string(),
+});
+
+/** What came of a wake. */
+export const WakeAnswerBody = z.strictObject({
+  position: z.string(),
+  at: z.string(),
+  by: z.enum(["button", "receiver"]),
+  identity: z.string().nullable(),
+  because: z.string(),
 });
 
 export const JobBody = JobInputBody.extend({
@@ -391,8 +404,13 @@ export const JobBody = JobInputBody.extend({
       layout: z.string(),
       carrierHz: z.number(),
       gaugeKpa: z.number().nullable(),
+      snrDb: z.number().nullable(),
+      side: z.enum(["this car", "nearby"]),
+      because: z.string(),
     }),
   ),
+  /** In the order of time. */
+  walk: z.array(WakeAnswerBody),
   unreadableBursts: z.int(),
 });
 
@@ -452,6 +470,7 @@ export type RemovedJobBody = z.infer<typeof RemovedJobBody>;
 export type EarlierBody = z.infer<typeof EarlierBody>;
 export type JobBody = z.infer<typeof JobBody>;
 export type WheelLineBody = z.infer<typeof WheelLineBody>;
+export type WakeAnswerBody = z.infer<typeof WakeAnswerBody>;
 export type RunBody = z.infer<typeof RunBody>;
 export type SamplesRemovedBody = z.infer<typeof SamplesRemovedBody>;
 export type JobEventBody = z.infer<typeof JobEventBody>;

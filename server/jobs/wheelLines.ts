@@ -16,6 +16,8 @@ export interface WheelLine {
   readonly battery: "good" | "low" | null;
   readonly gaugeKpa: number | null;
   readonly placardKpa: number | null;
+  /** Loudest telegram of the visit over the noise. */
+  readonly snrDb: number | null;
   readonly strength: Strength;
   readonly finding: string;
 }
@@ -27,6 +29,8 @@ export interface OtherSensor {
   readonly layout: string;
   readonly carrierHz: number;
   readonly gaugeKpa: number | null;
+  /** Loudest telegram of the visit over the noise. */
+  readonly snrDb: number | null;
 }
 
 export interface WheelLines {
@@ -54,6 +58,7 @@ export function wheelLines(
 ): WheelLines {
   const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
   const newest = newestByIdentity(telegrams.filter(({ telegram }) => telegram.verified));
+  const loudest = loudestByIdentity(telegrams.filter(({ telegram }) => telegram.verified));
   const unverified = newestByIdentity(telegrams.filter(({ telegram }) => !telegram.verified));
   const worn = new Set(job.wheels.map(identityOf));
   const others = [...newest.values()].filter(({ identity }) => identity !== null && !worn.has(identity.toLowerCase()));
@@ -73,6 +78,7 @@ export function wheelLines(
       battery: reading.battery,
       gaugeKpa: reading.gaugeKpa,
       placardKpa,
+      snrDb: loudest.get(identityOf(wheel) ?? "") ?? null,
       ...heardFinding(
         reading,
         placardKpa,
@@ -92,6 +98,7 @@ export function wheelLines(
       battery: null,
       gaugeKpa: null,
       placardKpa: placardOf(job, wheel.position),
+      snrDb: null,
     };
     const close = unverified.get(identityOf(wheel) ?? "");
     const burst = unreadableBursts.at(-1);
@@ -116,7 +123,10 @@ export function wheelLines(
       const heard = newest.get(identityOf(wheel) ?? "");
       return heard ? heardLine(wheel, heard) : silentLine(wheel);
     }),
-    others: others.map((other) => otherSensor(other, layoutOf, job.ambientKpa)),
+    others: others.map((other) => ({
+      ...otherSensor(other, layoutOf, job.ambientKpa),
+      snrDb: loudest.get(other.identity?.toLowerCase() ?? "") ?? null,
+    })),
   };
 }
 
@@ -138,6 +148,16 @@ function newestByIdentity(telegrams: readonly StoredTelegram[]): Map<string, Sto
   return newest;
 }
 
+function loudestByIdentity(telegrams: readonly StoredTelegram[]): Map<string, number> {
+  const loudest = new Map<string, number>();
+  for (const { identity, telegram } of telegrams) {
+    if (identity === null || telegram.snrDb === null) continue;
+    const name = identity.toLowerCase();
+    loudest.set(name, Math.max(loudest.get(name) ?? Number.NEGATIVE_INFINITY, telegram.snrDb));
+  }
+  return loudest;
+}
+
 /** As it is typed from a label: letters may be big. */
 function identityOf(wheel: Wheel): string | undefined {
   return wheel.identity?.trim().toLowerCase();
@@ -147,7 +167,7 @@ function otherSensor(
   { id, identity, telegram }: StoredTelegram,
   layoutOf: ReadonlyMap<string, Layout>,
   ambientKpa: number | null,
-): OtherSensor {
+): Omit<OtherSensor, "snrDb"> {
   return {
     identity: identity ?? "",
     telegramId: id,

@@ -148,6 +148,7 @@ export const MIGRATIONS: readonly string[] = [
     before text not null, -- the card as it was
     primary key (job_id, revision)
   ) strict, without rowid;
+  create index line_wake on line (receiver_id, received_at) where text like '%"wake"%';
   `,
 ];
 

@@ -10,6 +10,7 @@ type ReceiverRows = Pick<
   | "removeReceiver"
   | "keepLines"
   | "linesOf"
+  | "wakeLines"
   | "lastSequence"
   | "lineCount"
   | "putGap"
@@ -17,6 +18,9 @@ type ReceiverRows = Pick<
   | "quarantine"
   | "quarantined"
 >;
+
+/** Sorts behind every time of day. */
+const AFTER_ALL = "~";
 
 /** Receivers as they were set up, their lines as they came, the gaps in them, and what did not fit. */
 export function receiverRows({ db, read, write }: Connection): ReceiverRows {
@@ -42,6 +46,12 @@ export function receiverRows({ db, read, write }: Connection): ReceiverRows {
   const lines = db.prepare<[string, string, number, number], StoredLine>(
     `select boot, sequence, received_at as receivedAt, text from line
       where receiver_id = ? and boot = ? and sequence >= ? order by sequence, number limit ?`,
+  );
+  // The words of the index, so that it is used.
+  const wakes = db.prepare<[string, string, string], StoredLine>(
+    `select boot, sequence, received_at as receivedAt, text from line
+      where text like '%"wake"%' and receiver_id = ? and received_at >= ? and received_at < ?
+      order by received_at, number limit 1000`,
   );
   const last = db
     .prepare<[string, string], number | null>("select max(sequence) from line where receiver_id = ? and boot = ?")
@@ -81,6 +91,8 @@ export function receiverRows({ db, read, write }: Connection): ReceiverRows {
         given.map((line) => keep.run({ ...line, receivedAt: timeText(line.receivedAt), receiverId }).changes === 1),
       ),
     linesOf: (receiverId, boot, fromSequence, limit) => read(() => lines.all(receiverId, boot, fromSequence, limit)),
+    wakeLines: (receiverId, from, to) =>
+      read(() => wakes.all(receiverId, timeText(from), to === undefined ? AFTER_ALL : timeText(to))),
     lastSequence: (receiverId, boot) => read(() => last.get(receiverId, boot) ?? undefined),
     lineCount: (receiverId) => read(() => count.get(receiverId) ?? 0),
     putGap: (receiverId, gap) =>

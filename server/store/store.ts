@@ -214,6 +214,8 @@ export interface Store {
   keepLines(receiverId: string, lines: readonly StoredLine[]): Promise<readonly boolean[]>;
   /** Lines of one receiver since one of its starts, by sequence, then as they came; for going on after a crash. */
   linesOf(receiverId: string, boot: string, fromSequence: number, limit: number): Promise<readonly StoredLine[]>;
+  /** Lines that tell of a wake-up field, by the time at which they came: from `from` on, before `to`; at most 1,000. */
+  wakeLines(receiverId: string, from: string, to: string | undefined): Promise<readonly StoredLine[]>;
   /** The highest; `undefined` where no line came. */
   lastSequence(receiverId: string, boot: string): Promise<number | undefined>;
   lineCount(receiverId: string): Promise<number>;

@@ -287,6 +287,15 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
           await expect(store.telegrams({ limit })).rejects.toThrow(RangeError);
       });
 
+      it("and the lines that tell of a wake, by the time at which they came", async () => {
+        const wake = (sequence: number) => ({ ...line(sequence), text: `{"type":"wake","sequence":${sequence}}` });
+        await store.keepLines("r1", [line(1), wake(2), wake(3), wake(4)]);
+        const { receivedAt } = wake(3);
+        expect(await store.wakeLines("r1", receivedAt, undefined)).toEqual([wake(3), wake(4)]);
+        expect(await store.wakeLines("r1", wake(2).receivedAt, receivedAt)).toEqual([wake(2)]);
+        expect(await store.wakeLines("r2", wake(2).receivedAt, undefined)).toEqual([]);
+      });
+
       it("refuses what was heard on nothing that is there, all of it", async () => {
         const stray = telegram("t2", { on: { receiverId: "r9" } });
         await expect(store.keepHeard([heardBurst("u1", 1)], [telegram("t1"), stray])).rejects.toThrow(RangeError);

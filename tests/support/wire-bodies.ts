@@ -20,6 +20,8 @@ export function wheelLine(more: Partial<WheelLineBody> = {}): WheelLineBody {
     battery: "good",
     gaugeKpa: 230,
     placardKpa: 230,
+    snrDb: 30,
+    identityBy: "hand",
     strength: "as expected",
     finding: "As placard.",
     ...more,
@@ -40,6 +42,7 @@ export function job(more: Partial<JobBody> = {}): JobBody {
     wheels: [emptyWheel("left front", "3a51c0de")],
     lines: [wheelLine()],
     others: [],
+    walk: [],
     unreadableBursts: 0,
     ...more,
   };

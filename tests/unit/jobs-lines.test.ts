@@ -73,6 +73,7 @@ describe("a wheel that was heard", () => {
       battery: "good",
       gaugeKpa: 250,
       placardKpa: 250,
+      snrDb: 21.5,
       strength: "as expected",
       finding: "As placard.",
     });
@@ -241,8 +242,8 @@ describe("sensors that no wheel has", () => {
       heard("", 300, {}, { id: "n1", identity: null }),
     ];
     expect(lines(card(), [...sound, ...strangers]).others).toEqual([
-      { identity: "bbbbbbbb", telegramId: "b1", layout: "pilot-car", carrierHz: 433918000, gaugeKpa: 200 },
-      { identity: "aaaaaaaa", telegramId: "a2", layout: "pilot-car", carrierHz: 433918000, gaugeKpa: 240 },
+      { identity: "bbbbbbbb", telegramId: "b1", layout: "pilot-car", carrierHz: 433918000, gaugeKpa: 200, snrDb: 21.5 },
+      { identity: "aaaaaaaa", telegramId: "a2", layout: "pilot-car", carrierHz: 433918000, gaugeKpa: 240, snrDb: 21.5 },
     ]);
   });
 });
@@ -262,6 +263,7 @@ describe("a wheel that was not heard", () => {
       battery: null,
       gaugeKpa: null,
       placardKpa: 230,
+      snrDb: null,
       strength: "look here",
       finding:
         "Not heard: look at the tyre before the sensor. Could we have heard it? 3 other sensors came in: wake this wheel again.",

@@ -63,7 +63,8 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       answers: { 200: { says: "The jobs; none is an empty list.", body: z.array(JobBody) } },
       async handle() {
         const bodies: JobBody[] = [];
-        for (const job of await store.jobs()) bodies.push(await jobBody(house, job));
+        const all = await store.jobs();
+        for (const job of all) bodies.push(await jobBody(house, job, all));
         return { status: 200, body: bodies };
       },
     }),
