@@ -32,6 +32,23 @@ export function keepEntry(entry: string): void {
   keep(ENTRY_KEY, entry);
 }
 
+/** Text that was typed for a job and is not on the server yet; `null` for nothing. */
+export function keptJobDraft(jobId: string): string | null {
+  return kept(`${DRAFT_KEY}.${jobId}`);
+}
+
+/** @returns Whether the device took it. */
+export function keepJobDraft(jobId: string, text: string | null): boolean {
+  try {
+    if (text === null) localStorage.removeItem(`${DRAFT_KEY}.${jobId}`);
+    else localStorage.setItem(`${DRAFT_KEY}.${jobId}`, text);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+const DRAFT_KEY = "wheelgram.draft";
 const SETTINGS_KEY = "wheelgram.settings";
 const ENTRY_KEY = "wheelgram.entry";
 

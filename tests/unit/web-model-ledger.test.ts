@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { RunBody, WheelLineBody } from "../../server/http/wire.ts";
 import { emptyWheel } from "../../server/http/wire.ts";
-import { changedEntries, draftOf } from "../../web/model/draft.ts";
+import { changedEntries, draftOf, keptDraft } from "../../web/model/draft.ts";
 import { contested, differences, emptyCard } from "../../web/model/jobChange.ts";
 import { mainAction, runWords, strongest, visitWords } from "../../web/model/jobWords.ts";
 import { pressureMarks, pressureScale, SENSOR_UNCERTAINTY_KPA } from "../../web/model/pressureScale.ts";
@@ -145,31 +145,59 @@ describe("the main action of a card", () => {
   });
 });
 
+const KPA = { pressure: "kPa", temperature: "degC" } as const;
+
 describe("a card that is written", () => {
   const card = { ...emptyCard([]), plate: "AB 1", placardFrontKpa: 231.7 };
 
   it("changes only what was typed, not by a rounding", () => {
     for (const unit of ["kPa", "psi", "bar"] as const) {
-      const before = draftOf(card, unit);
-      expect(changedEntries({ ...before, plate: "AB 2" }, before, unit)).toEqual({
-        ok: true,
+      const units = { pressure: unit, temperature: "degF" } as const;
+      const before = draftOf(card, units);
+      expect(changedEntries({ ...before, plate: "AB 2" }, before, units)).toEqual({
         change: { plate: "AB 2" },
+        wrong: {},
       });
     }
   });
 
   it("tells each box what is wrong with it", () => {
-    const before = draftOf(card, "kPa");
-    const read = changedEntries({ ...before, odometerKm: "many", ambientKpa: "9" }, before, "kPa");
-    expect(read.ok).toBe(false);
-    if (!read.ok) expect(Object.keys(read.wrong).toSorted()).toEqual(["ambientKpa", "odometerKm"]);
+    const before = draftOf(card, KPA);
+    const typed = { ...before, odometerKm: "many", ambientKpa: "9", plate: "AB 3" };
+    const { change, wrong } = changedEntries(typed, before, KPA);
+    expect(Object.keys(wrong).toSorted()).toEqual(["ambientKpa", "odometerKm"]);
+    expect(change).toEqual({ plate: "AB 3" });
+  });
+
+  it("takes temperatures and frequencies as they are typed", () => {
+    const units = { pressure: "psi", temperature: "degF" } as const;
+    const before = draftOf(card, units);
+    const typed = { ...before, ambientC: "68", expectedCarrierHz: "433,92", altitudeM: "-20" };
+    expect(changedEntries(typed, before, units)).toEqual({
+      change: { ambientC: 20, expectedCarrierHz: 433_920_000, altitudeM: -20 },
+      wrong: {},
+    });
+    expect(draftOf({ ...card, ambientC: 20, expectedCarrierHz: 315e6 }, units)).toMatchObject({
+      ambientC: "68",
+      expectedCarrierHz: "315",
+    });
+  });
+
+  it("kept by the device as a draft is taken back only as far as it fits", () => {
+    expect(keptDraft(null)).toEqual({});
+    expect(keptDraft("{")).toEqual({});
+    expect(keptDraft('{"plate":"AB 9","odometerKm":"7","wheels":"x","cause":5}')).toEqual({
+      plate: "AB 9",
+      odometerKm: "7",
+    });
   });
 
   it("can be emptied again", () => {
-    const before = draftOf(card, "bar");
-    expect(changedEntries({ ...before, placardFrontKpa: "" }, before, "bar")).toEqual({
-      ok: true,
+    const units = { pressure: "bar", temperature: "degC" } as const;
+    const before = draftOf(card, units);
+    expect(changedEntries({ ...before, placardFrontKpa: "" }, before, units)).toEqual({
       change: { placardFrontKpa: null },
+      wrong: {},
     });
   });
 

@@ -1,6 +1,7 @@
 import { render } from "preact";
 import { act } from "preact/test-utils";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { emptyWheel } from "../../server/http/wire.ts";
 import { App } from "../../web/App.tsx";
 import { type Live, type LiveEvents, SILENT } from "../../web/live.ts";
 import { type Answers, answering } from "../support/answering.ts";
@@ -156,10 +157,11 @@ describe("a job card", () => {
       finding: "Not heard.",
     }),
   ];
+  const LOUD = { snrDb: 24, side: "this car", because: "as loud as this car's" } as const;
   const others = [
-    { identity: "3a51bb04", telegramId: "t", layout: "pilot-car", carrierHz: 433_918_000, gaugeKpa: 234 },
+    { identity: "3a51bb04", telegramId: "t", layout: "pilot-car", carrierHz: 433_918_000, gaugeKpa: 234, ...LOUD },
   ];
-  const card = job({ lines, others, wheels: lines.map(({ position, identity }) => ({ position, identity })) });
+  const card = job({ lines, others, wheels: lines.map(({ position, identity }) => emptyWheel(position, identity)) });
   const answers = { ...quiet, "GET /jobs/7K3F": card, "GET /jobs/7K3F/runs": [], "GET /receivers": [receiver()] };
 
   it("has a line for each wheel, with the two questions under the silent one", async () => {
@@ -181,7 +183,7 @@ describe("a job card", () => {
     expect(server.asked.at(-1)).toMatchObject({
       method: "PATCH",
       ifMatch: '"3"',
-      body: { wheels: [card.wheels[0], { position: "right rear", identity: "3a51bb04" }] },
+      body: { wheels: [card.wheels[0], emptyWheel("right rear", "3a51bb04")] },
     });
     await press(/^Undo$/);
     expect(server.asked.at(-1)).toMatchObject({ ifMatch: '"4"', body: { wheels: card.wheels } });
@@ -196,12 +198,13 @@ describe("a job card", () => {
       problem: { title: "Stale", detail: "Newer.", nextSteps: ["Look."] },
     };
     server.answers["GET /jobs/7K3F"] = { ...card, plate: "THEIRS 2", revision: 9 };
-    await press(/^Write the card$/);
+    await press(/^Done with the car$/);
     expect(page.querySelector(".conflict")?.textContent).toContain("MINE 1");
     expect(page.querySelector(".conflict")?.textContent).toContain("THEIRS 2");
     server.answers["PATCH /jobs/7K3F"] = { ...card, plate: "MINE 1", revision: 10 };
     await press(/^Write yours over it$/);
-    expect(server.asked.at(-1)).toMatchObject({ ifMatch: '"9"', body: { plate: "MINE 1" } });
+    const written = server.asked.filter(({ method }) => method === "PATCH");
+    expect(written.at(-1)).toMatchObject({ ifMatch: '"9"', body: { plate: "MINE 1" } });
     expect(page.querySelector(".conflict")).toBeNull();
   });
 
@@ -216,10 +219,33 @@ describe("a job card", () => {
       return writes === 1 ? stale : { ...card, plate: "THEIRS 2", vehicle: "van", revision: 10 };
     };
     server.answers["GET /jobs/7K3F"] = { ...card, plate: "THEIRS 2", revision: 9 };
-    await press(/^Write the card$/);
+    await press(/^Done with the car$/);
     expect(page.querySelector(".conflict")).toBeNull();
-    expect(server.asked.at(-1)).toMatchObject({ ifMatch: '"9"', body: { vehicle: "van" } });
+    const written = server.asked.filter(({ method }) => method === "PATCH");
+    expect(written.at(-1)).toMatchObject({ ifMatch: '"9"', body: { vehicle: "van" } });
     expect(words()).toContain("THEIRS 2");
+  });
+
+  it("keeps what is typed while the server is away, here and after a reload, and writes it when it is back", async () => {
+    const server = await open("/jobs/7K3F", answers);
+    await press(/^Edit the card$/);
+    server.answers["PATCH /jobs/7K3F"] = {
+      status: 507,
+      problem: { title: "Full", detail: "Disk full.", nextSteps: [] },
+    };
+    await type(/^Plate/, "KEPT 1");
+    await act(async () => new Promise((done) => setTimeout(done, 400)));
+    expect(localStorage.getItem("wheelgram.draft.7K3F")).toBe('{"plate":"KEPT 1"}');
+    await press(/^Done with the car$/);
+    close();
+    const again = await open("/jobs/7K3F", answers);
+    expect(again.asked.filter(({ method }) => method === "PATCH")).toEqual([]);
+    again.answers["PATCH /jobs/7K3F"] = { ...card, plate: "KEPT 1", revision: 4 };
+    await act(async () => new Promise((done) => setTimeout(done, 2000)));
+    await settle();
+    expect(again.asked.find(({ method }) => method === "PATCH")).toMatchObject({ body: { plate: "KEPT 1" } });
+    expect(localStorage.getItem("wheelgram.draft.7K3F")).toBeNull();
+    expect(words()).toContain("KEPT 1");
   });
 
   it("asks anew when the server tells that it changed", async () => {

@@ -1,7 +1,10 @@
 import type {
+  EarlierBody,
   JobBody,
   JobChangeBody,
+  JobHistoryBody,
   JobInputBody,
+  RemovedJobBody,
   RunBody,
   SamplesRemovedBody,
   StoredTelegramBody,
@@ -27,6 +30,30 @@ export function changeJob(id: string, revision: number, change: JobChangeBody): 
 
 export function removeJob(id: string, revision: number): Promise<Answer<undefined>> {
   return send("DELETE", `/jobs/${encodeURIComponent(id)}`, { revision });
+}
+
+/** What was done to a card, newest first. */
+export function changesOf(id: string): Promise<Answer<readonly JobHistoryBody[]>> {
+  return get(`/jobs/${encodeURIComponent(id)}/changes`);
+}
+
+/** Earlier cards of the same plate, then of the same vehicle. */
+export function earlierOf(id: string): Promise<Answer<readonly EarlierBody[]>> {
+  return get(`/jobs/${encodeURIComponent(id)}/earlier`);
+}
+
+/** Wipes plate, complaint and names off a card. */
+export function wipeNames(id: string, revision: number): Promise<Answer<JobBody>> {
+  return send("POST", `/jobs/${encodeURIComponent(id)}/anonymous`, { revision });
+}
+
+/** The bin. */
+export function removedJobs(): Promise<Answer<readonly RemovedJobBody[]>> {
+  return get("/removed-jobs");
+}
+
+export function restoreJob(id: string): Promise<Answer<JobBody>> {
+  return send("POST", `/removed-jobs/${encodeURIComponent(id)}/restore`, {});
 }
 
 /** When a job listened. */

@@ -1,64 +1,157 @@
-import type { PressureUnit } from "../../decoders/units.ts";
+import { celsiusFrom, type PressureUnit, type TemperatureUnit, temperatureIn } from "../../decoders/units.ts";
 import type { JobChangeBody, JobInputBody } from "../../server/http/wire.ts";
 import { numberTyped, pressureInBox, pressureTyped, type Typed } from "./typed.ts";
 
+type WordKey =
+  | "plate"
+  | "vehicle"
+  | "complaint"
+  | "signedBefore"
+  | "expectedLayout"
+  | "vehicleNotes"
+  | "vehicleList"
+  | "codesBefore"
+  | "codesAfter"
+  | "lampOffBy"
+  | "finding"
+  | "cause"
+  | "done"
+  | "advised"
+  | "notChecked";
+type NumberKey =
+  | "odometerKm"
+  | "placardFrontKpa"
+  | "placardRearKpa"
+  | "placardSpareKpa"
+  | "ambientKpa"
+  | "ambientC"
+  | "altitudeM"
+  | "expectedCarrierHz";
+export type DraftKey = WordKey | NumberKey;
+
 /** A card's entries as they stand in boxes for typing. */
-export interface Draft {
-  readonly plate: string;
-  readonly vehicle: string;
-  readonly odometerKm: string;
-  readonly complaint: string;
-  readonly placardFrontKpa: string;
-  readonly placardRearKpa: string;
-  readonly placardSpareKpa: string;
-  readonly ambientKpa: string;
+export type Draft = Readonly<Record<DraftKey, string>>;
+
+/** Units of the boxes. */
+export interface BoxUnits {
+  readonly pressure: PressureUnit;
+  readonly temperature: TemperatureUnit;
 }
 
-export type ChangedEntries =
-  | { readonly ok: true; readonly change: JobChangeBody }
-  | { readonly ok: false; readonly wrong: Readonly<Partial<Record<keyof Draft, string>>> };
-
-export function draftOf(card: JobInputBody, unit: PressureUnit): Draft {
-  return {
-    plate: card.plate,
-    vehicle: card.vehicle,
-    odometerKm: card.odometerKm === null ? "" : String(card.odometerKm),
-    complaint: card.complaint,
-    placardFrontKpa: pressureInBox(card.placardFrontKpa, unit),
-    placardRearKpa: pressureInBox(card.placardRearKpa, unit),
-    placardSpareKpa: pressureInBox(card.placardSpareKpa, unit),
-    ambientKpa: pressureInBox(card.ambientKpa, unit),
-  };
+export interface ChangedEntries {
+  /** The entries that can be written. */
+  readonly change: JobChangeBody;
+  /** Of those that cannot: what is wrong, and what would do. */
+  readonly wrong: Readonly<Partial<Record<DraftKey, string>>>;
 }
 
-/** The entries that were typed anew, or what is wrong with them. A box left alone changes nothing, not by a rounding. */
-export function changedEntries(draft: Draft, before: Draft, unit: PressureUnit): ChangedEntries {
-  const touched = (key: keyof Draft) => draft[key].trim() !== before[key].trim();
+export function draftOf(card: JobInputBody, units: BoxUnits): Draft {
+  const words = Object.fromEntries(WORD_KEYS.map((key) => [key, card[key]]));
+  const numbers = Object.fromEntries(NUMBER_KEYS.map((key) => [key, BOXES[key].text(card[key], units)]));
+  return { ...NOTHING, ...words, ...numbers };
+}
+
+/** The entries that were typed anew. A box left alone changes nothing, not by a rounding. */
+export function changedEntries(draft: Draft, before: Draft, units: BoxUnits): ChangedEntries {
+  const touched = (key: DraftKey) => draft[key].trim() !== before[key].trim();
   const change: { -readonly [Key in keyof JobChangeBody]: JobChangeBody[Key] } = {};
-  const wrong: Partial<Record<keyof Draft, string>> = {};
-  for (const key of ["plate", "vehicle", "complaint"] as const) {
-    if (touched(key)) change[key] = draft[key].trim();
-  }
-  for (const [key, read] of Object.entries(READ)) {
-    if (!isNumberKey(key) || !touched(key)) continue;
-    const typed = read(draft[key], unit);
+  const wrong: Partial<Record<DraftKey, string>> = {};
+  for (const key of WORD_KEYS) if (touched(key)) change[key] = draft[key].trim();
+  for (const key of NUMBER_KEYS) {
+    if (!touched(key)) continue;
+    const typed = BOXES[key].read(draft[key], units);
     if (typed.ok) change[key] = typed.value;
     else wrong[key] = typed.says;
   }
-  return Object.keys(wrong).length > 0 ? { ok: false, wrong } : { ok: true, change };
+  return { change, wrong };
 }
 
-type NumberKey = "odometerKm" | "placardFrontKpa" | "placardRearKpa" | "placardSpareKpa" | "ambientKpa";
+interface Box {
+  readonly text: (value: number | null, units: BoxUnits) => string;
+  readonly read: (text: string, units: BoxUnits) => Typed;
+}
 
-/** Bounds as the server has them, but for a placard of nothing, which is an empty box. */
-const READ: Readonly<Record<NumberKey, (text: string, unit: PressureUnit) => Typed>> = {
-  odometerKm: (text) => numberTyped(text, 0, 10_000_000, "The odometer in km"),
-  placardFrontKpa: (text, unit) => pressureTyped(text, unit, 10, 2000, "A placard pressure"),
-  placardRearKpa: (text, unit) => pressureTyped(text, unit, 10, 2000, "A placard pressure"),
-  placardSpareKpa: (text, unit) => pressureTyped(text, unit, 10, 2000, "A placard pressure"),
-  ambientKpa: (text, unit) => pressureTyped(text, unit, 30, 120, "The barometer"),
+const PLACARD: Box = {
+  text: (kpa, { pressure }) => pressureInBox(kpa, pressure),
+  read: (text, { pressure }) => pressureTyped(text, pressure, 10, 2000, "A placard pressure"),
 };
 
-function isNumberKey(key: string): key is NumberKey {
-  return Object.hasOwn(READ, key);
+/** Bounds as the server has them, but for a placard of nothing, which is an empty box. */
+const BOXES: Readonly<Record<NumberKey, Box>> = {
+  odometerKm: plain((text) => numberTyped(text, 0, 10_000_000, "The odometer in km")),
+  placardFrontKpa: PLACARD,
+  placardRearKpa: PLACARD,
+  placardSpareKpa: PLACARD,
+  ambientKpa: {
+    text: (kpa, { pressure }) => pressureInBox(kpa, pressure),
+    read: (text, { pressure }) => pressureTyped(text, pressure, 30, 120, "The barometer"),
+  },
+  ambientC: {
+    text: (celsius, { temperature }) =>
+      celsius === null ? "" : String(Number(temperatureIn(temperature, celsius).toFixed(1))),
+    read(text, { temperature }) {
+      const least = Math.round(temperatureIn(temperature, -60));
+      const most = Math.round(temperatureIn(temperature, 70));
+      const typed = numberTyped(text, least, most, "The temperature outside");
+      if (!typed.ok || typed.value === null) return typed;
+      return { ok: true, value: Number(celsiusFrom(typed.value, temperature).toFixed(2)) };
+    },
+  },
+  altitudeM: plain((text) => numberTyped(text, -500, 6000, "The altitude in metres")),
+  expectedCarrierHz: {
+    text: (hz) => (hz === null ? "" : String(hz / 1e6)),
+    read(text) {
+      const typed = numberTyped(text, 1, 6000, "The frequency in MHz");
+      return typed.ok && typed.value !== null ? { ok: true, value: Math.round(typed.value * 1e6) } : typed;
+    },
+  },
+};
+
+function plain(read: (text: string) => Typed): Box {
+  return { text: (value) => (value === null ? "" : String(value)), read };
+}
+
+const NOTHING: Draft = {
+  plate: "",
+  vehicle: "",
+  complaint: "",
+  signedBefore: "",
+  expectedLayout: "",
+  vehicleNotes: "",
+  vehicleList: "",
+  codesBefore: "",
+  codesAfter: "",
+  lampOffBy: "",
+  finding: "",
+  cause: "",
+  done: "",
+  advised: "",
+  notChecked: "",
+  odometerKm: "",
+  placardFrontKpa: "",
+  placardRearKpa: "",
+  placardSpareKpa: "",
+  ambientKpa: "",
+  ambientC: "",
+  altitudeM: "",
+  expectedCarrierHz: "",
+};
+
+const isNumberKey = (key: string): key is NumberKey => Object.hasOwn(BOXES, key);
+const isWordKey = (key: string): key is WordKey => Object.hasOwn(NOTHING, key) && !isNumberKey(key);
+const WORD_KEYS = Object.keys(NOTHING).filter(isWordKey);
+const NUMBER_KEYS = Object.keys(NOTHING).filter(isNumberKey);
+
+/** What this device kept of a draft: the boxes that were typed in and not written yet. */
+export function keptDraft(text: string | null): Partial<Draft> {
+  if (text === null) return {};
+  try {
+    const value: unknown = JSON.parse(text);
+    if (typeof value !== "object" || value === null) return {};
+    return Object.fromEntries(
+      Object.entries(value).filter(([key, words]) => Object.hasOwn(NOTHING, key) && typeof words === "string"),
+    );
+  } catch {
+    return {};
+  }
 }

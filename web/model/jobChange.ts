@@ -15,6 +15,13 @@ export function contested(change: JobChangeBody, base: JobInputBody, now: JobInp
   return JOB_KEYS.filter((key) => key in change && !same(now[key], base[key]) && !same(now[key], change[key]));
 }
 
+/** The entries of a change by name, for a list of what was done: "Plate, Odometer". */
+export function entryNames(change: JobChangeBody): string {
+  return JOB_KEYS.filter((key) => key in change)
+    .map((key) => LABELS[key])
+    .join(", ");
+}
+
 /** One entry that two people wrote differently at the same time. */
 export interface Difference {
   readonly key: JobKey;

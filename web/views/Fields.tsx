@@ -5,6 +5,8 @@ interface TextFieldProps {
   readonly label: string;
   readonly value: string;
   readonly onInput: (text: string) => void;
+  /** The box is left. */
+  readonly onLeave?: () => void;
   readonly unit?: string;
   /** What is wrong with it and what would do. */
   readonly wrong?: string | undefined;
@@ -17,7 +19,7 @@ interface TextFieldProps {
 
 /** A box with its name above it and, where what was typed does not do, a sentence below. */
 export function TextField(props: TextFieldProps): JSX.Element {
-  const { label, value, onInput, unit, wrong, lines = 1, options, fixedWidth, numeric, maxLength } = props;
+  const { label, value, onInput, unit, wrong, lines = 1, options, fixedWidth, numeric, maxLength, onLeave } = props;
   const id = useId();
   const common = {
     id,
@@ -27,6 +29,7 @@ export function TextField(props: TextFieldProps): JSX.Element {
     "aria-describedby": wrong === undefined ? undefined : `${id}-wrong`,
     class: fixedWidth ? "fixed-width" : "",
     autocomplete: "off" as const,
+    ...(onLeave === undefined ? {} : { onBlur: onLeave }),
   };
   return (
     <div class="field">
@@ -66,6 +69,37 @@ interface ChoiceProps<T extends string> {
   readonly options: readonly (readonly [value: T, words: string])[];
   readonly value: T;
   readonly onChange: (value: T) => void;
+}
+
+interface PickProps<T extends string> {
+  readonly label: string;
+  readonly options: readonly (readonly [value: T, words: string])[];
+  readonly value: string;
+  readonly onChange: (value: T) => void;
+}
+
+/** One of several, in a list that opens. */
+export function Pick<T extends string>({ label, options, value, onChange }: PickProps<T>): JSX.Element {
+  const id = useId();
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <select
+        id={id}
+        value={value}
+        onChange={(event) => {
+          const chosen = options.find(([option]) => option === event.currentTarget.value);
+          if (chosen) onChange(chosen[0]);
+        }}
+      >
+        {options.map(([option, words]) => (
+          <option key={option} value={option}>
+            {words}
+          </option>
+        ))}
+      </select>
+    </div>
+  );
 }
 
 /** One of a few, all of them in sight. */

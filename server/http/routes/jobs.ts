@@ -97,6 +97,7 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       method: "patch",
       path: "/jobs/{id}",
       summary: "Change entries of a job card; the others stay",
+      notes: "Where an entry has a time, `now` stands for the server's, so that a tablet's clock plays no part.",
       body: JobChangeBody,
       ifMatch: true,
       answers: { 200: { says: "The job as it is now.", body: JobBody, headers: TAG } },
@@ -104,8 +105,9 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       async handle({ params, body, revision }) {
         const before = await jobOf(params["id"]);
         const { says = `Changed: ${Object.keys(body).join(", ")}`, ...change } = body;
-        const card = JobInputBody.parse({ ...cardOf(before), ...change });
-        const job = await written(before.id, await store.changeJob(before.id, revision, card, stamp(), says));
+        const at = stamp();
+        const card = JobInputBody.parse({ ...cardOf(before), ...timed(change, at) });
+        const job = await written(before.id, await store.changeJob(before.id, revision, card, at, says));
         await events.publish("job", { id: job.id, revision: job.revision });
         return answer(job);
       },
@@ -275,6 +277,24 @@ const DAY_MS = 86_400_000;
 
 /** What names a person, or a car and so its owner. */
 const NAMELESS = { plate: "", complaint: "", signedBefore: "", lampOffBy: "" } as const;
+
+/** With the server's time wherever a change says `now`. */
+function timed({ wakes, answers, wheels, proofFrom, ...rest }: JobChangeBody, now: string): JobChangeBody {
+  const here = <T extends { readonly at: string }>(one: T): T => (one.at === NOW ? { ...one, at: now } : one);
+  return {
+    ...rest,
+    ...(wakes === undefined ? {} : { wakes: wakes.map(here) }),
+    ...(answers === undefined ? {} : { answers: answers.map(here) }),
+    ...(proofFrom === undefined ? {} : { proofFrom: proofFrom === NOW ? now : proofFrom }),
+    ...(wheels === undefined
+      ? {}
+      : {
+          wheels: wheels.map((wheel) => ({ ...wheel, replaced: wheel.replaced === null ? null : here(wheel.replaced) })),
+        }),
+  };
+}
+
+const NOW = "now";
 
 function daysBefore(at: string, days: number): string {
   return new Date(Date.parse(at) - days * DAY_MS).toISOString();

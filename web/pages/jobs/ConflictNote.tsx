@@ -1,4 +1,5 @@
 import type { JSX } from "preact";
+import type { JobChangeBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { differences } from "../../model/jobChange.ts";
 import { Mark } from "../../views/Mark.tsx";
@@ -8,10 +9,16 @@ import type { Card, Conflict } from "./card.ts";
 interface ConflictNoteProps {
   readonly conflict: Conflict;
   readonly card: Card;
+  /** What is there was kept, and this change let go. */
+  readonly onTheirs: (change: JobChangeBody) => void;
 }
 
 /** Two people wrote on one card: both versions, and the choice. Nothing is written until it is made. */
-export function ConflictNote({ conflict, card }: ConflictNoteProps): JSX.Element {
+export function ConflictNote({ conflict, card, onTheirs }: ConflictNoteProps): JSX.Element {
+  const keepTheirs = () => {
+    onTheirs(conflict.change);
+    card.keepTheirs();
+  };
   const { pressure } = useSettings();
   return (
     <section class="conflict" role="alert">
@@ -24,7 +31,7 @@ export function ConflictNote({ conflict, card }: ConflictNoteProps): JSX.Element
         keyOf={({ key }) => key}
         empty={{
           says: "Both wrote the same, so nothing is lost either way.",
-          action: { label: "Go on", onClick: card.keepTheirs },
+          action: { label: "Go on", onClick: keepTheirs },
         }}
         columns={[
           { name: "Entry", cell: ({ label }) => label },
@@ -36,7 +43,7 @@ export function ConflictNote({ conflict, card }: ConflictNoteProps): JSX.Element
         <button type="button" class="button main" disabled={card.saving} onClick={card.keepMine}>
           Write yours over it
         </button>
-        <button type="button" class="button" disabled={card.saving} onClick={card.keepTheirs}>
+        <button type="button" class="button" disabled={card.saving} onClick={keepTheirs}>
           Keep what is there
         </button>
       </p>

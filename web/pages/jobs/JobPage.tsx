@@ -7,15 +7,20 @@ import { useLoaded } from "../../loaded.ts";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
+import { useAutosave } from "./autosave.ts";
 import { CardHead } from "./CardHead.tsx";
 import { CardMargin } from "./CardMargin.tsx";
+import { Changes } from "./Changes.tsx";
+import { Codes } from "./Codes.tsx";
 import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
 import { EditCard } from "./EditCard.tsx";
+import { HandOver } from "./HandOver.tsx";
 import { Ledger } from "./Ledger.tsx";
 import { Listening } from "./Listening.tsx";
 import { ListensTo } from "./ListensTo.tsx";
 import { Others } from "./Others.tsx";
+import { Walk } from "./Walk.tsx";
 
 /** One visit of a car: what people wrote on the card, and a line for each of its wheels. */
 export function JobPage({ id }: { readonly id: string }): JSX.Element {
@@ -32,6 +37,7 @@ export function JobPage({ id }: { readonly id: string }): JSX.Element {
 
 function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card }): JSX.Element {
   const [editing, setEditing] = useState(job.plate === "" && job.vehicle === "" && job.revision === 1);
+  const autosave = useAutosave(job, card);
   const listening = useLoaded("receivers", receivers);
   useLiveReload(["receiver", "snapshot"], listening.reload);
   const all = listening.state === "there" ? listening.value : [];
@@ -39,17 +45,23 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
   return (
     <>
       {card.problem && <ProblemNote problem={card.problem} />}
-      {card.conflict && <ConflictNote conflict={card.conflict} card={card} />}
+      {card.conflict && (
+        <ConflictNote conflict={card.conflict} card={card} onTheirs={(change) => autosave.drop(Object.keys(change))} />
+      )}
       {editing ? (
-        <EditCard job={job} card={card} onClose={() => setEditing(false)} />
+        <EditCard job={job} card={card} autosave={autosave} onClose={() => setEditing(false)} />
       ) : (
         <CardHead job={job} onEdit={() => setEditing(true)} />
       )}
       <Ledger job={job} card={card} receivers={here} />
       <DoneNote card={card} />
       <Listening job={job} receivers={here} onChanged={card.loaded.reload} />
+      {job.receiverIds.length > 0 && <Walk job={job} card={card} />}
       <Others job={job} card={card} />
+      <Codes autosave={autosave} />
+      <HandOver job={job} autosave={autosave} />
       <ListensTo job={job} card={card} loaded={listening} />
+      <Changes job={job} card={card} />
     </>
   );
 }

@@ -55,8 +55,8 @@ export function useCard(id: string): Card {
   async function write(base: JobBody, change: JobChangeBody, says: string): Promise<Saved> {
     setSaving(true);
     setProblem(undefined);
-    const first = await changeJob(id, base.revision, change);
-    const outcome = first.ok || first.problem.status !== 412 ? first : await meet(base, change);
+    const first = await changeJob(id, base.revision, { ...change, says });
+    const outcome = first.ok || first.problem.status !== 412 ? first : await meet(base, change, says);
     setSaving(false);
     if ("conflict" in outcome) {
       loaded.put(outcome.conflict.now);
@@ -83,7 +83,7 @@ export function useCard(id: string): Card {
     save: (change, says, base = current) =>
       base === undefined ? Promise.resolve<Saved>("failed") : write(base, change, says),
     undo: () => {
-      if (current && done) void write(current, done.undo, "Taken back.");
+      if (current && done) void write(current, done.undo, `Taken back: ${done.says}`);
     },
     keepMine: () => {
       if (conflict) void write(conflict.now, conflict.change, "Yours is written.");
@@ -93,11 +93,15 @@ export function useCard(id: string): Card {
 }
 
 /** Somebody else changed the card: where they wrote other entries both stand, else the person chooses. */
-async function meet(base: JobBody, change: JobChangeBody): Promise<Answer<JobBody> | { readonly conflict: Conflict }> {
+async function meet(
+  base: JobBody,
+  change: JobChangeBody,
+  says: string,
+): Promise<Answer<JobBody> | { readonly conflict: Conflict }> {
   const now = await jobOf(base.id);
   if (!now.ok) return now;
   if (contested(change, base, now.value).length > 0) return { conflict: { change, now: now.value } };
-  const second = await changeJob(base.id, now.value.revision, change);
+  const second = await changeJob(base.id, now.value.revision, { ...change, says });
   return second.ok || second.problem.status !== 412 ? second : { conflict: { change, now: now.value } };
 }
 
