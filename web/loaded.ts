@@ -1,7 +1,10 @@
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
 import type { Answer, Problem } from "./api.ts";
 
-/** Something that was asked of the server. While it is asked for again, the old value stays. */
+/**
+ * Something that was asked of the server. While it is asked for again, the old value stays, and also where the server
+ * then is away or fails: what is on the page is not lost by that.
+ */
 export type Loaded<T> = (
   | { readonly state: "loading" }
   | { readonly state: "there"; readonly value: T }
@@ -11,6 +14,10 @@ export type Loaded<T> = (
   /** Takes in a value that came by another way, such as the answer to a change. */
   readonly put: (value: T) => void;
 };
+
+function isPassing({ status }: Problem): boolean {
+  return status === 0 || status >= 500;
+}
 
 /** @param key Asks anew when it changes. */
 export function useLoaded<T>(key: string, ask: () => Promise<Answer<T>>): Loaded<T> {
@@ -24,7 +31,11 @@ export function useLoaded<T>(key: string, ask: () => Promise<Answer<T>>): Loaded
     turn.current += 1;
     const mine = turn.current;
     void asking.current().then((answer) => {
-      if (turn.current === mine) setHeld({ key, answer });
+      if (turn.current !== mine) return;
+      setHeld((before) => {
+        const isThere = before?.key === key && before.answer.ok;
+        return isThere && !answer.ok && isPassing(answer.problem) ? before : { key, answer };
+      });
     });
   }, [key, round]);
   const reload = useCallback(() => setRound((n) => n + 1), []);

@@ -59,6 +59,11 @@ export async function jobBody(house: House, job: StoredJob, all?: readonly Store
   });
 }
 
+/** Every telegram of a visit, in its newest revision. */
+export async function telegramsOfVisit(house: House, job: StoredJob): Promise<StoredTelegram[]> {
+  return (await heardOnVisit(house, cardOf(job), await stretchesOf(house, job))).telegrams;
+}
+
 /** The card of a stored job; it was checked when it came in. One of an older version lacks what came later. */
 export function cardOf({ body }: Pick<StoredJob, "body">): JobInputBody {
   return JobInputBody.parse({ ...emptyJob(), ...(typeof body === "object" ? body : {}) });

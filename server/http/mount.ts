@@ -119,6 +119,7 @@ function send(route: Route, answer: Answer, response: Response): void {
   // What is shown may be on a job card: no cache on the way keeps it.
   response.set("Cache-Control", "no-store");
   if (answer.body === undefined) response.end();
+  else if (route.answers[answer.status]?.body === "file") response.send(answer.body);
   else if (route.answers[answer.status]?.body === "page") response.type("html").send(answer.body);
   else response.json(answer.body);
 }

@@ -173,6 +173,7 @@ function contentOf(body: AnswerShape["body"]): Part | undefined {
   if (body === undefined) return undefined;
   const text = { schema: { type: "string" } };
   if (body === "page") return { "text/html": text };
+  if (body === "file") return { "application/json": { schema: {} }, "text/csv": text };
   if (body === "events") return { "text/event-stream": text };
   return { "application/json": { schema: body === "openapi" ? { type: "object" } : schemaOf(body) } };
 }

@@ -23,7 +23,7 @@ export interface Answer {
 export interface AnswerShape {
   readonly says: string;
   /** `undefined`: no body. */
-  readonly body?: z.ZodType | "page" | "events" | "openapi";
+  readonly body?: z.ZodType | "page" | "file" | "events" | "openapi";
   readonly headers?: Readonly<Record<string, string>>;
 }
 

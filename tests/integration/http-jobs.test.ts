@@ -99,6 +99,19 @@ describe("a job", () => {
     expect(JSON.stringify(body)).not.toMatch(/NAME|flashes|Body/);
   });
 
+  it("goes out as JSON with all of the visit, and as CSV with a row for each wheel", async () => {
+    const { id } = await newJob({ plate: "=SUM(A1)", vehicle: 'Van, "blue"' });
+    const json = await bench.ask("GET", `/jobs/${id}/export`);
+    expect(json.headers.get("content-disposition")).toBe(`attachment; filename="job-${id}.json"`);
+    expect(json.body).toMatchObject({ format: "wheelgram-job", version: 1, job: { id }, runs: [], telegrams: [] });
+    const csv = await bench.ask("GET", `/jobs/${id}/export?as=csv`);
+    expect(csv.headers.get("content-type")).toBe("text/csv; charset=utf-8");
+    const rows = String(csv.body).trimEnd().split("\r\n");
+    expect(rows).toHaveLength(5);
+    expect(rows[1]).toContain(`,'=SUM(A1),"Van, ""blue""",,left front,`);
+    expect((await bench.ask("GET", `/jobs/${id}/export?as=pdf`)).status).toBe(400);
+  });
+
   it("knows earlier cards of the same plate, then of the same vehicle", async () => {
     const first = await newJob({ plate: "KEEP-1", vehicle: "Harbour van", placardFrontKpa: 270 });
     const second = await newJob({ plate: "OTHER", vehicle: "harbour van" });

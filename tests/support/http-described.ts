@@ -52,7 +52,8 @@ export function createDescribed(document: Document): Described {
       }
       const response = operation.responses[String(status)];
       if (!response) throw new Error(`${about}: no such status is described`);
-      const [described] = Object.entries(response.content ?? {});
+      const content = Object.entries(response.content ?? {});
+      const described = content.find(([name]) => type.startsWith(name)) ?? content[0];
       if (!described) {
         if (body !== undefined) throw new Error(`${about}: a body where none is described`);
         return;

@@ -241,8 +241,9 @@ describe("a job card", () => {
     const again = await open("/jobs/7K3F", answers);
     expect(again.asked.filter(({ method }) => method === "PATCH")).toEqual([]);
     again.answers["PATCH /jobs/7K3F"] = { ...card, plate: "KEPT 1", revision: 4 };
-    await act(async () => new Promise((done) => setTimeout(done, 2000)));
+    await act(async () => new Promise((done) => setTimeout(done, 1500)));
     await settle();
+    await act(async () => new Promise((done) => setTimeout(done, 400)));
     expect(again.asked.find(({ method }) => method === "PATCH")).toMatchObject({ body: { plate: "KEPT 1" } });
     expect(localStorage.getItem("wheelgram.draft.7K3F")).toBeNull();
     expect(words()).toContain("KEPT 1");

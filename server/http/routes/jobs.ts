@@ -4,7 +4,8 @@ import { emptyJob } from "../../jobs/jobCard.ts";
 import { freeJobId } from "../../jobs/shortId.ts";
 import type { StoredJob, Written } from "../../store/store.ts";
 import type { House } from "../house.ts";
-import { cardOf, jobBody } from "../jobBody.ts";
+import { cardOf, jobBody, telegramsOfVisit } from "../jobBody.ts";
+import { exportCsv, exportJson } from "../jobExport.ts";
 import { changesOf, earlierCards } from "../jobHistory.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
@@ -167,6 +168,32 @@ export function jobRoutes(house: House, random: () => number, version: string): 
     }),
     route({
       method: "get",
+      path: "/jobs/{id}/export",
+      summary: "A job as a file: all of it as JSON, or its wheels as CSV",
+      query: z.strictObject({ as: z.enum(["json", "csv"]).default("json") }),
+      answers: {
+        200: { says: "The file.", body: "file", headers: { "Content-Disposition": "its name" } },
+      },
+      problems: ["not-found"],
+      async handle({ params, query }) {
+        const stored = await jobOf(params["id"]);
+        const job = await jobBody(house, stored);
+        const headers = (type: string) => ({
+          "Content-Type": `${type}; charset=utf-8`,
+          "Content-Disposition": `attachment; filename="job-${job.id}.${query.as}"`,
+        });
+        if (query.as === "csv") return { status: 200, body: exportCsv(job), headers: headers("text/csv") };
+        const visit = {
+          job,
+          runs: await store.runsOf(job.id),
+          changes: changesOf(cardOf(stored), await store.jobChanges(job.id)),
+          telegrams: await telegramsOfVisit(house, stored),
+        };
+        return { status: 200, body: exportJson(visit), headers: headers("application/json") };
+      },
+    }),
+    route({
+      method: "get",
       path: "/removed-jobs",
       summary: "The bin: removed jobs, newest first",
       answers: { 200: { says: "The jobs; none is an empty list.", body: z.array(RemovedJobBody) } },
@@ -289,7 +316,10 @@ function timed({ wakes, answers, wheels, proofFrom, ...rest }: JobChangeBody, no
     ...(wheels === undefined
       ? {}
       : {
-          wheels: wheels.map((wheel) => ({ ...wheel, replaced: wheel.replaced === null ? null : here(wheel.replaced) })),
+          wheels: wheels.map((wheel) => ({
+            ...wheel,
+            replaced: wheel.replaced === null ? null : here(wheel.replaced),
+          })),
         }),
   };
 }

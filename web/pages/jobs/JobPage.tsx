@@ -16,6 +16,7 @@ import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
 import { EditCard } from "./EditCard.tsx";
 import { HandOver } from "./HandOver.tsx";
+import { Keeping } from "./Keeping.tsx";
 import { Ledger } from "./Ledger.tsx";
 import { Listening } from "./Listening.tsx";
 import { ListensTo } from "./ListensTo.tsx";
@@ -62,6 +63,7 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
       <HandOver job={job} autosave={autosave} />
       <ListensTo job={job} card={card} loaded={listening} />
       <Changes job={job} card={card} />
+      <Keeping job={job} onChanged={card.loaded.reload} />
     </>
   );
 }

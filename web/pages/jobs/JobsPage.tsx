@@ -2,7 +2,7 @@ import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { JobBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
-import { addJob, jobs } from "../../calls/jobs.ts";
+import { addJob, jobs, removedJobs, restoreJob } from "../../calls/jobs.ts";
 import { receivers } from "../../calls/receivers.ts";
 import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
@@ -57,7 +57,54 @@ export function JobsPage(): JSX.Element {
           </List>
         )}
       </Waiting>
+      <Bin onRestored={loaded.reload} />
     </Page>
+  );
+}
+
+/** Jobs that were removed, for as long as they can be had back. */
+function Bin({ onRestored }: { readonly onRestored: () => void }): JSX.Element {
+  const [isOpen, setOpen] = useState(false);
+  return (
+    <details onToggle={(event) => setOpen(event.currentTarget.open)}>
+      <summary>Removed jobs</summary>
+      {isOpen && <BinList onRestored={onRestored} />}
+    </details>
+  );
+}
+
+function BinList({ onRestored }: { readonly onRestored: () => void }): JSX.Element {
+  const loaded = useLoaded("removed jobs", removedJobs);
+  useLiveReload(["job"], loaded.reload);
+  const [problem, setProblem] = useState<Problem>();
+  const restore = async (id: string) => {
+    const answer = await restoreJob(id);
+    setProblem(answer.ok ? undefined : answer.problem);
+    loaded.reload();
+    onRestored();
+  };
+  return (
+    <Waiting loaded={loaded} what="the removed jobs">
+      {(removed) => (
+        <>
+          {problem && <ProblemNote problem={problem} />}
+          <ul class="list" aria-label="Removed jobs">
+            {removed.length === 0 && <li>No job was removed in the last 30 days.</li>}
+            {removed.map(({ id, plate, vehicle, goesAt }) => (
+              <li key={id} class="change">
+                <span>
+                  <span class="fixed-width">{id}</span> {[plate, vehicle].filter((words) => words !== "").join(", ")}{" "}
+                  <span class="caption">goes for good {timeShown(goesAt)}</span>
+                </span>
+                <button type="button" class="button small" onClick={() => void restore(id)}>
+                  Take it back<span class="heard-only">: job {id}</span>
+                </button>
+              </li>
+            ))}
+          </ul>
+        </>
+      )}
+    </Waiting>
   );
 }
 

@@ -1,16 +1,10 @@
 import type { JSX } from "preact";
-import { useState } from "preact/hooks";
 import type { JobBody, ReceiverBody } from "../../../server/http/wire.ts";
-import type { Problem } from "../../api.ts";
-import { removeJob } from "../../calls/jobs.ts";
 import { recordings } from "../../calls/recordings.ts";
 import { useLiveReload } from "../../live.ts";
 import { type Loaded, useLoaded } from "../../loaded.ts";
 import { stateWords } from "../../model/recording/listWords.ts";
-import { go } from "../../router.ts";
-import { Ask } from "../../views/Ask.tsx";
 import { List } from "../../views/List.tsx";
-import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import type { Card } from "./card.ts";
 
@@ -41,7 +35,6 @@ export function ListensTo({ job, card, loaded }: ListensToProps): JSX.Element {
         )}
       </Waiting>
       {job.recordingHashes.length > 0 && <JobRecordings hashes={job.recordingHashes} />}
-      <RemoveJob job={job} />
     </section>
   );
 }
@@ -90,34 +83,5 @@ function ReceiverBox({ receiver, job, card }: ReceiverBoxProps): JSX.Element {
         {receiver.name}: {receiver.says}
       </span>
     </label>
-  );
-}
-
-function RemoveJob({ job }: { readonly job: JobBody }): JSX.Element {
-  const [asking, setAsking] = useState(false);
-  const [problem, setProblem] = useState<Problem>();
-  const remove = async () => {
-    const answer = await removeJob(job.id, job.revision);
-    if (answer.ok) go({ page: "jobs" }, { replace: true });
-    else setProblem(answer.problem);
-  };
-  if (problem) return <ProblemNote problem={problem} again={() => setProblem(undefined)} />;
-  if (!asking) {
-    return (
-      <p>
-        <button type="button" class="button" onClick={() => setAsking(true)}>
-          Remove this job
-        </button>
-      </p>
-    );
-  }
-  return (
-    <Ask
-      question={`Remove job ${job.id}? What was heard stays; the card cannot be brought back.`}
-      yes="Remove it"
-      no="Keep it"
-      onYes={() => void remove()}
-      onNo={() => setAsking(false)}
-    />
   );
 }
