@@ -104,7 +104,7 @@ async function wakesOf({ store }: House, card: JobCard, stretches: readonly Stre
       for (const line of await store.wakeLines(receiverId, from, to)) {
         const parsed = parseLine(Buffer.from(line.text));
         if (!parsed.ok || parsed.value.type !== "wake" || parsed.value.position === undefined) continue;
-        wakes.push({ position: parsed.value.position.replaceAll("-", " "), at: line.receivedAt, by: "receiver" });
+        wakes.push({ position: parsed.value.position.replaceAll("-", " "), at: parsed.value.at, by: "receiver" });
       }
     }
   }

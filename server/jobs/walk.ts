@@ -25,7 +25,7 @@ export interface Walk {
 
 /** A sensor answers a wake within this time, and the wake before it has until then. */
 const ANSWER_MS = 15_000;
-/** Hands are quicker than clocks agree: what came so long before the mark may still be its answer. */
+/** A hand taps late: what came so long before the mark of a button may still be its answer. */
 const EARLY_MS = 1_000;
 /** The sensor that was woken is louder than any other by this much, or it is not clear which it was. */
 const CLEARLY_LOUDER_DB = 3;
@@ -46,12 +46,9 @@ export function walkOf(
   );
   const identityAt = new Map<string, string>();
   const answers = inOrder.map((wake, i): WakeAnswer => {
-    const from = Date.parse(wake.at) - EARLY_MS;
     const next = inOrder[i + 1];
-    const to = Math.min(
-      Date.parse(wake.at) + ANSWER_MS,
-      next ? Date.parse(next.at) - EARLY_MS : Number.POSITIVE_INFINITY,
-    );
+    const from = beginOf(wake);
+    const to = Math.min(Date.parse(wake.at) + ANSWER_MS, next ? beginOf(next) : Number.POSITIVE_INFINITY);
     const heard = loudest(telegrams, from, to);
     const taken = (identity: string) => {
       const worn = byHand.get(identity);
@@ -90,6 +87,10 @@ export function withWalk(card: JobCard, { identityAt }: Walk): JobCard {
     wheel.identity === null ? { ...wheel, identity: identityAt.get(wheel.position) ?? null } : wheel,
   );
   return { ...card, wheels };
+}
+
+function beginOf({ at, by }: WakeMark): number {
+  return Date.parse(at) - (by === "button" ? EARLY_MS : 0);
 }
 
 interface Answerer {
