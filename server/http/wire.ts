@@ -380,6 +380,18 @@ export const WheelLineBody = z.strictObject({
   finding: z.string(),
 });
 
+/** What one wheel's sensor said, at this visit and before, oldest first. */
+export const CurveBody = z.strictObject({
+  position: z.string(),
+  identity: z.string(),
+  placardKpa: z.number().nullable(),
+  /** Readings there are; of many, only the lowest and highest of each stretch are among the points. */
+  count: index,
+  points: z.array(
+    z.strictObject({ at: z.string(), gaugeKpa: z.number().nullable(), temperatureC: z.number().nullable() }),
+  ),
+});
+
 /** What came of a wake. */
 export const WakeAnswerBody = z.strictObject({
   position: z.string(),
@@ -470,6 +482,7 @@ export type RemovedJobBody = z.infer<typeof RemovedJobBody>;
 export type EarlierBody = z.infer<typeof EarlierBody>;
 export type JobBody = z.infer<typeof JobBody>;
 export type WheelLineBody = z.infer<typeof WheelLineBody>;
+export type CurveBody = z.infer<typeof CurveBody>;
 export type WakeAnswerBody = z.infer<typeof WakeAnswerBody>;
 export type RunBody = z.infer<typeof RunBody>;
 export type SamplesRemovedBody = z.infer<typeof SamplesRemovedBody>;

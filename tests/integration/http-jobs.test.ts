@@ -226,6 +226,22 @@ it("a card that has heard thousands of telegrams lets others have their turn whi
   expect([pages, turns > PAGES / 2]).toEqual([PAGES, true]);
 });
 
+describe("the curves of a job", () => {
+  it("are a curve for each wheel with a sensor, oldest reading first", async () => {
+    const [{ id }] = (await bench.ask("GET", "/jobs")).body.filter(({ sample }: { sample: boolean }) => sample);
+    const { body } = await bench.ask("GET", `/jobs/${id}/curves`);
+    expect(body.map(({ position }: { position: string }) => position)).toContain("spare");
+    for (const { points, count } of body) {
+      expect(points.length).toBe(count);
+      expect(points.length).toBeGreaterThan(0);
+      const times = points.map(({ at }: { at: string }) => at);
+      expect(times).toEqual(times.toSorted());
+      expect(points[0].gaugeKpa).toBeGreaterThan(100);
+      expect(points[0].temperatureC).toBeGreaterThan(-40);
+    }
+  });
+});
+
 describe("the hand-over sheet", () => {
   it("says what was found, and that of people stays text", async () => {
     const [sound] = (await bench.ask("GET", "/recordings")).body.filter(

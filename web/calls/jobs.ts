@@ -1,4 +1,5 @@
 import type {
+  CurveBody,
   EarlierBody,
   JobBody,
   JobChangeBody,
@@ -35,6 +36,11 @@ export function removeJob(id: string, revision: number): Promise<Answer<undefine
 /** What was done to a card, newest first. */
 export function changesOf(id: string): Promise<Answer<readonly JobHistoryBody[]>> {
   return get(`/jobs/${encodeURIComponent(id)}/changes`);
+}
+
+/** Pressure and temperature of each wheel's sensor over time. */
+export function curvesOf(id: string): Promise<Answer<readonly CurveBody[]>> {
+  return get(`/jobs/${encodeURIComponent(id)}/curves`);
 }
 
 /** Earlier cards of the same plate, then of the same vehicle. */

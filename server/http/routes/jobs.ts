@@ -5,12 +5,14 @@ import { freeJobId } from "../../jobs/shortId.ts";
 import type { StoredJob, Written } from "../../store/store.ts";
 import type { House } from "../house.ts";
 import { cardOf, jobBody, telegramsOfVisit } from "../jobBody.ts";
+import { jobCurves } from "../jobCurves.ts";
 import { exportCsv, exportJson } from "../jobExport.ts";
 import { changesOf, earlierCards } from "../jobHistory.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
 import { jobSheet } from "../sheet.ts";
 import {
+  CurveBody,
   EarlierBody,
   JobBody,
   JobChangeBody,
@@ -165,6 +167,14 @@ export function jobRoutes(house: House, random: () => number, version: string): 
         await events.publish("job", { id: job.id, revision: job.revision });
         return answer(job);
       },
+    }),
+    route({
+      method: "get",
+      path: "/jobs/{id}/curves",
+      summary: "Pressure and temperature of each wheel's sensor, at this visit and before",
+      answers: { 200: { says: "A curve for each wheel with a sensor ID.", body: z.array(CurveBody) } },
+      problems: ["not-found"],
+      handle: async ({ params }) => ({ status: 200, body: await jobCurves(house, await jobOf(params["id"])) }),
     }),
     route({
       method: "get",

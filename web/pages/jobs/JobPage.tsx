@@ -16,6 +16,7 @@ import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
 import { EditCard } from "./EditCard.tsx";
 import { HandOver } from "./HandOver.tsx";
+import { JobCurves } from "./JobCurves.tsx";
 import { Keeping } from "./Keeping.tsx";
 import { Ledger } from "./Ledger.tsx";
 import { Listening } from "./Listening.tsx";
@@ -59,6 +60,7 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
       <Listening job={job} receivers={here} onChanged={card.loaded.reload} />
       {job.receiverIds.length > 0 && <Walk job={job} card={card} />}
       <Others job={job} card={card} />
+      <JobCurves job={job} />
       <Codes autosave={autosave} />
       <HandOver job={job} autosave={autosave} />
       <ListensTo job={job} card={card} loaded={listening} />

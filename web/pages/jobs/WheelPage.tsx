@@ -13,10 +13,12 @@ import { Empty } from "../../views/Empty.tsx";
 import { Identity } from "../../views/Identity.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { Page } from "../../views/Page.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
-import { useCard } from "./card.ts";
+import { type Card, useCard } from "./card.ts";
 import { LastTelegram } from "./LastTelegram.tsx";
 import { SensorHistory } from "./SensorHistory.tsx";
+import { WheelWork } from "./WheelWork.tsx";
 
 interface WheelPageProps {
   readonly id: string;
@@ -26,7 +28,8 @@ interface WheelPageProps {
 
 /** What the sensor of one wheel said, or what is known of its silence. */
 export function WheelPage({ id, wheel }: WheelPageProps): JSX.Element {
-  const { loaded } = useCard(id);
+  const card = useCard(id);
+  const { loaded } = card;
   const line = loaded.state === "there" ? wheelBySlug(loaded.value.lines, wheel) : undefined;
   const back = addressOf({ page: "job", id });
   return (
@@ -46,7 +49,7 @@ export function WheelPage({ id, wheel }: WheelPageProps): JSX.Element {
               action={{ label: "Back to the card", href: back }}
             />
           ) : (
-            <WheelBody job={job} line={line} />
+            <WheelBody job={job} line={line} card={card} />
           )
         }
       </Waiting>
@@ -54,7 +57,13 @@ export function WheelPage({ id, wheel }: WheelPageProps): JSX.Element {
   );
 }
 
-function WheelBody({ job, line }: { readonly job: JobBody; readonly line: WheelLineBody }): JSX.Element {
+interface WheelBodyProps {
+  readonly job: JobBody;
+  readonly line: WheelLineBody;
+  readonly card: Card;
+}
+
+function WheelBody({ job, line, card }: WheelBodyProps): JSX.Element {
   const back = addressOf({ page: "job", id: job.id });
   return (
     <>
@@ -72,6 +81,8 @@ function WheelBody({ job, line }: { readonly job: JobBody; readonly line: WheelL
         </p>
         {line.state === "not heard" ? <Silent job={job} line={line} /> : <p class="finding">{line.finding}</p>}
       </section>
+      {card.problem && <ProblemNote problem={card.problem} />}
+      <WheelWork job={job} line={line} card={card} />
       {line.telegramId !== null && <Said telegramId={line.telegramId} />}
       {line.identity !== null && <SensorHistory identity={line.identity} />}
     </>
