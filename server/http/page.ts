@@ -16,6 +16,7 @@ export function page(title: string, content: string): string {
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${escaped(title)}</title>
+<link rel="icon" href="/mark.svg" type="image/svg+xml">
 <link rel="stylesheet" href="/help/page.css">
 </head>
 <body>

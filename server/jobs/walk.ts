@@ -25,7 +25,7 @@ export interface Walk {
 
 /** A sensor answers a wake within this time, and the wake before it has until then. */
 const ANSWER_MS = 15_000;
-/** A hand taps late: what came so long before the mark of a button may still be its answer. */
+/** A hand taps late: where nothing came after the mark of a button, what came so long before may be its answer. */
 const EARLY_MS = 1_000;
 /** The sensor that was woken is louder than any other by this much, or it is not clear which it was. */
 const CLEARLY_LOUDER_DB = 3;
@@ -45,22 +45,29 @@ export function walkOf(
     wheels.flatMap(({ position, identity }) => (identity === null ? [] : [[identity.trim().toLowerCase(), position]])),
   );
   const identityAt = new Map<string, string>();
+  /** The other wheel that has this sensor. */
+  const taken = (identity: string, here: string) => {
+    const worn = byHand.get(identity);
+    if (worn !== undefined) return worn === here ? undefined : worn;
+    return [...identityAt].find(([position, other]) => other === identity && position !== here)?.[0];
+  };
   const answers = inOrder.map((wake, i): WakeAnswer => {
+    const at = Date.parse(wake.at);
     const next = inOrder[i + 1];
-    const from = beginOf(wake);
-    const to = Math.min(Date.parse(wake.at) + ANSWER_MS, next ? beginOf(next) : Number.POSITIVE_INFINITY);
-    const heard = loudest(telegrams, from, to);
-    const taken = (identity: string) => {
-      const worn = byHand.get(identity);
-      if (worn !== undefined) return worn === wake.position ? undefined : worn;
-      return [...identityAt].find(([position, other]) => other === identity && position !== wake.position)?.[0];
-    };
-    const free = heard.filter(({ identity }) => taken(identity) === undefined);
+    const after = loudest(
+      telegrams,
+      at,
+      Math.min(at + ANSWER_MS, next ? Date.parse(next.at) : Number.POSITIVE_INFINITY),
+    );
+    const before = wake.by === "button" ? loudest(telegrams, at - EARLY_MS, at) : [];
+    const heard =
+      after.length > 0 ? after : before.filter(({ identity }) => taken(identity, wake.position) === undefined);
+    const free = heard.filter(({ identity }) => taken(identity, wake.position) === undefined);
     const [first, second] = free;
     if (heard.length === 0) return { ...wake, identity: null, because: "No answer to this wake." };
     if (!first) {
       const { identity } = heard[0]!;
-      const where = taken(identity) ?? "another wheel";
+      const where = taken(identity, wake.position) ?? "another wheel";
       return {
         ...wake,
         identity: null,
@@ -87,10 +94,6 @@ export function withWalk(card: JobCard, { identityAt }: Walk): JobCard {
     wheel.identity === null ? { ...wheel, identity: identityAt.get(wheel.position) ?? null } : wheel,
   );
   return { ...card, wheels };
-}
-
-function beginOf({ at, by }: WakeMark): number {
-  return Date.parse(at) - (by === "button" ? EARLY_MS : 0);
 }
 
 interface Answerer {

@@ -54,6 +54,8 @@ test("what is typed is on the server within two seconds, and is there after the 
   await expect(page.getByRole("form", { name: "The car" })).toContainText("Not on the server yet (Vehicle)");
   const kept: unknown = await page.evaluate(`localStorage.getItem("wheelgram.draft.${id}")`);
   expect(kept).toBe('{"vehicle":"Harbour van"}');
+  await house.start();
+  expect((await ask<Job>(house, `/jobs/${id}`)).plate).toBe("FAST 1");
 });
 
 async function openCard(tab: Page, id: string): Promise<void> {

@@ -70,6 +70,14 @@ describe("a walk round the car", () => {
     expect(walk.identityAt.get("left front")).toBe("bb");
   });
 
+  it("takes an answer that came just before the tap where none came after it, but not one of the wheel before", () => {
+    const late = walkOf(wheels, [wake("left front", 20)], [{ ...heard("aa", 19, 30) }]);
+    expect(late.identityAt.get("left front")).toBe("aa");
+    const quick = walkOf(wheels, [wake("left front", 20), wake("right front", 22)], [heard("aa", 21, 30)]);
+    expect([...quick.identityAt]).toEqual([["left front", "aa"]]);
+    expect(quick.answers[1]?.because).toBe("No answer to this wake.");
+  });
+
   it("takes no answer that came long before or after", () => {
     const walk = walkOf(wheels, [wake("left front", 20)], [heard("aa", 15, 30), heard("bb", 36, 30)]);
     expect(walk.identityAt.size).toBe(0);
