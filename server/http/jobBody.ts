@@ -7,6 +7,7 @@ import { unreadable, wheelLines } from "../jobs/wheelLines.ts";
 import { parseLine } from "../receivers/line.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
+import type { ProofReading } from "./sheet/proof.ts";
 import { JobBody, JobInputBody } from "./wire.ts";
 
 /** Bursts of one receiver that are looked at for a card, newest first. */
@@ -57,6 +58,35 @@ export async function jobBody(house: House, job: StoredJob, all?: readonly Store
     walk: walk.answers,
     unreadableBursts: unread.length,
   });
+}
+
+/**
+ * What each wheel said before `proofFrom` of its card and whether it was heard after it; empty where the card has none. A
+ * wheel whose sensor was replaced had the old one before.
+ */
+export async function proofReadings(house: House, job: StoredJob): Promise<ProofReading[]> {
+  const card = cardOf(job);
+  if (card.proofFrom === null) return [];
+  const proofMs = Date.parse(card.proofFrom);
+  const stretches = await stretchesOf(house, job);
+  const { telegrams } = await heardOnVisit(house, card, stretches);
+  const verified = telegrams.filter(({ telegram }) => telegram.verified);
+  const walk = walkOf(card.wheels, await wakesOf(house, card, stretches), verified);
+  const walked = withWalk(card, walk);
+  const worn = walked.wheels.map((wheel) => ({ ...wheel, identity: wheel.replaced?.oldIdentity ?? wheel.identity }));
+  const [early, late] = [
+    telegrams.filter(({ at }) => Date.parse(at) < proofMs),
+    telegrams.filter(({ at }) => Date.parse(at) >= proofMs),
+  ];
+  const layouts = house.shelf.current();
+  const before = wheelLines({ ...walked, wheels: worn }, early, [], layouts).lines;
+  const after = wheelLines(walked, late, [], layouts).lines;
+  return before.map(({ position, state, gaugeKpa }, i) => ({
+    position,
+    heard: state === "heard",
+    gaugeKpa,
+    heardAfter: after[i]?.state === "heard",
+  }));
 }
 
 /** The card of a stored job; it was checked when it came in. One of an older version lacks what came later. */
