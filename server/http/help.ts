@@ -3,15 +3,18 @@ import type { OpenApi, Operation } from "./openapi.ts";
 import { escaped, PAGE_CSS, page } from "./page.ts";
 import { Problem } from "./problem.ts";
 import { isProblemName, PROBLEMS } from "./problems.ts";
+import { PAPER_CSS, SHEET_CSS } from "./sheet/style.ts";
 
 /** Puts in the help pages that need no script: what each problem means, and the interface for other programs. */
 export function mountHelp(app: Express, description: OpenApi): void {
   const send = (response: Response, html: string) => {
     response.set("Cache-Control", "no-cache").type("html").send(html);
   };
-  app.get("/help/page.css", (_: Request, response: Response) => {
-    response.set("Cache-Control", "no-cache").type("css").send(PAGE_CSS);
-  });
+  for (const [name, css] of Object.entries(STYLES)) {
+    app.get(`/help/${name}.css`, (_: Request, response: Response) => {
+      response.set("Cache-Control", "no-cache").type("css").send(css);
+    });
+  }
   app.get("/help/problems/:name", ({ params }: Request, response: Response) => {
     const name = String(params["name"]);
     if (!isProblemName(name)) throw new Problem("not-found", `There is no problem called ${name}.`);
@@ -31,6 +34,14 @@ export function mountHelp(app: Express, description: OpenApi): void {
   });
   app.get("/help/api", (_: Request, response: Response) => send(response, apiPage(description)));
 }
+
+/** A page names its style sheets: none may stand in the page itself. */
+const STYLES: Readonly<Record<string, string>> = {
+  page: PAGE_CSS,
+  sheet: SHEET_CSS,
+  "sheet-a4": PAPER_CSS.a4,
+  "sheet-letter": PAPER_CSS.letter,
+};
 
 function apiPage({ paths, components }: OpenApi): string {
   const operations = Object.entries(paths).flatMap(([path, methods]) =>

@@ -1,4 +1,5 @@
 import { setImmediate } from "node:timers/promises";
+import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord } from "../../decoders/records.ts";
 import { emptyJob, type JobCard } from "../jobs/jobCard.ts";
 import { sideOf } from "../jobs/nearby.ts";
@@ -7,6 +8,7 @@ import { unreadable, wheelLines } from "../jobs/wheelLines.ts";
 import { parseLine } from "../receivers/line.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
+import type { ProofReading } from "./sheet/proof.ts";
 import { JobBody, JobInputBody } from "./wire.ts";
 
 /** Bursts of one receiver that are looked at for a card, newest first. */
@@ -30,7 +32,9 @@ export async function jobBody(house: House, job: StoredJob, all?: readonly Store
   const unread = unreadable(bursts);
   const verified = telegrams.filter(({ telegram }) => telegram.verified);
   const walk = walkOf(card.wheels, await wakesOf(house, card, stretches), verified);
-  const { lines, others } = wheelLines(withWalk(card, walk), telegrams, unread, house.shelf.current());
+  const walked = withWalk(card, walk);
+  const layouts = house.shelf.current();
+  const { lines, others } = wheelLines(walked, telegrams, unread, layouts);
   const around = {
     ownSnrDb: lines.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb])),
     emptyWheels: lines.filter(({ state, identity }) => state !== "heard" && identity === null).length,
@@ -55,8 +59,35 @@ export async function jobBody(house: House, job: StoredJob, all?: readonly Store
       ...sideOf({ ...other, count: verified.filter(({ identity }) => identity === other.identity).length }, around),
     })),
     walk: walk.answers,
+    proof: proofReadings(walked, telegrams, layouts),
     unreadableBursts: unread.length,
   });
+}
+
+/**
+ * What each wheel said before `proofFrom` of its card and whether it was heard after it; empty where the card has none. A
+ * wheel whose sensor was replaced had the old one before.
+ *
+ * @param walked The card with the identities of the walk.
+ */
+function proofReadings(
+  walked: JobCard,
+  telegrams: readonly StoredTelegram[],
+  layouts: readonly Layout[],
+): ProofReading[] {
+  if (walked.proofFrom === null) return [];
+  const proofMs = Date.parse(walked.proofFrom);
+  const worn = walked.wheels.map((wheel) => ({ ...wheel, identity: wheel.replaced?.oldIdentity ?? wheel.identity }));
+  const early = telegrams.filter(({ at }) => Date.parse(at) < proofMs);
+  const late = telegrams.filter(({ at }) => Date.parse(at) >= proofMs);
+  const before = wheelLines({ ...walked, wheels: worn }, early, [], layouts).lines;
+  const after = wheelLines(walked, late, [], layouts).lines;
+  return before.map(({ position, state, gaugeKpa }, i) => ({
+    position,
+    heard: state === "heard",
+    gaugeKpa,
+    heardAfter: after[i]?.state === "heard",
+  }));
 }
 
 /** Every telegram of a visit, in its newest revision. */

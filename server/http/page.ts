@@ -8,8 +8,9 @@ export function escaped(text: string): string {
  *
  * @param title Plain text.
  * @param content HTML.
+ * @param styles Names of the style sheets below `/help`: no style may stand in the page itself.
  */
-export function page(title: string, content: string): string {
+export function page(title: string, content: string, styles: readonly string[] = ["page"]): string {
   return `<!doctype html>
 <html lang="en">
 <head>
@@ -17,7 +18,7 @@ export function page(title: string, content: string): string {
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${escaped(title)}</title>
 <link rel="icon" href="/mark.svg" type="image/svg+xml">
-<link rel="stylesheet" href="/help/page.css">
+${styles.map((name) => `<link rel="stylesheet" href="/help/${name}.css">`).join("\n")}
 </head>
 <body>
 <main>

@@ -1,91 +1,162 @@
+import { SEA_LEVEL_KPA } from "../../decoders/units.ts";
 import { escaped, page } from "./page.ts";
-import type { JobBody, WheelLineBody } from "./wire.ts";
+import { factRows } from "./sheet/facts.ts";
+import { type Flexible, shareLines } from "./sheet/fit.ts";
+import type { ProofReading } from "./sheet/proof.ts";
+import {
+  fixedPxOf,
+  MARK_NOT_TYPED,
+  roomOf,
+  type Section,
+  type SheetText,
+  sectionHtml,
+  whole,
+} from "./sheet/section.ts";
+import { SENTENCES } from "./sheet/sentences.ts";
+import { LINE_PX, type Paper, SHEET_PX, SIGN_PX, TITLE_PX } from "./sheet/style.ts";
+import { dayOf, inOneLine, listed, minuteOf } from "./sheet/units.ts";
+import { wheelTable } from "./sheet/wheelTable.ts";
+import { cautions, notChecked, type Part, said } from "./sheet/words.ts";
+import type { JobBody, RunBody } from "./wire.ts";
 
 export interface SheetContext {
   /** Receivers and recordings that were listened to, by name. */
   readonly heardBy: readonly string[];
+  /** When receivers were listened to, the oldest first. */
+  readonly runs: readonly RunBody[];
+  /** What each wheel said before the card's `proofFrom`; empty where nothing was to be proved. */
+  readonly before: readonly ProofReading[];
+  /** `undefined`: whatever the printer has. */
+  readonly paper: Paper | undefined;
   /** RFC 3339. */
   readonly printedAt: string;
   readonly version: string;
 }
 
-/** The hand-over sheet of a job as a page to print: who, what was found on each wheel, and what was not checked. */
-export function jobSheet(job: JobBody, { heardBy, printedAt, version }: SheetContext): string {
-  const about = [
-    ["Job", job.id],
-    ["Opened", job.createdAt.slice(0, 16).replace("T", " ")],
-    ["Plate", job.plate],
-    ["Vehicle", job.vehicle],
-    ["Odometer", job.odometerKm === null ? "" : `${job.odometerKm} km`],
-    ["Complaint", job.complaint],
-    ["Placard, cold", placards(job)],
-  ].map(([name, value]) => `<tr><th scope="row">${name}</th><td>${escaped(value || "not entered")}</td></tr>`);
-  const others = job.others.map(
-    ({ identity, gaugeKpa, carrierHz }) =>
-      `<li><span class="id">${escaped(identity)}</span>, ${megahertz(carrierHz)}${gaugeKpa === null ? "" : `, ${kpa(gaugeKpa)}`}</li>`,
-  );
-  const listened =
-    heardBy.length > 0
-      ? `Listened to ${escaped(heardBy.join(", "))}.`
-      : "Nothing was listened to: add a receiver or a recording to the job.";
-  return page(
-    `Hand-over sheet ${job.plate || job.id}`,
-    `<h1>Hand-over sheet ${escaped(job.plate || job.id)}</h1>
-<table>${about.join("")}</table>
-<h2>Wheels</h2>
-<div class="wide"><table>
-<thead><tr><th scope="col">Wheel</th><th scope="col">Sensor ID</th><th scope="col" class="figure">Frequency</th><th scope="col" class="figure">Temperature</th><th scope="col">Battery</th><th scope="col" class="figure">Pressure</th><th scope="col">Finding</th></tr></thead>
-<tbody>
-${job.lines.map(wheelRow).join("\n")}
-</tbody></table></div>
-<p class="second">Pressures are gauge, as they were heard: a warm tyre shows more than the cold placard asks for.</p>
-${others.length > 0 ? `<h2>Other sensors heard, on no wheel of this car</h2>\n<ul>${others.join("")}</ul>` : ""}
-${job.unreadableBursts > 0 ? `<p>${bursts(job.unreadableBursts)} came in that no layout reads.</p>` : ""}
-<h2>Not checked</h2>
-<p>The tyres themselves, the wheel nuts, the vehicle's own receiver and what it has learned. A figure from a sensor does not say that a tyre is right.</p>
-<h2>How it was measured</h2>
-<p>${listened} Printed ${escaped(printedAt.slice(0, 16).replace("T", " "))} UTC by Wheelgram ${escaped(version)}.</p>`,
-  );
-}
-
-function wheelRow(line: WheelLineBody): string {
-  const heard = line.state === "heard";
-  const cells = [
-    `<th scope="row">${escaped(line.position)}</th>`,
-    `<td class="id">${line.identity === null ? "none" : escaped(line.identity)}</td>`,
-    `<td class="figure">${line.carrierHz === null ? "–" : megahertz(line.carrierHz)}</td>`,
-    `<td class="figure">${line.temperatureC === null ? "–" : `${Math.round(line.temperatureC)} °C`}</td>`,
-    `<td>${line.battery ?? "–"}</td>`,
-    `<td class="figure">${line.gaugeKpa === null ? (heard ? "–" : line.state) : kpa(line.gaugeKpa)}</td>`,
-    `<td>${STRENGTH_MARKS[line.strength]}${escaped(line.finding)}</td>`,
+/**
+ * The hand-over sheet of a job as a page to print: who, what was found on each wheel, what was done, and what was not
+ * checked. Up to about twenty wheels it fills one page of A4 or Letter, and what people typed is cut, and told so, where
+ * it would fill more; with more wheels it fills two.
+ */
+export function jobSheet(job: JobBody, context: SheetContext): string {
+  const { paper, before } = context;
+  const name = job.plate.trim() || job.id;
+  const facts = factRows(job);
+  const table = wheelTable(job, before);
+  const complaint = partSection(job, "Complaint", "complaint");
+  const sections = [
+    partSection(job, "Finding", "finding"),
+    partSection(job, "Cause", "cause"),
+    partSection(job, "Done", "done"),
+    partSection(job, "Advised", "advised"),
+    lampSection(job),
+    { heading: "Not checked", texts: notChecked(job).map(({ text, typed }) => ({ mark: "", text, cut: typed })) },
+    measuredSection(job, context),
+    { heading: "Take care", texts: [whole(cautions(job, before).join(" "))] },
   ];
-  return `<tr>${cells.join("")}</tr>`;
+  const all = [complaint, ...sections];
+  const texts = all.flatMap((section) => section.texts);
+  // What is to be stopped or looked at comes before words about it.
+  const rows = table.rows.toSorted((a, b) => STRENGTHS.indexOf(a.strength) - STRENGTHS.indexOf(b.strength));
+  const flexible = [...rows.map(({ room }) => room), ...texts.map(roomOf)];
+  const fixedPx =
+    TITLE_PX + facts.px + table.fixedPx + SIGN_PX + all.reduce((sum, section) => sum + fixedPxOf(section), 0);
+  const shared = shareLines(flexible, spareLines(flexible, fixedPx));
+  const linesOfRow = new Map(rows.map((row, i) => [row, shared[i] ?? 1]));
+  const linesOfText = new Map(texts.map((text, i) => [text, shared[rows.length + i] ?? 1]));
+  const html = (section: Section) =>
+    sectionHtml(
+      section,
+      section.texts.map((text) => linesOfText.get(text) ?? 1),
+    );
+  return page(
+    `Hand-over sheet ${name}`,
+    `<p class="hint">${SENTENCES.print} Paper: ${papers(paper)} <a href="/jobs/${encodeURIComponent(job.id)}">Back to the card</a></p>
+<h1>Hand-over sheet ${escaped(name)}</h1>
+${facts.html}
+${html(complaint)}
+${table.html(table.rows.map((row) => linesOfRow.get(row) ?? 1))}
+${sections.map(html).join("\n")}
+<section class="last"><h2>Signed</h2><div><p>${SENTENCES.signature}</p>
+<div class="sign"><span>Technician, date</span><span>Customer, date</span></div></div></section>`,
+    ["sheet", ...(paper === undefined ? [] : [`sheet-${paper}`])],
+  );
 }
 
-/** The same shapes as on the pages; a sheet is printed without colour. */
-const STRENGTH_MARKS: Readonly<Record<WheelLineBody["strength"], string>> = {
-  "as expected": "",
-  "look here": "▲ Look here: ",
-  stop: "■ Stop: ",
-};
+const STRENGTHS: readonly JobBody["lines"][number]["strength"][] = ["stop", "look here", "as expected"];
 
-function placards(job: JobBody): string {
-  const parts = [
-    ["front", job.placardFrontKpa],
-    ["rear", job.placardRearKpa],
-    ["spare", job.placardSpareKpa],
+/** For what a browser rounds. */
+const SLACK_PX = 8;
+/** Where a page ends, a row or section that does not fit leaves room empty, and the heads of the table come again. */
+const BREAK_PX = 160;
+
+/** Lines that one page has left; where it cannot hold even what no text can do without, those of as many as it takes. */
+function spareLines(flexible: readonly Flexible[], fixedPx: number): number {
+  const leastPx = fixedPx + LINE_PX * flexible.reduce((sum, { least }) => sum + least, 0);
+  let roomPx = SHEET_PX.height - SLACK_PX;
+  while (roomPx < leastPx) roomPx += SHEET_PX.height - BREAK_PX;
+  return Math.floor((roomPx - leastPx) / LINE_PX);
+}
+
+function partSection(job: JobBody, heading: string, part: Part): Section {
+  const { text, typed } = said(job, part);
+  const mark = typed || part === "complaint" ? "" : MARK_NOT_TYPED;
+  return { heading, texts: [{ mark, text, cut: typed }] };
+}
+
+function lampSection({ lampOffBy, codesBefore, codesAfter }: JobBody): Section {
+  const codes = [
+    ["Codes before clearing:", codesBefore.trim()],
+    ["Codes after clearing:", codesAfter.trim()],
+  ].flatMap(([mark = "", text = ""]) => (text === "" ? [] : [{ mark, text, cut: true }]));
+  const lamp = lampOffBy.trim() === "" ? SENTENCES.lampUnknown : SENTENCES.lampOff(lampOffBy.trim());
+  const meaning = codes.length === 0 ? SENTENCES.codesNone : SENTENCES.codesMeaning;
+  return { heading: "Lamp, codes", texts: [whole(`${lamp} ${meaning}`), ...codes] };
+}
+
+function measuredSection(job: JobBody, { heardBy, runs, printedAt, version }: SheetContext): Section {
+  const { ambientKpa, placardUnit, others, unreadableBursts } = job;
+  const air =
+    ambientKpa === null
+      ? SENTENCES.airAssumed(inOneLine(SEA_LEVEL_KPA, placardUnit))
+      : SENTENCES.airEntered(inOneLine(ambientKpa, placardUnit));
+  const names = heardBy.length > 0 ? SENTENCES.listenedTo(listed(heardBy)) : SENTENCES.listenedToNothing;
+  const sentences = [
+    ...(runs.length > 0 ? [listeningTimes(runs)] : []),
+    SENTENCES.warmTyre,
+    air,
+    SENTENCES.radioGuide,
+    ...(others.length > 0 ? [SENTENCES.onNoWheel(counted(others.length, "sensor"))] : []),
+    ...(unreadableBursts > 0 ? [SENTENCES.unread(counted(unreadableBursts, "burst"))] : []),
+    `Printed ${dayOf(printedAt)}, ${minuteOf(printedAt)} UTC, by Wheelgram ${version}.`,
+  ];
+  const listened: SheetText = { mark: "", text: names, cut: true };
+  return { heading: "How measured", texts: [listened, whole(sentences.join(" "))] };
+}
+
+/** From when to when, with the day where it changes. */
+function listeningTimes(runs: readonly RunBody[]): string {
+  const first = runs[0]?.startedAt ?? "";
+  const last = runs.at(-1)?.endedAt ?? null;
+  const until = last === null ? "now" : `${dayOf(last) === dayOf(first) ? "" : `${dayOf(last)}, `}${minuteOf(last)}`;
+  const times = runs.length === 1 ? "" : `, ${runs.length} times`;
+  return `Receivers on ${dayOf(first)}, ${minuteOf(first)} to ${until} UTC${times}.`;
+}
+
+function papers(paper: Paper | undefined): string {
+  const named = [
+    ["a4", "A4"],
+    ["letter", "Letter"],
   ] as const;
-  return parts.flatMap(([where, value]) => (value === null ? [] : [`${where} ${kpa(value)}`])).join(", ");
+  return named
+    .map(([value, name]) =>
+      value === paper
+        ? `<a href="?paper=${value}" aria-current="true">${name} (chosen)</a>`
+        : `<a href="?paper=${value}">${name}</a>`,
+    )
+    .join(" ");
 }
 
-function kpa(value: number): string {
-  return `${value.toFixed(0)} kPa`;
-}
-
-function megahertz(carrierHz: number): string {
-  return `${(carrierHz / 1e6).toFixed(2)} MHz`;
-}
-
-function bursts(count: number): string {
-  return count === 1 ? "One burst" : `${count} bursts`;
+function counted(count: number, thing: string): string {
+  return `${count} ${thing}${count === 1 ? "" : "s"}`;
 }

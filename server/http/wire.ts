@@ -421,6 +421,15 @@ export const JobBody = JobInputBody.extend({
       because: z.string(),
     }),
   ),
+  /** What each wheel said before the card's `proofFrom`, and whether it was heard after it; empty without one. */
+  proof: z.array(
+    z.strictObject({
+      position: z.string(),
+      heard: z.boolean(),
+      gaugeKpa: z.number().nullable(),
+      heardAfter: z.boolean(),
+    }),
+  ),
   /** In the order of time. */
   walk: z.array(WakeAnswerBody),
   unreadableBursts: z.int(),

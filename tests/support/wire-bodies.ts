@@ -43,6 +43,7 @@ export function job(more: Partial<JobBody> = {}): JobBody {
     lines: [wheelLine()],
     others: [],
     walk: [],
+    proof: [],
     unreadableBursts: 0,
     ...more,
   };

@@ -51,7 +51,7 @@ describe("what the domain makes fits the bodies of the HTTP interface", () => {
       const about = { id: "7K3F", revision: 1, createdAt: DAY, changedAt: DAY, sample: false, unreadableBursts: 1 };
       const lines = worked.lines.map(lineIsWire);
       const others = worked.others.map((other) => ({ ...other, side: "nearby", because: "weaker" }));
-      const body = { ...card, ...about, lines, others, walk: [] };
+      const body = { ...card, ...about, lines, others, walk: [], proof: [] };
       expect(JobBody.parse(body)).toEqual(body);
       expect(lines.map(wireIsLine)).toMatchObject(worked.lines);
       expect(worked.others.map(({ identity }) => identity)).toEqual(["51a0f2"]);

@@ -295,14 +295,19 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       method: "get",
       path: "/jobs/{id}/sheet",
       summary: "The hand-over sheet, a page to print",
+      notes: "Without a paper it has no size of its own and takes the printer's.",
+      query: z.strictObject({ paper: z.enum(["a4", "letter"]).optional() }),
       answers: { 200: { says: "A page of HTML.", body: "page" } },
       problems: ["not-found"],
-      async handle({ params }) {
-        const body = await jobBody(house, await jobOf(params["id"]));
+      async handle({ params, query: { paper } }) {
+        const job = await jobOf(params["id"]);
+        const body = await jobBody(house, job);
         const receivers = (await house.hub.receivers()).filter(({ id }) => body.receiverIds.includes(id));
         const recordings = (await store.recordings()).filter(({ hash }) => body.recordingHashes.includes(hash));
         const heardBy = [...receivers, ...recordings].map(({ name }) => name);
-        return { status: 200, body: jobSheet(body, { heardBy, printedAt: stamp(), version }) };
+        const runs = receivers.length > 0 ? await store.runsOf(job.id) : [];
+        const context = { heardBy, runs, before: body.proof, paper, printedAt: stamp(), version };
+        return { status: 200, body: jobSheet(body, context) };
       },
     }),
   ];
