@@ -22,6 +22,7 @@ import { Ledger } from "./Ledger.tsx";
 import { Listening } from "./Listening.tsx";
 import { ListensTo } from "./ListensTo.tsx";
 import { Others } from "./Others.tsx";
+import { Prove } from "./Prove.tsx";
 import { Walk } from "./Walk.tsx";
 
 /** One visit of a car: what people wrote on the card, and a line for each of its wheels. */
@@ -62,6 +63,7 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
       <Others job={job} card={card} />
       <JobCurves job={job} />
       <Codes autosave={autosave} />
+      <Prove job={job} card={card} autosave={autosave} />
       <HandOver job={job} autosave={autosave} />
       <ListensTo job={job} card={card} loaded={listening} />
       <Changes job={job} card={card} />
