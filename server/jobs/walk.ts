@@ -10,6 +10,7 @@ export interface WakeMark {
 
 /** What came of a wake. */
 export interface WakeAnswer extends WakeMark {
+  readonly outcome: "itself" | "another" | "unclear" | "nobody";
   /** Of the sensor that answered and belongs to this wheel; `null`: none, or not one that can be told. */
   readonly identity: string | null;
   /** What was heard on this wake, in words. */
@@ -44,6 +45,7 @@ export function walkOf(
   const byHand = new Map(
     wheels.flatMap(({ position, identity }) => (identity === null ? [] : [[identity.trim().toLowerCase(), position]])),
   );
+  const ownOf = new Map([...byHand].map(([identity, position]) => [position, identity]));
   const identityAt = new Map<string, string>();
   /** The other wheel that has this sensor. */
   const taken = (identity: string, here: string) => {
@@ -62,28 +64,47 @@ export function walkOf(
     const before = wake.by === "button" ? loudest(telegrams, at - EARLY_MS, at) : [];
     const heard =
       after.length > 0 ? after : before.filter(({ identity }) => taken(identity, wake.position) === undefined);
+    const own = ownOf.get(wake.position);
     const free = heard.filter(({ identity }) => taken(identity, wake.position) === undefined);
     const [first, second] = free;
-    if (heard.length === 0) return { ...wake, identity: null, because: "No answer to this wake." };
+    if (heard.length === 0) return { ...wake, outcome: "nobody", identity: null, because: "No answer to this wake." };
+    if (own !== undefined && heard.some(({ identity }) => identity === own)) {
+      return { ...wake, outcome: "itself", identity: own, because: `${own} answered this wake.` };
+    }
     if (!first) {
       const { identity } = heard[0]!;
       const where = taken(identity, wake.position) ?? "another wheel";
       return {
         ...wake,
+        outcome: "another",
         identity: null,
         because: `${identity} answered, which is on the ${where} already: the wake reached that one, or two wheels changed places. Hold the wake-up closer to this valve and wake again.`,
+      };
+    }
+    if (own !== undefined) {
+      return {
+        ...wake,
+        outcome: "another",
+        identity: null,
+        because: `${first.identity} answered, not ${own} of this wheel: a neighbour's, or the card has another ID than the wheel.`,
       };
     }
     if (second && (first.snrDb === null || second.snrDb === null || first.snrDb - second.snrDb < CLEARLY_LOUDER_DB)) {
       return {
         ...wake,
+        outcome: "unclear",
         identity: null,
         because: `${first.identity} and ${second.identity} answered about as loud: wake this wheel again, or choose by its label.`,
       };
     }
     identityAt.set(wake.position, first.identity);
     const than = heard.length > 1 ? `, the loudest of ${heard.length}` : "";
-    return { ...wake, identity: first.identity, because: `${first.identity} answered this wake${than}.` };
+    return {
+      ...wake,
+      outcome: "itself",
+      identity: first.identity,
+      because: `${first.identity} answered this wake${than}.`,
+    };
   });
   return { answers, identityAt };
 }

@@ -61,6 +61,18 @@ describe("a walk round the car", () => {
     expect(walk.identityAt.get("right front")).toBe("bb");
   });
 
+  it("says where another sensor answered than the one that is on the wheel by hand", () => {
+    const known = [emptyWheel("left front", "aa"), emptyWheel("right front", "bb")];
+    const walk = walkOf(
+      known,
+      [wake("left front", 10), wake("right front", 30)],
+      [heard("cc", 11, 20), heard("bb", 31, 20)],
+    );
+    expect(walk.answers.map(({ outcome }) => outcome)).toEqual(["another", "itself"]);
+    expect(walk.answers[0]?.because).toContain("cc answered, not aa of this wheel");
+    expect(walk.identityAt.size).toBe(0);
+  });
+
   it("may wake a wheel again, and the newest answer counts", () => {
     const walk = walkOf(
       wheels,

@@ -1,0 +1,73 @@
+import type { BurstRecord } from "../../../decoders/records.ts";
+import type { StoredTelegram } from "../../store/store.ts";
+import type { JobCard } from "../jobCard.ts";
+import type { WakeAnswer } from "../walk.ts";
+import type { WheelLine } from "../wheelLines.ts";
+import type { SilenceInput } from "./evidence.ts";
+
+/** What a visit came to, as far as it bears on why a wheel is silent or the lamp is lit. */
+export interface VisitHeard {
+  readonly card: JobCard;
+  readonly lines: readonly WheelLine[];
+  readonly walk: readonly WakeAnswer[];
+  readonly telegrams: readonly StoredTelegram[];
+  readonly bursts: readonly BurstRecord[];
+  readonly sampled: boolean;
+  readonly listenedHz: readonly number[];
+  readonly steadyCarriers: number | null;
+  /** Sensors that are taken for another car's. */
+  readonly nearbyCount: number;
+  /** Of this wheel's sensor, before the visit. */
+  readonly earlier: readonly StoredTelegram[];
+  /** Whether its last telegram before the visit said that its battery was low. */
+  readonly earlierBatteryLow: boolean;
+  readonly listed: SilenceInput["listed"];
+  readonly ageYears: number | null;
+  /** Whether a tyre is at or below the lamp's threshold. */
+  readonly lowTyre: boolean | null;
+}
+
+/** One wheel's part of it. */
+export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
+  const { card, lines, walk, telegrams, listenedHz } = heard;
+  const wheel = card.wheels.find(({ position }) => position === line.position);
+  const others = lines.filter(({ position }) => position !== line.position);
+  const identity = line.identity?.trim().toLowerCase() ?? null;
+  const twin = identity !== null && others.some((other) => other.identity?.trim().toLowerCase() === identity);
+  const isCopied = wheel?.replaced?.copied === true;
+  return {
+    state: line.state,
+    siblings: { count: others.length, heard: others.filter(({ state }) => state === "heard").length },
+    bursts: heard.bursts,
+    sampled: heard.sampled,
+    listenedHz,
+    steadyCarriers: heard.steadyCarriers,
+    expectedCarrierHz: card.expectedCarrierHz,
+    unverified: telegrams.filter(
+      ({ identity: other, telegram }) => identity !== null && other?.toLowerCase() === identity && !telegram.verified,
+    ).length,
+    wakeAnswer: wakeAnswerOf(walk.filter(({ position }) => position === line.position)),
+    neighbours: listenedHz.length === 0 ? null : heard.nearbyCount,
+    history:
+      identity === null ? null : heard.earlierBatteryLow ? "low battery" : heard.earlier.length > 0 ? "sound" : "never",
+    ageYears: heard.ageYears,
+    fitted: !wheel?.replaced ? "no" : wheel.replaced.blank ? "blank" : "new",
+    lamp: lampOf(card),
+    listed: heard.listed,
+    duplicate: isCopied ? "on purpose" : twin ? "yes" : "no",
+    lowTyre: heard.lowTyre,
+  };
+}
+
+function wakeAnswerOf(answers: readonly WakeAnswer[]): SilenceInput["wakeAnswer"] {
+  if (answers.length === 0) return null;
+  if (answers.some(({ outcome }) => outcome === "itself")) return "itself";
+  return answers.some(({ outcome }) => outcome === "another") ? "another" : "nobody";
+}
+
+function lampOf({ visit, lampOffBy }: JobCard): SilenceInput["lamp"] {
+  if (lampOffBy !== "") return "off";
+  if (visit === "lamp steady") return "steady";
+  if (visit === "lamp flashing") return "flashing";
+  return visit === "rotation" || visit === "second set" ? "off" : null;
+}
