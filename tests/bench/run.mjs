@@ -24,10 +24,10 @@ if (unknown.length > 0) {
   process.exit(2);
 }
 
-console.log(`${new Date().toISOString()} · ${cpus().length} × ${cpus()[0]?.model ?? "unknown processor"}`);
-console.log(`Node ${process.versions.node} · commit ${commit()} · seed ${seed}`);
+console.error(`${new Date().toISOString()} · ${cpus().length} × ${cpus()[0]?.model ?? "unknown processor"}`);
+console.error(`Node ${process.versions.node} · commit ${commit()} · seed ${seed}`);
 for (const name of positionals.length > 0 ? positionals : all) {
-  console.log(`\n${name}`);
+  console.error(`\n${name}`);
   const bench = await import(new URL(`${name}${ending}`, folder).href);
   await bench.default({ seed, draws });
 }

@@ -17,8 +17,8 @@ export interface VisitHeard {
   readonly steadyCarriers: number | null;
   /** Sensors that are taken for another car's. */
   readonly nearbyCount: number;
-  /** Of this wheel's sensor, before the visit. */
-  readonly earlier: readonly StoredTelegram[];
+  /** Telegrams of this wheel's sensor from before the visit. */
+  readonly earlierCount: number;
   /** Whether its last telegram before the visit said that its battery was low. */
   readonly earlierBatteryLow: boolean;
   readonly listed: SilenceInput["listed"];
@@ -49,7 +49,7 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
     wakeAnswer: wakeAnswerOf(walk.filter(({ position }) => position === line.position)),
     neighbours: listenedHz.length === 0 ? null : heard.nearbyCount,
     history:
-      identity === null ? null : heard.earlierBatteryLow ? "low battery" : heard.earlier.length > 0 ? "sound" : "never",
+      identity === null ? null : heard.earlierBatteryLow ? "low battery" : heard.earlierCount > 0 ? "sound" : "never",
     ageYears: heard.ageYears,
     fitted: !wheel?.replaced ? "no" : wheel.replaced.blank ? "blank" : "new",
     lamp: lampOf(card),
