@@ -397,7 +397,7 @@ export const WakeAnswerBody = z.strictObject({
   position: z.string(),
   at: z.string(),
   by: z.enum(["button", "receiver"]),
-  outcome: z.enum(["itself", "another", "unclear", "nobody"]),
+  outcome: z.enum(["itself", "another", "sibling", "unclear", "nobody"]),
   identity: z.string().nullable(),
   because: z.string(),
 });

@@ -10,7 +10,7 @@ export interface WakeMark {
 
 /** What came of a wake. */
 export interface WakeAnswer extends WakeMark {
-  readonly outcome: "itself" | "another" | "unclear" | "nobody";
+  readonly outcome: "itself" | "another" | "sibling" | "unclear" | "nobody";
   /** Of the sensor that answered and belongs to this wheel; `null`: none, or not one that can be told. */
   readonly identity: string | null;
   /** What was heard on this wake, in words. */
@@ -76,7 +76,7 @@ export function walkOf(
       const where = taken(identity, wake.position) ?? "another wheel";
       return {
         ...wake,
-        outcome: "another",
+        outcome: "sibling",
         identity: null,
         because: `${identity} answered, which is on the ${where} already: the wake reached that one, or two wheels changed places. Hold the wake-up closer to this valve and wake again.`,
       };

@@ -12,13 +12,15 @@ export interface SilenceInput {
   readonly sampled: boolean;
   /** Centres of the bands that were listened to. */
   readonly listenedHz: readonly number[];
-  /** Carriers without keying that were there; `null` where only a receiver's lines came. */
-  readonly steadyCarriers: number | null;
+  /** Of carriers without keying: the part of the time that each was there. `null` where only a receiver's lines came. */
+  readonly interfererShares: readonly number[] | null;
   readonly expectedCarrierHz: number | null;
   /** Telegrams with this wheel's identity that could not be verified. */
   readonly unverified: number;
   /** Who answered this wheel's wakes; `null` without a wake mark. */
-  readonly wakeAnswer: "nobody" | "another" | "itself" | null;
+  readonly wakeAnswer: "nobody" | "another" | "sibling" | "itself" | null;
+  /** By how much it is weaker than the middle of its siblings, in dB; `null` where that is not known. */
+  readonly weakerDb: number | null;
   /** Sensors of other cars that came in; `null` where nothing was listened to. */
   readonly neighbours: number | null;
   /** Of this sensor at earlier visits; `null` where its identity is not known. */
@@ -35,6 +37,11 @@ export interface SilenceInput {
 /** Two bands are two where they lie so far apart. */
 const ANOTHER_BAND_HZ = 5e6;
 const OLD_YEARS = 8;
+const ODD_LEVEL_DB = 7;
+/** A carrier that is there for less of the time comes and goes; half of it may have been another band's. */
+const STEADY_SHARE = 0.3;
+/** No telegram with its copies lasts so long without a pause. */
+const LONGEST_SECONDS = 0.2;
 /** A single burst without keying may be a switch. */
 const LEAST_PULSES = 3;
 /** What could not be read below this was weak. */
@@ -56,6 +63,7 @@ export function evidenceOf(input: SilenceInput): Outcomes {
     "unread-kind": input.state === "sending, not readable" ? unreadKind(input.bursts) : undefined,
     listening: listening(input),
     "wake-answer": input.wakeAnswer ?? undefined,
+    "odd-level": input.weakerDb === null ? undefined : input.weakerDb >= ODD_LEVEL_DB ? "weaker" : "alike",
     neighbours: input.neighbours === null ? undefined : input.neighbours > 0 ? "yes" : "no",
     history: input.history ?? undefined,
     age: input.ageYears === null ? undefined : input.ageYears >= OLD_YEARS ? "old" : "young",
@@ -94,11 +102,12 @@ function overload({ bursts, sampled }: SilenceInput): string | undefined {
   return sampled ? "no" : undefined;
 }
 
-function interferer({ bursts, steadyCarriers }: SilenceInput): string | undefined {
+function interferer({ bursts, interfererShares: shares }: SilenceInput): string | undefined {
   const pulses = bursts.filter((burst) => reasonsOf(burst).includes("carrier-unkeyed")).length;
-  if (steadyCarriers !== null && steadyCarriers > 0) return "steady";
-  if (pulses >= LEAST_PULSES) return "pulsed";
-  return steadyCarriers === null ? undefined : "none";
+  const goesOn = bursts.some((burst) => !isReading(burst) && burst.durationSeconds > LONGEST_SECONDS);
+  if (shares?.some((share) => share >= STEADY_SHARE)) return "steady";
+  if (pulses >= LEAST_PULSES || goesOn || (shares?.length ?? 0) > 0) return "pulsed";
+  return shares === null ? undefined : "none";
 }
 
 function overlap({ bursts, sampled }: SilenceInput): string | undefined {

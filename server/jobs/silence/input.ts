@@ -14,7 +14,8 @@ export interface VisitHeard {
   readonly bursts: readonly BurstRecord[];
   readonly sampled: boolean;
   readonly listenedHz: readonly number[];
-  readonly steadyCarriers: number | null;
+  /** Of carriers without keying: the part of the time that each was there; `null` where nothing was sampled. */
+  readonly interfererShares: readonly number[] | null;
   /** Sensors that are taken for another car's. */
   readonly nearbyCount: number;
   /** Telegrams of this wheel's sensor from before the visit. */
@@ -41,12 +42,13 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
     bursts: heard.bursts,
     sampled: heard.sampled,
     listenedHz,
-    steadyCarriers: heard.steadyCarriers,
+    interfererShares: heard.interfererShares,
     expectedCarrierHz: card.expectedCarrierHz,
     unverified: telegrams.filter(
       ({ identity: other, telegram }) => identity !== null && other?.toLowerCase() === identity && !telegram.verified,
     ).length,
     wakeAnswer: wakeAnswerOf(walk.filter(({ position }) => position === line.position)),
+    weakerDb: weakerDb(line, others),
     neighbours: listenedHz.length === 0 ? null : heard.nearbyCount,
     history:
       identity === null ? null : heard.earlierBatteryLow ? "low battery" : heard.earlierCount > 0 ? "sound" : "never",
@@ -62,7 +64,14 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
 function wakeAnswerOf(answers: readonly WakeAnswer[]): SilenceInput["wakeAnswer"] {
   if (answers.length === 0) return null;
   if (answers.some(({ outcome }) => outcome === "itself")) return "itself";
+  if (answers.some(({ outcome }) => outcome === "sibling")) return "sibling";
   return answers.some(({ outcome }) => outcome === "another") ? "another" : "nobody";
+}
+
+function weakerDb({ snrDb }: WheelLine, others: readonly WheelLine[]): number | null {
+  const levels = others.flatMap((other) => (other.snrDb === null ? [] : [other.snrDb])).toSorted((a, b) => a - b);
+  const middle = levels[Math.floor(levels.length / 2)];
+  return snrDb === null || middle === undefined ? null : middle - snrDb;
 }
 
 function lampOf({ visit, lampOffBy }: JobCard): SilenceInput["lamp"] {

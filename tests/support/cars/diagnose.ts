@@ -56,10 +56,7 @@ const FIXED_ORDER = [
 ];
 
 export async function diagnose(fault: Fault, seed: number): Promise<Diagnosis> {
-  const story = drawStory(fault, seed);
-  const heard = await hear(story);
-  const line = heard.lines.find(({ position }) => position === story.target);
-  if (!line) throw new Error("a car without the wheel in question");
+  const { story, heard, line } = await manifest(fault, seed);
   const outcomes = evidenceOf(silenceInput(line, heard));
   const first = rank(KNOWLEDGE, outcomes, []);
   const steps: Answered[] = [];
@@ -90,6 +87,31 @@ export async function diagnose(fault: Fault, seed: number): Promise<Diagnosis> {
     },
   };
 }
+
+/**
+ * A car on which the fault shows: where a telegram got through in spite of what disturbs it, there is nothing to explain,
+ * and another car is drawn.
+ */
+async function manifest(fault: Fault, seed: number) {
+  for (let round = 0; ; round++) {
+    const story = drawStory(fault, seed + round * NEXT_ROUND);
+    const heard = await hear(story);
+    const line = heard.lines.find(({ position }) => position === story.target);
+    if (!line) throw new Error("a car without the wheel in question");
+    if (line.state !== "heard" || !DISTURBED.has(fault) || round === MOST_ROUNDS) return { story, heard, line };
+  }
+}
+
+const DISTURBED: ReadonlySet<Fault> = new Set([
+  "collision",
+  "overloaded",
+  "weak",
+  "off-tune",
+  "interferer-steady",
+  "interferer-pulsed",
+]);
+const NEXT_ROUND = 10_000_019;
+const MOST_ROUNDS = 12;
 
 function isFor(id: string, state: string): boolean {
   const needs = KNOWLEDGE.steps.find((step) => step.id === id)?.needs;

@@ -19,8 +19,6 @@ const ANSWER_SECONDS = 0.03;
 const STRETCH_SECONDS = LEAD_SECONDS + WHEELS.length * STRIDE_SECONDS + 0.1;
 /** Which layout a sensor of a band speaks, and one that nobody knows. */
 const LAYOUT_OF: Readonly<Record<Band, string>> = { high: "pilot-car", low: "chandlers-van" };
-/** Keyed by level, which an overloaded receiver cannot tell. */
-const KEYED_LAYOUT_OF: Readonly<Record<Band, string>> = { high: "market-bike", low: "ferry-shuttle" };
 const OPEN_LEAD_DB = 45;
 const STRANGE = "quay-barrow";
 
@@ -51,7 +49,7 @@ export async function hear(story: Story): Promise<VisitHeard> {
     bursts,
     sampled: true,
     listenedHz: story.receiver.bands.map((band) => BANDS[band]),
-    steadyCarriers: summary.interferers.length,
+    interfererShares: summary.interferers.map(({ share }) => share),
     nearbyCount: others.length,
     earlierCount: story.card.earlier === "none" ? 0 : 3,
     earlierBatteryLow: story.card.earlier === "low battery",
@@ -91,6 +89,17 @@ function scenarioOf(story: Story): unknown {
   const bandHz = BANDS[receiver.bands[0]!];
   const whole = { fromSeconds: 0, toSeconds: STRETCH_SECONDS * receiver.bands.length };
   const events = [
+    // What overloads a receiver is somebody else's strong sender beside the sensors' frequency: it takes the whole scale.
+    ...(receiver.isOverloaded
+      ? [
+          {
+            kind: "steady-carrier",
+            carrierHz: BANDS[vehicleBand] + 60e3,
+            dbfs: receiver.overloadDbfs,
+            ...whole,
+          },
+        ]
+      : []),
     ...(air.steady ? [{ kind: "steady-carrier", carrierHz: BANDS[vehicleBand] + 5e3, dbfs: -7, ...whole }] : []),
     ...(air.pulsed
       ? [
@@ -98,8 +107,8 @@ function scenarioOf(story: Story): unknown {
             kind: "pulsed-carrier",
             carrierHz: BANDS[vehicleBand] - 4e3,
             dbfs: -7,
-            onSeconds: 0.021,
-            offSeconds: 0.006,
+            onSeconds: 0.003,
+            offSeconds: 0.0025,
             ...whole,
           },
         ]
@@ -115,7 +124,7 @@ function scenarioOf(story: Story): unknown {
       sampleRateHz: RATE_HZ,
       sampleType: "cu8",
       noiseDbfs: -38,
-      ...(receiver.isOverloaded ? { gainDb: 33 } : {}),
+
       tunings: receiver.bands.map((band, i) => ({ fromSeconds: i * STRETCH_SECONDS, carrierHz: BANDS[band] })),
     },
     layouts: [{ unknown: true, layout: strangeLayout(bandHz) }],
@@ -143,12 +152,8 @@ function sensorOf({ receiver }: Story, name: string, own: Fitted, times: readonl
   return [
     {
       name,
-      layout: own.strange ? STRANGE : (receiver.isOverloaded ? KEYED_LAYOUT_OF : LAYOUT_OF)[own.band],
-      identity: own.strange
-        ? own.identity.slice(1)
-        : receiver.isOverloaded
-          ? own.identity.slice(own.band === "high" ? 3 : 1)
-          : own.identity,
+      layout: own.strange ? STRANGE : LAYOUT_OF[own.band],
+      identity: own.strange ? own.identity.slice(1) : own.identity,
       pressureKpa: [{ atSeconds: 0, kPa: Math.round(own.gaugeKpa) }],
       temperatureC: [{ atSeconds: 0, degC: 21 }],
       carrierHz: BANDS[own.band],

@@ -67,6 +67,8 @@ export interface Story {
     readonly bands: readonly Band[];
     readonly isDeaf: boolean;
     readonly isOverloaded: boolean;
+    /** Level of what overloads it, full scale being 0. */
+    readonly overloadDbfs: number;
   };
   readonly air: {
     readonly steady: boolean;
@@ -164,7 +166,7 @@ export function drawStory(fault: Fault, seed: number): Story {
     vehicleBand,
     fitted,
     placardKpa,
-    receiver: { bands, isDeaf: is("deaf"), isOverloaded: is("overloaded") },
+    receiver: { bands, isDeaf: is("deaf"), isOverloaded: is("overloaded"), overloadDbfs: between(4, 15) },
     air: {
       steady: is("interferer-steady"),
       pulsed: is("interferer-pulsed"),
@@ -239,7 +241,7 @@ function atFault(sound: Fitted, fault: Fault, { otherBand, draw, between, pick }
     case "blank":
       return { ...sound, blank: true };
     case "weak":
-      return { ...sound, ebN0Db: between(2, 8.5) };
+      return { ...sound, ebN0Db: between(-3, 4.5) };
     case "off-tune":
       return { ...sound, clockPpm: pick([-1, 1]) * between(28_000, 48_000), offsetHz: between(-9e3, 9e3) };
     default:
