@@ -46,6 +46,8 @@ const LONGEST_SECONDS = 0.2;
 const LEAST_PULSES = 3;
 /** What could not be read below this was weak. */
 const WEAK_DB = 12;
+/** What stops a burst of steady symbols that no layout reads. */
+const UNREAD: ReadonlySet<BurstRecord["outcome"]> = new Set(["band", "sync", "line-code", "length", "check"]);
 /** Of carriers and rates: within these a sensor is like its siblings; within the wider ones a little off. */
 const ALIKE = { carrierHz: 30e3, rate: 0.012 };
 const SHIFTED = { carrierHz: 250e3, rate: 0.12 };
@@ -60,7 +62,7 @@ export function evidenceOf(input: SilenceInput): Outcomes {
     interferer: interferer(input),
     overlap: overlap(input),
     "weak-signs": weakSigns(input),
-    "unread-kind": input.state === "sending, not readable" ? unreadKind(input.bursts) : undefined,
+    "unread-kind": unreadKind(input),
     listening: listening(input),
     "wake-answer": input.wakeAnswer ?? undefined,
     "odd-level": input.weakerDb === null ? undefined : input.weakerDb >= ODD_LEVEL_DB ? "weaker" : "alike",
@@ -125,13 +127,21 @@ function weakSigns({ bursts, unverified, listenedHz }: SilenceInput): string | u
 }
 
 /** How the bursts that no layout reads compare with those of the other wheels. */
-function unreadKind(bursts: readonly BurstRecord[]): string | undefined {
+function unreadKind({ bursts, listenedHz }: SilenceInput): string | undefined {
   const read = bursts.filter(isReading);
-  const unread = bursts.filter((burst) => !isReading(burst) && burst.modulation !== null && burst.symbolRate !== null);
+  const unread = bursts.filter(
+    ({ outcome, modulation, symbolRate, snrDb, durationSeconds }) =>
+      UNREAD.has(outcome) &&
+      modulation !== null &&
+      symbolRate !== null &&
+      (snrDb ?? WEAK_DB) >= WEAK_DB &&
+      durationSeconds <= LONGEST_SECONDS,
+  );
+  if (unread.length === 0) return listenedHz.length > 0 ? "none" : undefined;
   const rate = middleOf(read.flatMap(({ symbolRate }) => (symbolRate === null ? [] : [symbolRate])));
   const carrierHz = middleOf(read.map((burst) => burst.carrierHz));
   const keyed = read[0]?.modulation;
-  if (rate === undefined || carrierHz === undefined || unread.length === 0) return undefined;
+  if (rate === undefined || carrierHz === undefined) return undefined;
   const kinds = unread.map((burst) => {
     const offRate = Math.abs((burst.symbolRate ?? rate) / rate - 1);
     const offHz = Math.abs(burst.carrierHz - carrierHz);

@@ -12,6 +12,8 @@ export interface NextStep {
 /** What tells less than this is not worth a technician's time. */
 const LEAST_BITS = 0.01;
 const MOST_OFFERED = 3;
+/** To walk there, read what to do and write the answer down, whatever the step. Common practice, no source. */
+const HANDLING_MINUTES = 2;
 
 /**
  * The steps that tell most per minute, at most three, the best first.
@@ -33,7 +35,7 @@ export function nextSteps(
     .filter(({ id, needs }) => !done.has(id) && (needs === undefined || needs === state))
     .map((step) => {
       const bits = expectedBits(step, ranking);
-      return { step, bits, bitsPerMinute: bits / step.minutes };
+      return { step, bits, bitsPerMinute: bits / (step.minutes + HANDLING_MINUTES) };
     })
     .filter(({ bits }) => bits >= LEAST_BITS)
     .toSorted((a, b) => b.bitsPerMinute - a.bitsPerMinute)

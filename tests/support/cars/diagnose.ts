@@ -23,7 +23,7 @@ export interface Diagnosis {
 /** At most so many steps are answered before the ranking is judged. */
 const MOST_STEPS = 3;
 /** From this on nothing more is asked. */
-const SURE = 0.97;
+const SURE = 0.98;
 /** A cause that stands first with this much is acted on. */
 const ACTED_ON = 0.8;
 /** What is not found by then is found by the dealer. */

@@ -39,8 +39,8 @@ function truthOf(step: string, story: Story, dice: () => number): string {
     case "wake-again":
       return heard({ closer: true, pattern: true, again: true });
     case "both-bands":
-      if (heard({ near: true, closer: dice() < 0.4, again: true }) === "heard") return "here";
-      return heard({ near: true, closer: true, otherBand: true, again: true }) === "heard" ? "other" : "silent";
+      if (heard({ near: true, closer: dice() < 0.2, again: true }) === "heard") return "here";
+      return heard({ near: true, otherBand: true, again: true }) === "heard" ? "other" : "silent";
     case "level-at-wheel":
       // A neighbour's sensor that was taken for this wheel's gets no louder here.
       return story.air.answering === undefined && own !== undefined && own.alive ? "louder" : "same";
