@@ -16,7 +16,7 @@ import { SENTENCES } from "./sheet/sentences.ts";
 import { LINE_PX, type Paper, SHEET_PX, SIGN_PX, TITLE_PX } from "./sheet/style.ts";
 import { dayOf, inOneLine, listed, minuteOf } from "./sheet/units.ts";
 import { wheelTable } from "./sheet/wheelTable.ts";
-import { cautions, notChecked, type Part, said } from "./sheet/words.ts";
+import { cautions, notChecked, ofNewSensors, type Part, said } from "./sheet/words.ts";
 import type { JobBody, RunBody } from "./wire.ts";
 
 export interface SheetContext {
@@ -40,14 +40,15 @@ export interface SheetContext {
  */
 export function jobSheet(job: JobBody, context: SheetContext): string {
   const { paper, before } = context;
-  const name = job.plate.trim() || job.id;
+  const plate = job.plate.trim();
+  const name = plate === "" || plate.length > MOST_OF_TITLE ? job.id : plate;
   const facts = factRows(job);
   const table = wheelTable(job, before);
   const complaint = partSection(job, "Complaint", "complaint");
   const sections = [
     partSection(job, "Finding", "finding"),
     partSection(job, "Cause", "cause"),
-    partSection(job, "Done", "done"),
+    doneSection(job),
     partSection(job, "Advised", "advised"),
     lampSection(job),
     { heading: "Not checked", texts: notChecked(job).map(({ text, typed }) => ({ mark: "", text, cut: typed })) },
@@ -83,6 +84,8 @@ ${sections.map(html).join("\n")}
   );
 }
 
+/** Letters of a plate that the heading has room for; the facts have it whole. */
+const MOST_OF_TITLE = 20;
 const STRENGTHS: readonly JobBody["lines"][number]["strength"][] = ["stop", "look here", "as expected"];
 
 /** For what a browser rounds. */
@@ -102,6 +105,12 @@ function partSection(job: JobBody, heading: string, part: Part): Section {
   const { text, typed } = said(job, part);
   const mark = typed || part === "complaint" ? "" : MARK_NOT_TYPED;
   return { heading, texts: [{ mark, text, cut: typed }] };
+}
+
+function doneSection(job: JobBody): Section {
+  const done = partSection(job, "Done", "done");
+  const more = ofNewSensors(job);
+  return more === "" ? done : { ...done, texts: [...done.texts, whole(more)] };
 }
 
 function lampSection({ lampOffBy, codesBefore, codesAfter }: JobBody): Section {

@@ -14,7 +14,7 @@ export const TITLE_PX = 34;
 /** Height of the lines to sign. */
 export const SIGN_PX = 74;
 /** Columns of the wheels, in px; the finding has what is left. */
-export const COLUMN_PX = { wheel: 76, id: 112, carrier: 72, state: 56, pressure: 62 } as const;
+export const COLUMN_PX = { wheel: 76, ids: 124, carrier: 72, state: 56, pressure: 62 } as const;
 /** Widths of the facts, row by row; with the gaps they fill a line. */
 export const FACT_PX = {
   plate: 130,
@@ -51,7 +51,7 @@ body { margin: 0; background: #fff; color: #000; font-family: "Liberation Sans",
 h1, h2, p, dl, dd, table { margin: 0; }
 a { color: #000; }
 :focus-visible { outline: 3px solid #000; outline-offset: 2px; }
-.id { font-family: "Liberation Mono", "Courier New", ui-monospace, monospace; }
+.wheels td.ids { font-family: "Liberation Mono", "Courier New", ui-monospace, monospace; }
 .wheels { border-collapse: collapse; width: 100%; }
 .wheels th, .wheels td { text-align: left; vertical-align: top; font-weight: normal; }
 .wheels thead th, .wheels tbody th { font-weight: bold; }
