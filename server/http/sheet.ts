@@ -84,12 +84,12 @@ ${sections.map(html).join("\n")}
   );
 }
 
-/** Letters of a plate that the heading has room for; the facts have it whole. */
+/** Letters of a plate that the heading has room for. */
 const MOST_OF_TITLE = 20;
 const STRENGTHS: readonly JobBody["lines"][number]["strength"][] = ["stop", "look here", "as expected"];
 
 /** For what a browser rounds. */
-const SLACK_PX = 8;
+const SLACK_PX = 6;
 /** Where a page ends, a row or section that does not fit leaves room empty, and the heads of the table come again. */
 const BREAK_PX = 160;
 
@@ -113,14 +113,15 @@ function doneSection(job: JobBody): Section {
   return more === "" ? done : { ...done, texts: [...done.texts, whole(more)] };
 }
 
-function lampSection({ lampOffBy, codesBefore, codesAfter }: JobBody): Section {
+function lampSection(job: JobBody): Section {
+  const [seenBy, before, after] = [job.lampOffBy.trim(), job.codesBefore.trim(), job.codesAfter.trim()];
+  const lamp = seenBy === "" ? SENTENCES.lampUnknown : SENTENCES.lampOff(seenBy);
   const codes = [
-    ["Codes before clearing:", codesBefore.trim()],
-    ["Codes after clearing:", codesAfter.trim()],
-  ].flatMap(([mark = "", text = ""]) => (text === "" ? [] : [{ mark, text, cut: true }]));
-  const lamp = lampOffBy.trim() === "" ? SENTENCES.lampUnknown : SENTENCES.lampOff(lampOffBy.trim());
-  const meaning = codes.length === 0 ? SENTENCES.codesNone : SENTENCES.codesMeaning;
-  return { heading: "Lamp, codes", texts: [whole(`${lamp} ${meaning}`), ...codes] };
+    { mark: "Codes before clearing:", text: before, cut: true },
+    { mark: "Codes after clearing:", text: after, cut: true },
+  ].filter(({ text }) => text !== "");
+  const about = codes.length === 0 ? SENTENCES.codesNone : SENTENCES.codesMeaning;
+  return { heading: "Lamp, codes", texts: [{ mark: "", text: `${about} ${lamp}`, cut: seenBy !== "" }, ...codes] };
 }
 
 function measuredSection(job: JobBody, { heardBy, runs, printedAt, version }: SheetContext): Section {

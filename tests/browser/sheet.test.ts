@@ -13,7 +13,8 @@ const PAPERS = [
   ["a4", 595, 842],
   ["letter", 612, 792],
 ] as const;
-const MARGIN_POINTS = (10 / 25.4) * 72;
+const SIDE_POINTS = (10 / 25.4) * 72;
+const TOP_POINTS = (8 / 25.4) * 72;
 const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
 
 for (const [paper, width, height] of PAPERS) {
@@ -143,9 +144,9 @@ function insideThePaper(sheet: PdfPage | undefined): void {
   if (!sheet) throw new Error("there is no page");
   expect(sheet.at.length).toBeGreaterThan(50);
   for (const { x, y } of sheet.at) {
-    expect(x).toBeGreaterThanOrEqual(MARGIN_POINTS - 1);
-    expect(x).toBeLessThan(sheet.width - MARGIN_POINTS);
-    expect(y).toBeGreaterThan(MARGIN_POINTS);
-    expect(y).toBeLessThanOrEqual(sheet.height - MARGIN_POINTS);
+    expect(x).toBeGreaterThanOrEqual(SIDE_POINTS - 1);
+    expect(x).toBeLessThan(sheet.width - SIDE_POINTS);
+    expect(y).toBeGreaterThan(TOP_POINTS);
+    expect(y).toBeLessThanOrEqual(sheet.height - TOP_POINTS);
   }
 }
