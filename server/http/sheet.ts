@@ -14,7 +14,7 @@ import {
 } from "./sheet/section.ts";
 import { SENTENCES } from "./sheet/sentences.ts";
 import { LINE_PX, type Paper, SHEET_PX, SIGN_PX, TITLE_PX } from "./sheet/style.ts";
-import { dayOf, inOneLine, listed, minuteOf } from "./sheet/units.ts";
+import { airInOneLine, dayOf, listed, minuteOf } from "./sheet/units.ts";
 import { wheelTable } from "./sheet/wheelTable.ts";
 import { cautions, notChecked, ofNewSensors, type Part, said } from "./sheet/words.ts";
 import type { JobBody, RunBody } from "./wire.ts";
@@ -125,11 +125,11 @@ function lampSection(job: JobBody): Section {
 }
 
 function measuredSection(job: JobBody, { heardBy, runs, printedAt, version }: SheetContext): Section {
-  const { ambientKpa, placardUnit, others, unreadableBursts } = job;
+  const { ambientKpa, others, unreadableBursts } = job;
   const air =
     ambientKpa === null
-      ? SENTENCES.airAssumed(inOneLine(SEA_LEVEL_KPA, placardUnit))
-      : SENTENCES.airEntered(inOneLine(ambientKpa, placardUnit));
+      ? SENTENCES.airAssumed(airInOneLine(SEA_LEVEL_KPA))
+      : SENTENCES.airEntered(airInOneLine(ambientKpa));
   const names = heardBy.length > 0 ? SENTENCES.listenedTo(listed(heardBy)) : SENTENCES.listenedToNothing;
   const sentences = [
     ...(runs.length > 0 ? [listeningTimes(runs)] : []),

@@ -136,10 +136,22 @@ async function fiveWheels(house: House): Promise<Job> {
 
 async function printed(page: Page, { id }: Job, paper: string): Promise<PdfPage[]> {
   await page.goto(`/api/v1/jobs/${id}/sheet?paper=${paper}`);
+  expect(await overhanging(page)).toEqual([]);
   return pdfPages(await page.pdf({ preferCSSPageSize: true }));
 }
 
-/** Runs of letters begin inside the margins; how far they reach is held by the width of the page at 320 px and below. */
+/** Parts that reach over their own width on the narrower paper. */
+async function overhanging(page: Page): Promise<string[]> {
+  await page.setViewportSize({ width: 718, height: 995 });
+  await page.emulateMedia({ media: "print" });
+  const found = await page.evaluate<string[]>(`[...document.querySelectorAll("main, main *")]
+    .filter((part) => part.scrollWidth > part.clientWidth && part.clientWidth > 0 || part.getBoundingClientRect().right > 718.5)
+    .map((part) => part.outerHTML.slice(0, 200))`);
+  await page.emulateMedia({ media: null });
+  return found;
+}
+
+/** Every run of letters begins inside the margins. */
 function insideThePaper(sheet: PdfPage | undefined): void {
   if (!sheet) throw new Error("there is no page");
   expect(sheet.at.length).toBeGreaterThan(50);

@@ -6,7 +6,7 @@
  * @throws RangeError for a text without words.
  */
 export function readingGrade(text: string): number {
-  const sentences = text.split(/[.!?:;](?:\s|$)/).filter((part) => wordsOf(part).length > 0);
+  const sentences = text.split(/[.!?](?:\s|$)/).filter((part) => wordsOf(part).length > 0);
   const words = wordsOf(text);
   if (words.length === 0) throw new RangeError(`no words in ${JSON.stringify(text)}`);
   const syllables = words.reduce((sum, word) => sum + syllablesOf(word), 0);

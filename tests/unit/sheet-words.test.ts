@@ -4,7 +4,8 @@ import { SENTENCES } from "../../server/http/sheet/sentences.ts";
 import { degrees, inOneLine, inPairs, inTwoUnits } from "../../server/http/sheet/units.ts";
 import { cautions, notChecked, said } from "../../server/http/sheet/words.ts";
 import { jobSheet, type SheetContext } from "../../server/http/sheet.ts";
-import { emptyJob, emptyWheel, type JobBody } from "../../server/http/wire.ts";
+import { emptyWheel, type JobBody } from "../../server/http/wire.ts";
+import { emptyCard } from "../../web/model/jobChange.ts";
 import { job, wheelLine } from "../support/wire-bodies.ts";
 
 const context: SheetContext = {
@@ -124,7 +125,7 @@ describe("what nobody typed", () => {
   });
 
   it("is told of every empty entry", () => {
-    const bare = job({ ...emptyJob(), lines: [silent], wheels: [emptyWheel("left rear")] });
+    const bare = job({ ...emptyCard([]), lines: [silent], wheels: [emptyWheel("left rear")] });
     const text = sheet(bare);
     expect(text).toContain("Hand-over sheet 7K3F");
     for (const name of ["Plate", "Vehicle", "Odometer", "Came in for", "Placard, cold", "Tyre type"]) {
@@ -135,7 +136,7 @@ describe("what nobody typed", () => {
     expect(text).toContain(SENTENCES.lampUnknown);
     expect(text).toContain(SENTENCES.notReadBack);
     expect(text).toContain(SENTENCES.noGauge);
-    expect(text).toContain("Air outside: taken as 101 kPa (14.7 psi), as at the sea. Nobody typed it.");
+    expect(text).toContain("Air outside: taken as 101.3 kPa (14.7 psi), as at the sea. Nobody typed it.");
   });
 });
 
@@ -252,7 +253,7 @@ it("how it was measured: by what, when, with which air outside, and what else ca
   const text = sheet(jobWith([good], { ambientKpa: 98.4, unreadableBursts: 1 }), { heardBy: ["door", "hall"], runs });
   expect(text).toContain("Listened to door and hall.");
   expect(text).toContain("Receivers on 25 Nov 2026, 09:02 to 09:31 UTC, 2 times.");
-  expect(text).toContain("Air outside: 98 kPa (14.3 psi), as typed.");
+  expect(text).toContain("Air outside: 98.4 kPa (14.3 psi), as typed.");
   expect(text).toContain("Could not be read: 1 burst.");
   expect(text).toContain("Printed 25 Nov 2026, 21:20 UTC, by Wheelgram 1.2.3.");
 });

@@ -79,14 +79,16 @@ a { color: #000; }
   .sign span { min-width: 240px; }
 }
 @media screen and (min-width: 701px) {
+  .wheels { overflow-wrap: break-word; }
   section { display: grid; grid-template-columns: 9rem 1fr; column-gap: 16px; }
 }
-@media screen and (max-width: 700px) {
+@media screen and (max-width: 960px) {
+  .wheels { overflow-wrap: anywhere; }
   .wheels, .wheels tbody, .wheels tr, .wheels th, .wheels td { display: block; }
   .wheels thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .wheels tr { border-top: 1px solid #000; padding: 8px 0; }
   .wheels th, .wheels td { border: 0; padding: 2px 0; }
-  .wheels td::before { content: attr(data-label) ": "; }
+  .wheels td::before { content: attr(data-label) ": "; font-family: "Liberation Sans", Arial, Helvetica, sans-serif; }
   .wheels span { display: inline; }
   .wheels span + span::before { content: ", "; }
 }
