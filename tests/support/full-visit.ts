@@ -1,6 +1,6 @@
 import { emptyWheel, type JobInputBody } from "../../server/http/wire.ts";
 
-export const POSITIONS = [
+const POSITIONS = [
   "left front",
   "right front",
   "left rear outer",
