@@ -35,7 +35,7 @@ export interface SheetContext {
 
 /**
  * The hand-over sheet of a job as a page to print: who, what was found on each wheel, what was done, and what was not
- * checked. Up to about twenty wheels it fills one page of A4 or Letter, and what people typed is cut, and told so, where
+ * checked. Up to ten wheels it fills one page of A4 or Letter, and what people typed is cut, and told so, where
  * it would fill more; with more wheels it fills two.
  */
 export function jobSheet(job: JobBody, context: SheetContext): string {

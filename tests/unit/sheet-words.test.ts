@@ -170,7 +170,9 @@ describe("wheels", () => {
     expect(sheet(jobWith([good]), { before })).toContain("Before After");
     expect(sheet(jobWith([good]), { before })).toContain("158 kPa 22.9 psi 230 kPa 33.4 psi");
     const [first = { position: "", heard: true, gaugeKpa: null, heardAfter: true }] = before;
-    expect(sheet(jobWith([good]), { before: [{ ...first, heardAfter: false }] })).toContain("22.9 psi not heard after");
+    expect(sheet(jobWith([good]), { before: [{ ...first, heardAfter: false }] })).toContain(
+      "22.9 psi not heard 230 kPa",
+    );
     const none = { ...first, heard: false, gaugeKpa: null };
     expect(sheet(jobWith([good]), { before: [none] })).toContain("good not heard 230 kPa");
     expect(sheet(jobWith([good]))).not.toContain("Before After");

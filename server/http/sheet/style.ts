@@ -80,6 +80,7 @@ a { color: #000; }
 }
 @media screen and (min-width: 701px) {
   .wheels { overflow-wrap: break-word; }
+  .wheels .ids { width: 11rem; }
   section { display: grid; grid-template-columns: 9rem 1fr; column-gap: 16px; }
 }
 @media screen and (max-width: 960px) {

@@ -85,7 +85,7 @@ function columnsOf({ placardUnit, wheels }: JobBody, proved: boolean): readonly 
     proof === undefined ? ["–"] : pressure(proof.gaugeKpa, proof.heard ? "not told" : "not heard"),
   );
   const heard = figure(proved ? "After" : "Pressure", ({ line, proof }) => {
-    if (proof && !proof.heardAfter) return ["not heard", "after"];
+    if (proof && !proof.heardAfter) return ["not heard"];
     return pressure(line.gaugeKpa, line.state === "heard" ? "not told" : "none");
   });
   const byHand = figure("Hand gauge", ({ wheel }) => pressure(wheel?.handGaugeKpa ?? null, "–"));
