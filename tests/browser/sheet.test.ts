@@ -48,7 +48,8 @@ for (const [paper, width, height] of PAPERS) {
     expect(sheet?.text).not.toContain(bare("from the browser"));
     insideThePaper(sheet);
     expect(sheet?.images).toBe(0);
-    for (const colour of sheet?.colours ?? []) expect(new Set(colour).size, `${colour}`).toBe(1);
+    // Black or white and nothing between, so that it prints in one bit too.
+    for (const colour of sheet?.colours ?? []) expect(["0,0,0", "1,1,1"]).toContain(colour.join());
     expect(sheet?.colours.length).toBeGreaterThan(0);
   });
 
