@@ -77,7 +77,10 @@ function proofReadings(
 ): ProofReading[] {
   if (walked.proofFrom === null) return [];
   const proofMs = Date.parse(walked.proofFrom);
-  const worn = walked.wheels.map((wheel) => ({ ...wheel, identity: wheel.replaced?.oldIdentity ?? wheel.identity }));
+  const worn = walked.wheels.map((wheel) => ({
+    ...wheel,
+    identity: wheel.replaced ? wheel.replaced.oldIdentity : wheel.identity,
+  }));
   const early = telegrams.filter(({ at }) => Date.parse(at) < proofMs);
   const late = telegrams.filter(({ at }) => Date.parse(at) >= proofMs);
   const before = wheelLines({ ...walked, wheels: worn }, early, [], layouts).lines;

@@ -16,6 +16,7 @@ export function page(title: string, content: string, styles: readonly string[] =
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
+<link rel="icon" href="/mark.svg">
 <title>${escaped(title)}</title>
 <link rel="icon" href="/mark.svg" type="image/svg+xml">
 ${styles.map((name) => `<link rel="stylesheet" href="/help/${name}.css">`).join("\n")}

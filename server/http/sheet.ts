@@ -14,9 +14,9 @@ import {
 } from "./sheet/section.ts";
 import { SENTENCES } from "./sheet/sentences.ts";
 import { LINE_PX, type Paper, SHEET_PX, SIGN_PX, TITLE_PX } from "./sheet/style.ts";
-import { dayOf, inOneLine, listed, minuteOf } from "./sheet/units.ts";
+import { airInOneLine, dayOf, listed, minuteOf } from "./sheet/units.ts";
 import { wheelTable } from "./sheet/wheelTable.ts";
-import { cautions, notChecked, type Part, said } from "./sheet/words.ts";
+import { cautions, notChecked, ofNewSensors, type Part, said } from "./sheet/words.ts";
 import type { JobBody, RunBody } from "./wire.ts";
 
 export interface SheetContext {
@@ -35,19 +35,20 @@ export interface SheetContext {
 
 /**
  * The hand-over sheet of a job as a page to print: who, what was found on each wheel, what was done, and what was not
- * checked. Up to about twenty wheels it fills one page of A4 or Letter, and what people typed is cut, and told so, where
+ * checked. Up to ten wheels it fills one page of A4 or Letter, and what people typed is cut, and told so, where
  * it would fill more; with more wheels it fills two.
  */
 export function jobSheet(job: JobBody, context: SheetContext): string {
   const { paper, before } = context;
-  const name = job.plate.trim() || job.id;
+  const plate = job.plate.trim();
+  const name = plate === "" || plate.length > MOST_OF_TITLE ? job.id : plate;
   const facts = factRows(job);
   const table = wheelTable(job, before);
   const complaint = partSection(job, "Complaint", "complaint");
   const sections = [
     partSection(job, "Finding", "finding"),
     partSection(job, "Cause", "cause"),
-    partSection(job, "Done", "done"),
+    doneSection(job),
     partSection(job, "Advised", "advised"),
     lampSection(job),
     { heading: "Not checked", texts: notChecked(job).map(({ text, typed }) => ({ mark: "", text, cut: typed })) },
@@ -83,10 +84,12 @@ ${sections.map(html).join("\n")}
   );
 }
 
+/** Letters of a plate that the heading has room for. */
+const MOST_OF_TITLE = 20;
 const STRENGTHS: readonly JobBody["lines"][number]["strength"][] = ["stop", "look here", "as expected"];
 
 /** For what a browser rounds. */
-const SLACK_PX = 8;
+const SLACK_PX = 6;
 /** Where a page ends, a row or section that does not fit leaves room empty, and the heads of the table come again. */
 const BREAK_PX = 160;
 
@@ -104,22 +107,29 @@ function partSection(job: JobBody, heading: string, part: Part): Section {
   return { heading, texts: [{ mark, text, cut: typed }] };
 }
 
-function lampSection({ lampOffBy, codesBefore, codesAfter }: JobBody): Section {
+function doneSection(job: JobBody): Section {
+  const done = partSection(job, "Done", "done");
+  const more = ofNewSensors(job);
+  return more === "" ? done : { ...done, texts: [...done.texts, whole(more)] };
+}
+
+function lampSection(job: JobBody): Section {
+  const [seenBy, before, after] = [job.lampOffBy.trim(), job.codesBefore.trim(), job.codesAfter.trim()];
+  const lamp = seenBy === "" ? SENTENCES.lampUnknown : SENTENCES.lampOff(seenBy);
   const codes = [
-    ["Codes before clearing:", codesBefore.trim()],
-    ["Codes after clearing:", codesAfter.trim()],
-  ].flatMap(([mark = "", text = ""]) => (text === "" ? [] : [{ mark, text, cut: true }]));
-  const lamp = lampOffBy.trim() === "" ? SENTENCES.lampUnknown : SENTENCES.lampOff(lampOffBy.trim());
-  const meaning = codes.length === 0 ? SENTENCES.codesNone : SENTENCES.codesMeaning;
-  return { heading: "Lamp, codes", texts: [whole(`${lamp} ${meaning}`), ...codes] };
+    { mark: "Codes before clearing:", text: before, cut: true },
+    { mark: "Codes after clearing:", text: after, cut: true },
+  ].filter(({ text }) => text !== "");
+  const about = codes.length === 0 ? SENTENCES.codesNone : SENTENCES.codesMeaning;
+  return { heading: "Lamp, codes", texts: [{ mark: "", text: `${about} ${lamp}`, cut: seenBy !== "" }, ...codes] };
 }
 
 function measuredSection(job: JobBody, { heardBy, runs, printedAt, version }: SheetContext): Section {
-  const { ambientKpa, placardUnit, others, unreadableBursts } = job;
+  const { ambientKpa, others, unreadableBursts } = job;
   const air =
     ambientKpa === null
-      ? SENTENCES.airAssumed(inOneLine(SEA_LEVEL_KPA, placardUnit))
-      : SENTENCES.airEntered(inOneLine(ambientKpa, placardUnit));
+      ? SENTENCES.airAssumed(airInOneLine(SEA_LEVEL_KPA))
+      : SENTENCES.airEntered(airInOneLine(ambientKpa));
   const names = heardBy.length > 0 ? SENTENCES.listenedTo(listed(heardBy)) : SENTENCES.listenedToNothing;
   const sentences = [
     ...(runs.length > 0 ? [listeningTimes(runs)] : []),

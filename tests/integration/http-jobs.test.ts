@@ -262,11 +262,53 @@ describe("the hand-over sheet", () => {
     expect(body).not.toMatch(/<script|style=|onclick/);
     expect(body).toContain("&#60;script&#62;alert(&#34;1&#34;)&#60;/script&#62;");
     expect(body).toContain("lamp &#38; noise");
-    expect(body).toContain("433.91 MHz");
-    expect(body).toContain("231 kPa");
-    expect(body).toMatch(/▲ Look here: Not heard/);
-    expect(body).toContain("Listened to sound-car.");
+    const said = body.replace(/<[^>]+>/g, " ").replace(/\s+/g, " ");
+    expect(said).toContain(
+      "Left front 3a 51 c0 de 433.91 MHz 24 °C good 231 kPa 33.5 psi 230 kPa 33.4 psi As placard.",
+    );
+    expect(said).toContain("▲ Look here: Not heard");
+    expect(said).toContain("Listened to sound-car.");
     expect((await bench.ask("GET", "/jobs/none/sheet")).status).toBe(404);
+  });
+
+  it("takes its size from the paper that is asked for, and no other", async () => {
+    const { id } = await newJob({});
+    for (const [paper, size] of [
+      ["a4", "210mm 297mm"],
+      ["letter", "8.5in 11in"],
+    ]) {
+      const { body } = await bench.ask("GET", `/jobs/${id}/sheet?paper=${paper}`);
+      expect(body).toContain(`<link rel="stylesheet" href="/help/sheet-${paper}.css">`);
+      const css = await fetch(`${bench.address}/help/sheet-${paper}.css`);
+      expect([css.headers.get("content-type"), await css.text()]).toEqual([
+        "text/css; charset=utf-8",
+        `@page { size: ${size}; }\n`,
+      ]);
+    }
+    expect((await bench.ask("GET", `/jobs/${id}/sheet`)).body).not.toContain("/help/sheet-");
+    expect((await bench.ask("GET", `/jobs/${id}/sheet?paper=a3`)).status).toBe(400);
+  });
+
+  it("holds what was heard before the proof against what was heard after, and the old sensor against the new", async () => {
+    const [sound] = (await bench.ask("GET", "/recordings")).body.filter(
+      ({ name }: { name: string }) => name === "sound-car",
+    );
+    await analysed(bench, sound.hash);
+    const replaced = { oldIdentity: "3a51c1a7", blank: false, copied: false, at: "2026-11-25T09:30:00Z" };
+    const wheels = [
+      { position: "left front", identity: "3a51c0de" },
+      { position: "right front", identity: "12345678", replaced },
+    ];
+    const sheetAt = async (proofFrom: string) => {
+      const { id } = await newJob({ recordingHashes: [sound.hash], wheels, proofFrom });
+      const { body } = await bench.ask("GET", `/jobs/${id}/sheet`);
+      return body.replace(/<[^>]+>/g, " ").replace(/\s+/g, " ");
+    };
+    const early = await sheetAt("2000-01-01T00:00:00Z");
+    expect(early).toContain("Left front 3a 51 c0 de 433.91 MHz 24 °C good not heard 231 kPa 33.5 psi 230 kPa");
+    const late = await sheetAt("2100-01-01T00:00:00Z");
+    expect(late).toContain("good 231 kPa 33.5 psi not heard 230 kPa");
+    expect(late).toMatch(/new 12 34 56 78 old 3a 51 c1 a7 – – – \d+ kPa [\d.]+ psi not heard 230 kPa/);
   });
 });
 

@@ -30,7 +30,7 @@ export function factRows(job: JobBody): { readonly html: string; readonly px: nu
   return { html: rows.map(rowHtml).join("\n"), px: heights.reduce((sum, px) => sum + px, 0) };
 }
 
-const MOST_LINES = 3;
+const MOST_LINES = 2;
 /** Bold type is that much wider. */
 const BOLD = 1.08;
 

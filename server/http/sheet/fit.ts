@@ -72,7 +72,7 @@ export function linesOf(text: string, widthPx: number): number {
 }
 
 /** Size of all type on the sheet but its heading. */
-export const FONT_PX = 12;
+const FONT_PX = 12;
 
 /** Of a text in one line, in px; rather too wide than too narrow. */
 function widthOf(text: string): number {

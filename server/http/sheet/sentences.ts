@@ -16,6 +16,8 @@ export const SENTENCES = {
   causeNone: "The sensors show no cause.",
   causeNoneNow: "After the work the sensors show no cause.",
   doneReplaced: (wheels: string) => `New sensor fitted: ${wheels}.`,
+  doneCopied: (wheels: string) => `The old sensor ID was copied on purpose: ${wheels}.`,
+  doneBlank: (wheels: string) => `Not programmed yet: ${wheels}.`,
   doneListened: "We listened to the sensors and read what they said.",
   doneNothing: "No work was written down.",
   adviseStop: (wheels: string) => `Have the tyre looked at before you drive: ${wheels}.`,

@@ -1,8 +1,11 @@
-/** What A4 and Letter both have room for, inside margins of 10 mm: the width of A4 and the height of Letter, in px. */
-export const SHEET_PX = { width: 718, height: 980 } as const;
+/**
+ * What A4 and Letter both have room for, inside margins of 10 mm at the sides and 8 mm above and below: the width of A4
+ * and the height of Letter, in px.
+ */
+export const SHEET_PX = { width: 718, height: 995 } as const;
 
 /** Height of a line of type. */
-export const LINE_PX = 15;
+export const LINE_PX = 14;
 /** Width of the headings at the side. */
 export const LABEL_PX = 104;
 /** Height of a section beside its lines: room above and below, and the rule. */
@@ -10,11 +13,12 @@ export const SECTION_PX = 7;
 /** Height of a row of the wheels beside its lines. */
 export const ROW_PX = 5;
 /** Height of what stands above the facts. */
-export const TITLE_PX = 34;
+export const TITLE_PX = 28;
+const SIGN_ROOM_PX = 30;
 /** Height of the lines to sign. */
-export const SIGN_PX = 74;
+export const SIGN_PX = 7 + 2 * LINE_PX + SIGN_ROOM_PX;
 /** Columns of the wheels, in px; the finding has what is left. */
-export const COLUMN_PX = { wheel: 76, id: 112, carrier: 72, state: 56, pressure: 62 } as const;
+export const COLUMN_PX = { wheel: 76, ids: 124, carrier: 72, state: 56, pressure: 62 } as const;
 /** Widths of the facts, row by row; with the gaps they fill a line. */
 export const FACT_PX = {
   plate: 130,
@@ -51,7 +55,7 @@ body { margin: 0; background: #fff; color: #000; font-family: "Liberation Sans",
 h1, h2, p, dl, dd, table { margin: 0; }
 a { color: #000; }
 :focus-visible { outline: 3px solid #000; outline-offset: 2px; }
-.id { font-family: "Liberation Mono", "Courier New", ui-monospace, monospace; }
+.wheels td.ids { font-family: "Liberation Mono", "Courier New", ui-monospace, monospace; }
 .wheels { border-collapse: collapse; width: 100%; }
 .wheels th, .wheels td { text-align: left; vertical-align: top; font-weight: normal; }
 .wheels thead th, .wheels tbody th { font-weight: bold; }
@@ -75,23 +79,26 @@ a { color: #000; }
   .sign span { min-width: 240px; }
 }
 @media screen and (min-width: 701px) {
+  .wheels { overflow-wrap: break-word; }
+  .wheels .ids { width: 11rem; }
   section { display: grid; grid-template-columns: 9rem 1fr; column-gap: 16px; }
 }
-@media screen and (max-width: 700px) {
+@media screen and (max-width: 960px) {
+  .wheels { overflow-wrap: anywhere; }
   .wheels, .wheels tbody, .wheels tr, .wheels th, .wheels td { display: block; }
   .wheels thead { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
   .wheels tr { border-top: 1px solid #000; padding: 8px 0; }
   .wheels th, .wheels td { border: 0; padding: 2px 0; }
-  .wheels td::before { content: attr(data-label) ": "; }
+  .wheels td::before { content: attr(data-label) ": "; font-family: "Liberation Sans", Arial, Helvetica, sans-serif; }
   .wheels span { display: inline; }
   .wheels span + span::before { content: ", "; }
 }
-@page { margin: 10mm; }
+@page { margin: 8mm 10mm; }
 @media print {
   body { font-size: 12px; line-height: ${LINE_PX}px; }
   main { max-width: ${SHEET_PX.width + 22}px; }
   .hint { display: none; }
-  h1 { font-size: 20px; line-height: 24px; height: ${TITLE_PX}px; }
+  h1 { font-size: 20px; line-height: 22px; height: ${TITLE_PX}px; }
   h2 { font-size: 12px; line-height: ${LINE_PX}px; }
   .facts { display: flex; gap: ${GAP_PX}px; border-top: 1px solid #000; padding: 3px 0; break-inside: avoid; }
   .facts dd { font-weight: bold; }
@@ -103,6 +110,6 @@ ${facts.join("\n")}
   .wheels .figure span { white-space: nowrap; }
 ${columns.join("\n")}
   .last { break-inside: avoid; }
-  .sign { padding-top: 34px; }
+  .sign { padding-top: ${SIGN_ROOM_PX}px; }
 }
 `;

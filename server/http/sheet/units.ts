@@ -17,6 +17,11 @@ export function inOneLine(pressureKpa: number, placardUnit: PressureUnit | null)
   return `${first} (${second})`;
 }
 
+/** The pressure of the air outside: to a tenth of a kPa, as barometers give it, and in psi. */
+export function airInOneLine(pressureKpa: number): string {
+  return `${pressureKpa.toFixed(1)}${NARROW}kPa (${inUnit(pressureKpa, "psi")})`;
+}
+
 /** Such as `433.92 MHz`. */
 export function megahertz(carrierHz: number): string {
   return `${(carrierHz / 1e6).toFixed(2)}${NARROW}MHz`;

@@ -47,9 +47,14 @@ export function wheelTable(job: JobBody, proof: readonly ProofReading[]): WheelT
     proof: proof.find(({ position }) => position === line.position),
   }));
   const columns = columnsOf(job, proof.length > 0);
-  const findingPx = SHEET_PX.width - columns.reduce((sum, { widthPx }) => sum + widthPx, 0) - GAP_PX;
+  const findingPx =
+    SHEET_PX.width - columns.reduce<number>((sum, { widthPx }) => sum + widthPx, COLUMN_PX.wheel) - GAP_PX;
   const rows = wheels.map((wheel) => wheelRow(wheel, columns, findingPx));
-  const heads = [...columns.map(({ name, className }) => head(name, className)), head("Finding", "finding")];
+  const heads = [
+    head("Wheel", "wheel"),
+    ...columns.map(({ name, className }) => head(name, className)),
+    head("Finding", "finding"),
+  ];
   return {
     rows,
     fixedPx: 2 * LINE_PX + ROW_PX + 3 + rows.length * ROW_PX,
@@ -80,12 +85,12 @@ function columnsOf({ placardUnit, wheels }: JobBody, proved: boolean): readonly 
     proof === undefined ? ["–"] : pressure(proof.gaugeKpa, proof.heard ? "not told" : "not heard"),
   );
   const heard = figure(proved ? "After" : "Pressure", ({ line, proof }) => {
-    if (proof && !proof.heardAfter) return ["not heard", "after"];
+    if (proof && !proof.heardAfter) return ["not heard"];
     return pressure(line.gaugeKpa, line.state === "heard" ? "not told" : "none");
   });
   const byHand = figure("Hand gauge", ({ wheel }) => pressure(wheel?.handGaugeKpa ?? null, "–"));
   return [
-    { name: "Sensor ID", className: "id", widthPx: COLUMN_PX.id, lines: identities },
+    { name: "Sensor ID", className: "ids", widthPx: COLUMN_PX.ids, lines: identities },
     {
       name: "Frequency",
       className: "carrier figure",
@@ -111,8 +116,7 @@ function identities({ line, wheel }: WheelOfSheet): readonly string[] {
   const replaced = wheel?.replaced ?? null;
   if (replaced === null) return [now];
   const old = replaced.oldIdentity === null ? "unknown" : inPairs(replaced.oldIdentity);
-  const how = [replaced.blank ? "blank" : "", replaced.copied ? "copied" : ""].filter((word) => word !== "");
-  return [`new ${now}`, `old ${old}`, ...(how.length > 0 ? [how.join(", ")] : [])];
+  return [`new ${now}`, `old ${old}`];
 }
 
 function wheelRow(wheel: WheelOfSheet, columns: readonly Column[], findingPx: number): WheelRow {
@@ -145,7 +149,7 @@ const BOLD = 1.08;
 const MONO_PX = 0.61 * 12;
 
 function linesIn({ className, widthPx }: Column, lines: readonly string[]): number {
-  if (className !== "id") return lines.length;
+  if (className !== "ids") return lines.length;
   // A line may end two letters early, since groups do not break.
   const letters = Math.floor((widthPx - GAP_PX) / MONO_PX);
   return lines.reduce((sum, line) => sum + (line.length <= letters ? 1 : Math.ceil(line.length / (letters - 2))), 0);

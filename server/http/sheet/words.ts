@@ -24,18 +24,18 @@ const FOLLOWING: Readonly<Record<Part, (job: JobBody) => readonly string[]>> = {
   finding: (job) => {
     const { stop, look, unreadable, silent, good } = sorted(job);
     return [
-      ...about(SENTENCES.foundStop, stop),
-      ...about(SENTENCES.foundLook, look),
-      ...about(SENTENCES.foundUnreadable, unreadable),
-      ...about(SENTENCES.foundSilent, silent),
-      ...about(SENTENCES.foundGood, good),
+      ...about(SENTENCES.foundStop, stop, job.lines),
+      ...about(SENTENCES.foundLook, look, job.lines),
+      ...about(SENTENCES.foundUnreadable, unreadable, job.lines),
+      ...about(SENTENCES.foundSilent, silent, job.lines),
+      ...about(SENTENCES.foundGood, good, job.lines),
     ];
   },
   cause: (job) => {
     const { stop, look, unreadable, silent } = sorted(job);
     const causes = [
-      ...about(SENTENCES.causeLow, stop),
-      ...about(SENTENCES.causeSilent, silent),
+      ...about(SENTENCES.causeLow, stop, job.lines),
+      ...about(SENTENCES.causeSilent, silent, job.lines),
       ...(look.length + unreadable.length > 0 ? [SENTENCES.causeLook] : []),
     ];
     if (causes.length > 0) return causes;
@@ -43,21 +43,31 @@ const FOLLOWING: Readonly<Record<Part, (job: JobBody) => readonly string[]>> = {
   },
   done: (job) => {
     const replaced = job.wheels.filter((wheel) => wheel.replaced !== null).map(({ position }) => position);
-    if (replaced.length > 0) return about(SENTENCES.doneReplaced, replaced);
+    if (replaced.length > 0) return about(SENTENCES.doneReplaced, replaced, job.lines);
     return [sorted(job).heard ? SENTENCES.doneListened : SENTENCES.doneNothing];
   },
   advised: (job) => {
     const { stop, look, unreadable, silent } = sorted(job);
     const low = new Set(job.lines.filter(({ battery }) => battery === "low").map(({ position }) => position));
     const advice = [
-      ...about(SENTENCES.adviseStop, stop),
-      ...about(SENTENCES.adviseSilent, silent),
-      ...about(SENTENCES.adviseLook, [...unreadable, ...look.filter((position) => !low.has(position))]),
-      ...about(SENTENCES.adviseBattery, [...low]),
+      ...about(SENTENCES.adviseStop, stop, job.lines),
+      ...about(SENTENCES.adviseSilent, silent, job.lines),
+      ...about(SENTENCES.adviseLook, [...unreadable, ...look.filter((position) => !low.has(position))], job.lines),
+      ...about(SENTENCES.adviseBattery, [...low], job.lines),
     ];
     return advice.length > 0 ? advice : [SENTENCES.adviseMonthly];
   },
 };
+
+/** What is to be known of the sensors that were put in; empty where there is nothing. */
+export function ofNewSensors({ wheels }: JobBody): string {
+  const those = (wanted: "copied" | "blank") =>
+    wheels.filter(({ replaced }) => replaced?.[wanted]).map(({ position }) => position);
+  return [
+    ...about(SENTENCES.doneCopied, those("copied"), wheels),
+    ...about(SENTENCES.doneBlank, those("blank"), wheels),
+  ].join(" ");
+}
 
 /** What was not checked: as it was typed, what holds for every visit, and what this one left out. */
 export function notChecked(job: JobBody): readonly Said[] {
@@ -68,9 +78,11 @@ export function notChecked(job: JobBody): readonly Said[] {
   const sentences = [
     SENTENCES.notByRadio,
     SENTENCES.notProof,
-    ...(unread.length === job.wheels.length ? [SENTENCES.notReadBack] : about(SENTENCES.notReadBackOf, unread)),
-    ...(ungauged.length === job.wheels.length ? [SENTENCES.noGauge] : about(SENTENCES.noGaugeOn, ungauged)),
-    ...about(SENTENCES.noReading, silent),
+    ...(unread.length === job.wheels.length
+      ? [SENTENCES.notReadBack]
+      : about(SENTENCES.notReadBackOf, unread, job.lines)),
+    ...(ungauged.length === job.wheels.length ? [SENTENCES.noGauge] : about(SENTENCES.noGaugeOn, ungauged, job.lines)),
+    ...about(SENTENCES.noReading, silent, job.lines),
   ];
   return [...(typed === "" ? [] : [{ text: typed, typed: true }]), { text: sentences.join(" "), typed: false }];
 }
@@ -114,6 +126,12 @@ function sorted({ lines }: JobBody) {
   };
 }
 
-function about(sentence: (wheels: string) => string, positions: readonly string[]): readonly string[] {
-  return positions.length === 0 ? [] : [sentence(listed(positions))];
+/** @param all Wheels of the car: where a sentence is about each of them it names none. */
+function about(
+  sentence: (wheels: string) => string,
+  positions: readonly string[],
+  all: readonly unknown[],
+): readonly string[] {
+  if (positions.length === 0) return [];
+  return [sentence(positions.length === all.length && all.length > 2 ? "all wheels" : listed(positions))];
 }
