@@ -80,6 +80,11 @@ export function pressureVerdict(cold: ColdPressure | AsRead, placardKpa: number 
   return { ...said, verdict: "as expected", strength: "as expected", recheckCold: false, words: "As placard." };
 }
 
+/** The cold-equivalent in words; the uncertainty is rounded up, so that no shown interval is narrower than the true one. */
+export function coldWords({ pressure, atC }: ColdPressure & { kind: "cold-equivalent" }): string {
+  return `Cold-equivalent ${pressure.gaugeKpa.toFixed(1)} ± ${(Math.ceil(pressure.expandedKpa * 10) / 10).toFixed(1)} kPa at ${atC} °C.`;
+}
+
 interface Limit {
   readonly belowPercent: number;
   readonly words: string;
