@@ -100,7 +100,9 @@ function pressureFinding(reading: Reading, placardKpa: number | null, circumstan
   const { verdict, cold, comparison, trap } = judged;
   const { strength, words, belowPercent } = verdict;
   const parts: Finding[] = [{ strength, finding: words }];
-  if (cold.kind === "cold-equivalent" && belowPercent !== null) parts.push(fine(coldWords(cold)));
+  if (cold.kind === "cold-equivalent" && placardKpa !== null && belowPercent !== null) {
+    parts.push(fine(coldWords(cold, placardKpa)));
+  }
   if (comparison !== null) parts.push(comparison.agrees ? fine(comparison.words) : look(comparison.words));
   if (answered && trap !== null) parts.push(fine(trap.words));
   if (circumstances.air.doubt !== "") parts.push(look(circumstances.air.doubt));

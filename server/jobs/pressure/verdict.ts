@@ -80,9 +80,28 @@ export function pressureVerdict(cold: ColdPressure | AsRead, placardKpa: number 
   return { ...said, verdict: "as expected", strength: "as expected", recheckCold: false, words: "As placard." };
 }
 
-/** The cold-equivalent in words; the uncertainty is rounded up, so that no shown interval is narrower than the true one. */
-export function coldWords({ pressure, atC }: ColdPressure & { kind: "cold-equivalent" }): string {
-  return `Cold-equivalent ${pressure.gaugeKpa.toFixed(1)} ± ${(Math.ceil(pressure.expandedKpa * 10) / 10).toFixed(1)} kPa at ${atC} °C.`;
+/** The cold-equivalent in words, as `shownPressure` gives it. */
+export function coldWords({ pressure, atC }: ColdPressure & { kind: "cold-equivalent" }, placardKpa: number): string {
+  const { value, expanded } = shownPressure(pressure, placardKpa);
+  return `Cold-equivalent ${value} ± ${expanded} kPa at ${atC} °C.`;
+}
+
+/**
+ * A pressure and its uncertainty in kPa as they are shown: with one decimal, or as many as it takes for the shown
+ * interval to lie on the same side of every limit as the raw one. The uncertainty is rounded up.
+ */
+export function shownPressure(
+  { gaugeKpa, expandedKpa }: Pick<MeasuredPressure, "gaugeKpa" | "expandedKpa">,
+  placardKpa: number,
+): { readonly value: string; readonly expanded: string } {
+  const sides = (kpa: number, expanded: number) =>
+    LIMITS.map(({ belowPercent }) => sideOf(kpa, expanded, placardKpa, belowPercent)).join();
+  const raw = sides(gaugeKpa, expandedKpa);
+  for (let digits = 1; ; digits++) {
+    const value = gaugeKpa.toFixed(digits);
+    const expanded = (Math.ceil(expandedKpa * 10 ** digits) / 10 ** digits).toFixed(digits);
+    if (digits >= 9 || sides(Number(value), Number(expanded)) === raw) return { value, expanded };
+  }
 }
 
 interface Limit {
