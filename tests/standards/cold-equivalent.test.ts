@@ -29,6 +29,19 @@ describe("cold-equivalent pressure", () => {
     expect(cold.pressure.gaugeKpa).toBeCloseTo(kpa, 1);
   });
 
+  // Calculated: set at 20 degC, a cold morning alone, without a leak, reaches 25 % and 20 % below the placard.
+  it.each([
+    [220, -30.2, -20.1],
+    [230, -30.9, -20.7],
+    [250, -32.2, -21.7],
+  ])("of %d kPa is a quarter less at %d degC and a fifth less at %d degC", (gaugeKpa, quarterC, fifthC) => {
+    const at = (ambientC: number) =>
+      coldEquivalent(warm({ gaugeKpa, temperatureC: 20, ambientC, air: ambientAir(null, 0) })).pressure.gaugeKpa;
+    // The temperatures are given to a tenth of a degree, which is 0.06 kPa at most on either side.
+    expect(Math.abs(at(quarterC) - 0.75 * gaugeKpa)).toBeLessThan(0.061);
+    expect(Math.abs(at(fifthC) - 0.8 * gaugeKpa)).toBeLessThan(0.061);
+  });
+
   // 10 kPa per 6 degC is told and not right: for a car tyre it is 10 kPa per 8 to 9 degC (calculated: 8.85 at 230 kPa).
   it("moves by 10 kPa in 8.85 degC, not in 6", () => {
     const at = (ambientC: number) =>
