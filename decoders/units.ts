@@ -14,7 +14,8 @@ const KPA_OF: Readonly<Record<PressureUnit, number>> = {
   psi: (0.45359237 * 9.80665) / 0.0254 ** 2 / 1000,
   bar: 100, // exactly, ISO 80000-4
 };
-const ZERO_C_IN_K = 273.15; // exactly, SI Brochure, 9th edition, section 2.3.1
+/** Kelvin at 0 degC. @source SI Brochure, 9th edition, section 2.3.1: exactly. */
+export const ZERO_C_IN_K = 273.15;
 
 /** A pressure in kPa, gauge or absolute as it was. */
 export function kpaFrom(value: number, unit: PressureUnit): number {

@@ -1,5 +1,7 @@
 import type { TelegramRecord } from "../../decoders/records.ts";
-import limits from "./limits.json" with { type: "json" };
+import { ambientAir } from "./pressure/ambientAir.ts";
+import { type Circumstances, judgePressure } from "./pressure/judge.ts";
+import { coldWords } from "./pressure/verdict.ts";
 import type { Reading } from "./reading.ts";
 
 export type Strength = "as expected" | "look here" | "stop";
@@ -10,14 +12,19 @@ export interface Finding {
   readonly finding: string;
 }
 
-/** What is found of a wheel whose sensor was heard: its tyre first, then its sensor. */
+/**
+ * What is found of a wheel whose sensor was heard: its tyre first, then its sensor.
+ *
+ * @param circumstances What the card says of this visit; left out, the pressure is judged as it was read.
+ */
 export function heardFinding(
   reading: Reading,
   placardKpa: number | null,
   telegram: TelegramRecord,
   sameIdentity: readonly string[],
+  circumstances: Circumstances = UNANSWERED,
 ): Finding {
-  const parts = [pressureFinding(reading, placardKpa)];
+  const parts = [pressureFinding(reading, placardKpa, circumstances)];
   if (!reading.temperaturePlausible) {
     parts.push(look("Its temperature lies outside what this sensor can measure: do not rely on it."));
   }
@@ -76,37 +83,53 @@ export function unreadableFinding(described: string, likeSiblings: boolean): Fin
   );
 }
 
-function pressureFinding(reading: Reading, placardKpa: number | null): Finding {
-  const { gaugeKpa, pressurePlausible } = reading;
-  if (gaugeKpa === null) return look("Heard, but its pressure cannot be told: check with a hand gauge.");
-  if (!pressurePlausible) {
-    return look("Its pressure lies outside what this sensor can measure: check with a hand gauge.");
+function pressureFinding(reading: Reading, placardKpa: number | null, circumstances: Circumstances): Finding {
+  const { gaugeKpa, ambientKpa, pressurePlausible } = reading;
+  const answered =
+    circumstances.handGauge !== null || circumstances.ambientC !== null || circumstances.drivenWithin3h !== null;
+  if (circumstances.handGauge === null) {
+    if (gaugeKpa === null) return look("Heard, but its pressure cannot be told: check with a hand gauge.");
+    if (!pressurePlausible) {
+      return look("Its pressure lies outside what this sensor can measure: check with a hand gauge.");
+    }
   }
-  if (placardKpa === null || placardKpa <= 0) return look("Enter the placard to judge this pressure.");
-  // Six digits, so that 184 of 230 kPa is 20 % below and not 19.999999999999996.
-  const below = Number(((1 - gaugeKpa / placardKpa) * 100).toFixed(6));
-  // Cut, not rounded: what is shown never reaches a limit that the reading itself does not.
-  const shown = `${Math.floor(Math.abs(below))} %`;
-  if (below >= limits.stopBelowPlacardPercent) {
-    return {
-      strength: "stop",
-      finding: `${shown} below placard. Driven soft? Look before inflating.${outside(reading)}`,
-    };
+  // Unanswered, the reading stays above the air that it was counted above.
+  const air = answered || ambientKpa === null ? circumstances.air : { ...circumstances.air, kpa: ambientKpa };
+  const judged = judgePressure(reading, { ...circumstances, air }, placardKpa);
+  if (judged === null) return look("Heard, but its pressure cannot be told: check with a hand gauge.");
+  const { verdict, cold, comparison, trap } = judged;
+  const { strength, words, belowPercent } = verdict;
+  const parts: Finding[] = [{ strength, finding: words }];
+  if (cold.kind === "cold-equivalent" && placardKpa !== null && belowPercent !== null) {
+    parts.push(fine(coldWords(cold, placardKpa)));
   }
-  if (below >= limits.lookBelowPlacardPercent) {
-    return look(`${shown} below placard. Set it by the placard, cold: three hours standing.${outside(reading)}`);
+  if (comparison !== null) parts.push(comparison.agrees ? fine(comparison.words) : look(comparison.words));
+  if (answered && trap !== null) parts.push(fine(trap.words));
+  if (circumstances.air.doubt !== "") parts.push(look(circumstances.air.doubt));
+  const low = belowPercent !== null && belowPercent > 0 && verdict.verdict !== "as expected";
+  if (low && judged.of === "sensor") {
+    const added = outside(
+      answered && ambientKpa !== null
+        ? { ambientKpa: air.kpa, seaLevel: air.from === "sea level" }
+        : { ambientKpa, seaLevel: reading.ambientAssumed },
+    );
+    if (added !== "") parts.push(fine(added));
   }
-  if (-below >= limits.lookAbovePlacardPercent) {
-    return look(`${shown} above placard. Never bleed a hot tyre to the cold figure: recheck cold.`);
-  }
-  return fine("As placard.");
+  return together(parts);
 }
 
+const UNANSWERED: Circumstances = {
+  ambientC: null,
+  drivenWithin3h: null,
+  handGauge: null,
+  air: ambientAir(null, null),
+};
+
 /** Higher up the air outside is thinner, and a tyre holds more than an absolute reading seems to say. */
-function outside({ ambientKpa, ambientAssumed }: Reading): string {
+function outside({ ambientKpa, seaLevel }: { readonly ambientKpa: number | null; readonly seaLevel: boolean }): string {
   if (ambientKpa === null) return "";
-  const counted = ` Counted above ${ambientKpa.toFixed(1)} kPa outside`;
-  return ambientAssumed ? `${counted} (sea level): enter the barometer if you are higher.` : `${counted}.`;
+  const counted = `Counted above ${ambientKpa.toFixed(1)} kPa outside`;
+  return seaLevel ? `${counted} (sea level): enter the barometer if you are higher.` : `${counted}.`;
 }
 
 /** The strongest of the strengths, all of the words. */

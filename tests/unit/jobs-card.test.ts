@@ -1,7 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { emptyJob, placardOf } from "../../server/jobs/jobCard.ts";
-import { usLampTickKpa } from "../../server/jobs/lampTick.ts";
 import { freeJobId, shortId } from "../../server/jobs/shortId.ts";
 
 /** Gives one number after the other, then 0. */
@@ -76,20 +75,5 @@ describe("a job card", () => {
     const job = { ...emptyJob(), placardFrontKpa: 230, placardRearKpa: 250, placardSpareKpa: 420 };
     expect(placardOf(job, position)).toBe(kpa);
     expect(placardOf(emptyJob(), position)).toBeNull();
-  });
-});
-
-describe("the tick of the US rule", () => {
-  // 49 CFR 571.138, S4.2(a): 25 percent below the recommended cold inflation pressure; the figures are plain arithmetic.
-  it.each([
-    [200, 150],
-    [230, 172.5],
-    [250, 187.5],
-  ])("for a placard of %d kPa stands at %d kPa", (placard, tick) => {
-    expect(usLampTickKpa(placard)).toBe(tick);
-  });
-
-  it("is refused without a placard", () => {
-    for (const placard of [0, -230, Number.NaN]) expect(() => usLampTickKpa(placard)).toThrow(RangeError);
   });
 });
