@@ -76,11 +76,16 @@ const MOST_IN_GROUPS = 10; // decimal digits of 32 bits
 const FILLER = new Set(["id", "ids", "sensor", "sensors", "tyre", "tire", "wheel", "no", "nr", "number", "hex", "dec"]);
 const DECIMAL_WORDS = new Set(["dec", "decimal"]);
 
+/** Typed wide: the compiler would take a plain `null` here for the only value in the loop. */
+function noLabel(): Label | null {
+  return null;
+}
+
 function readLine(line: string, lineNumber: number): Item[] {
   const tokens = tokensOf(line);
   const words = tokens.map(({ text }) => text);
   const items: Item[] = [];
-  let label: Label | null = null;
+  let label = noLabel();
   const refuse = (text: string, why: string) => {
     items.push({ text, line: lineNumber, says: `Line ${lineNumber}: “${text}” ${why}` });
   };
