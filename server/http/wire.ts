@@ -374,6 +374,10 @@ export const WheelLineBody = z.strictObject({
   placardKpa: z.number().nullable(),
   /** Loudest telegram of the visit over the noise. */
   snrDb: z.number().nullable(),
+  /** What the tyre holds cold, where that was measured or follows from what is on the card. */
+  cold: z
+    .strictObject({ gaugeKpa: z.number(), plusMinusKpa: z.number(), of: z.enum(["hand gauge", "sensor"]) })
+    .nullable(),
   /** Whether its identity was put on it by hand, or follows from the order of the wakes. */
   identityBy: z.enum(["hand", "wake"]).nullable(),
   strength: z.enum(["as expected", "look here", "stop"]),

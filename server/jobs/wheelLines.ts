@@ -3,7 +3,16 @@ import type { BurstRecord, Modulation } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import { heardFinding, type Strength, silentFinding, unreadableFinding } from "./finding.ts";
 import { type JobCard, placardOf, type Wheel } from "./jobCard.ts";
-import { readingOf } from "./reading.ts";
+import { ambientAir } from "./pressure/ambientAir.ts";
+import { type Circumstances, judgePressure } from "./pressure/judge.ts";
+import { type Reading, readingOf } from "./reading.ts";
+
+/** A cold pressure, gauge, with its expanded uncertainty. */
+export interface ColdFigure {
+  readonly gaugeKpa: number;
+  readonly plusMinusKpa: number;
+  readonly of: "hand gauge" | "sensor";
+}
 
 /** What one wheel's line says. */
 export interface WheelLine {
@@ -18,6 +27,8 @@ export interface WheelLine {
   readonly placardKpa: number | null;
   /** Loudest telegram of the visit over the noise. */
   readonly snrDb: number | null;
+  /** What the tyre holds cold, where that is measured or follows; `null` where it does not. */
+  readonly cold: ColdFigure | null;
   readonly strength: Strength;
   readonly finding: string;
 }
@@ -65,8 +76,9 @@ export function wheelLines(
   const silent = job.wheels.filter((wheel) => !newest.has(identityOf(wheel) ?? ""));
 
   const heardLine = (wheel: Wheel, { id, telegram }: StoredTelegram): WheelLine => {
-    const reading = readingOf(telegram, layoutOf.get(telegram.layout), job.ambientKpa);
+    const reading = readingOf(telegram, layoutOf.get(telegram.layout), airOf(job));
     const placardKpa = placardOf(job, wheel.position);
+    const circumstances = circumstancesOf(job, wheel);
     const twins = job.wheels.filter((other) => other !== wheel && identityOf(other) === identityOf(wheel));
     return {
       position: wheel.position,
@@ -79,11 +91,13 @@ export function wheelLines(
       gaugeKpa: reading.gaugeKpa,
       placardKpa,
       snrDb: loudest.get(identityOf(wheel) ?? "") ?? null,
+      cold: coldOf(reading, circumstances, placardKpa),
       ...heardFinding(
         reading,
         placardKpa,
         telegram,
         twins.map(({ position }) => position),
+        circumstances,
       ),
     };
   };
@@ -99,6 +113,7 @@ export function wheelLines(
       gaugeKpa: null,
       placardKpa: placardOf(job, wheel.position),
       snrDb: null,
+      cold: null,
     };
     const close = unverified.get(identityOf(wheel) ?? "");
     const burst = unreadableBursts.at(-1);
@@ -124,10 +139,32 @@ export function wheelLines(
       return heard ? heardLine(wheel, heard) : silentLine(wheel);
     }),
     others: others.map((other) => ({
-      ...otherSensor(other, layoutOf, job.ambientKpa),
+      ...otherSensor(other, layoutOf, airOf(job)),
       snrDb: loudest.get(other.identity?.toLowerCase() ?? "") ?? null,
     })),
   };
+}
+
+/** What the card says of this visit and of a wheel. */
+export function circumstancesOf(job: JobCard, wheel: Wheel): Circumstances {
+  return {
+    ambientC: job.ambientC,
+    drivenWithin3h: job.drivenLately,
+    air: ambientAir(job.ambientKpa, job.altitudeM),
+    handGauge: wheel.handGaugeKpa === null ? null : { gaugeKpa: wheel.handGaugeKpa, errorKpa: null },
+  };
+}
+
+/** Absolute pressure of the air outside, by the barometer or the altitude; `null`: nobody gave one. */
+export function airOf(job: Pick<JobCard, "ambientKpa" | "altitudeM">): number | null {
+  return job.ambientKpa === null && job.altitudeM === null ? null : ambientAir(job.ambientKpa, job.altitudeM).kpa;
+}
+
+function coldOf(reading: Reading, circumstances: Circumstances, placardKpa: number | null): ColdFigure | null {
+  const judged = judgePressure(reading, circumstances, placardKpa);
+  if (judged === null || judged.cold.kind === "as read" || judged.cold.kind === "cannot be told") return null;
+  const { gaugeKpa, expandedKpa } = judged.cold.pressure;
+  return { gaugeKpa, plusMinusKpa: expandedKpa, of: judged.of };
 }
 
 /** The bursts of steady symbols that no layout reads: sensors that speak another layout, not sparks or collisions. */

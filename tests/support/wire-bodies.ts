@@ -21,6 +21,7 @@ export function wheelLine(more: Partial<WheelLineBody> = {}): WheelLineBody {
     gaugeKpa: 230,
     placardKpa: 230,
     snrDb: 30,
+    cold: null,
     identityBy: "hand",
     strength: "as expected",
     finding: "As placard.",

@@ -74,6 +74,7 @@ describe("a wheel that was heard", () => {
       gaugeKpa: 250,
       placardKpa: 250,
       snrDb: 21.5,
+      cold: null,
       strength: "as expected",
       finding: "As placard.",
     });
@@ -264,6 +265,7 @@ describe("a wheel that was not heard", () => {
       gaugeKpa: null,
       placardKpa: 230,
       snrDb: null,
+      cold: null,
       strength: "look here",
       finding:
         "Not heard: look at the tyre before the sensor. Could we have heard it? 3 other sensors came in: wake this wheel again.",

@@ -1,6 +1,6 @@
-import { celsiusFrom, type PressureUnit, type TemperatureUnit, temperatureIn } from "../../decoders/units.ts";
+import { type PressureUnit, type TemperatureUnit, temperatureIn } from "../../decoders/units.ts";
 import type { JobChangeBody, JobInputBody } from "../../server/http/wire.ts";
-import { numberTyped, pressureInBox, pressureTyped, type Typed } from "./typed.ts";
+import { numberTyped, pressureInBox, pressureTyped, type Typed, temperatureTyped } from "./typed.ts";
 
 type WordKey =
   | "plate"
@@ -89,13 +89,7 @@ const BOXES: Readonly<Record<NumberKey, Box>> = {
   ambientC: {
     text: (celsius, { temperature }) =>
       celsius === null ? "" : String(Number(temperatureIn(temperature, celsius).toFixed(1))),
-    read(text, { temperature }) {
-      const least = Math.round(temperatureIn(temperature, -60));
-      const most = Math.round(temperatureIn(temperature, 70));
-      const typed = numberTyped(text, least, most, "The temperature outside");
-      if (!typed.ok || typed.value === null) return typed;
-      return { ok: true, value: Number(celsiusFrom(typed.value, temperature).toFixed(2)) };
-    },
+    read: (text, { temperature }) => temperatureTyped(text, temperature, -60, 70, "The temperature outside"),
   },
   altitudeM: plain((text) => numberTyped(text, -500, 6000, "The altitude in metres")),
   expectedCarrierHz: {
