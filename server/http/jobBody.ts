@@ -2,9 +2,9 @@ import { setImmediate } from "node:timers/promises";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord } from "../../decoders/records.ts";
 import { emptyJob, type JobCard } from "../jobs/jobCard.ts";
-import { sideOf } from "../jobs/nearby.ts";
-import { type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
-import { unreadable, wheelLines } from "../jobs/wheelLines.ts";
+import { type Side, sideOf } from "../jobs/nearby.ts";
+import { type WakeAnswer, type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
+import { type OtherSensor, unreadable, type WheelLine, wheelLines } from "../jobs/wheelLines.ts";
 import { parseLine } from "../receivers/line.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
@@ -20,29 +20,46 @@ const MOST_TELEGRAMS = 20_000;
 const MOST_STRANGERS = 20;
 const HOUR_MS = 3_600_000;
 
+/** What a visit came to. */
+export interface Visit {
+  /** The card with the identities of the walk. */
+  readonly card: JobCard;
+  readonly walk: readonly WakeAnswer[];
+  readonly telegrams: readonly StoredTelegram[];
+  readonly bursts: readonly BurstRecord[];
+  readonly layouts: readonly Layout[];
+  readonly lines: readonly WheelLine[];
+  readonly others: readonly (OtherSensor & Side)[];
+}
+
 /**
- * A job as it goes over the wire: the card as people wrote it, and its wheel lines as they follow from what was heard.
- *
  * @param all Every job, where the caller has them already.
  */
-export async function jobBody(house: House, job: StoredJob, all?: readonly StoredJob[]): Promise<JobBody> {
-  const card = cardOf(job);
+export async function visitOf(house: House, job: StoredJob, all?: readonly StoredJob[]): Promise<Visit> {
+  const typed = cardOf(job);
   const stretches = await stretchesOf(house, job);
-  const { telegrams, bursts } = await heardOnVisit(house, card, stretches);
-  const unread = unreadable(bursts);
+  const { telegrams, bursts } = await heardOnVisit(house, typed, stretches);
   const verified = telegrams.filter(({ telegram }) => telegram.verified);
-  const walk = walkOf(card.wheels, await wakesOf(house, card, stretches), verified);
-  const walked = withWalk(card, walk);
+  const walk = walkOf(typed.wheels, await wakesOf(house, typed, stretches), verified);
+  const card = withWalk(typed, walk);
   const layouts = house.shelf.current();
-  const { lines, others } = wheelLines(walked, telegrams, unread, layouts);
+  const { lines, others } = wheelLines(card, telegrams, unreadable(bursts), layouts);
   const around = {
     ownSnrDb: lines.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb])),
     emptyWheels: lines.filter(({ state, identity }) => state !== "heard" && identity === null).length,
     onOtherCards:
       others.length === 0 ? new Map<string, string>() : onOtherCards(job, all ?? (await house.store.jobs())),
     heardBefore: await heardBefore(house, others, stretches),
-    moved: card.moved,
+    moved: typed.moved,
   };
+  const sided = others.map((other) => ({ ...other, ...sideOf(other, around) }));
+  return { card, walk: walk.answers, telegrams, bursts, layouts, lines, others: sided };
+}
+
+/** A job as it goes over the wire: the card as people wrote it, and its wheel lines as they follow from what was heard. */
+export async function jobBody(house: House, job: StoredJob, all?: readonly StoredJob[]): Promise<JobBody> {
+  const card = cardOf(job);
+  const { lines, others, walk, telegrams, bursts, layouts, card: walked } = await visitOf(house, job, all);
   return JobBody.parse({
     ...card,
     id: job.id,
@@ -54,13 +71,10 @@ export async function jobBody(house: House, job: StoredJob, all?: readonly Store
       ...line,
       identityBy: line.identity === null ? null : card.wheels[i]?.identity ? "hand" : "wake",
     })),
-    others: others.map((other) => ({
-      ...other,
-      ...sideOf({ ...other, count: verified.filter(({ identity }) => identity === other.identity).length }, around),
-    })),
-    walk: walk.answers,
+    others,
+    walk,
     proof: proofReadings(walked, telegrams, layouts),
-    unreadableBursts: unread.length,
+    unreadableBursts: unreadable(bursts).length,
   });
 }
 

@@ -1,4 +1,5 @@
 import { readingOf } from "../jobs/reading.ts";
+import { airOf } from "../jobs/wheelLines.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
 import { jobBody } from "./jobBody.ts";
@@ -12,16 +13,16 @@ const PAGE = 500;
 
 /** What each wheel's sensor said, at this visit and before, oldest first. */
 export async function jobCurves(house: House, job: StoredJob): Promise<CurveBody[]> {
-  const { lines, ambientKpa } = await jobBody(house, job);
+  const body = await jobBody(house, job);
   const layouts = new Map(house.shelf.current().map((layout) => [layout.id, layout]));
   const curves: CurveBody[] = [];
-  for (const { position, identity, placardKpa } of lines) {
+  for (const { position, identity, placardKpa } of body.lines) {
     if (identity === null) continue;
     const telegrams = await telegramsOf(house, identity);
     const points = telegrams
       .filter(({ telegram }) => telegram.verified)
       .map(({ at, telegram }) => {
-        const { gaugeKpa, temperatureC } = readingOf(telegram, layouts.get(telegram.layout), ambientKpa);
+        const { gaugeKpa, temperatureC } = readingOf(telegram, layouts.get(telegram.layout), airOf(body));
         return { at, gaugeKpa, temperatureC };
       })
       .toSorted((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));

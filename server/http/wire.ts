@@ -396,6 +396,80 @@ export const CurveBody = z.strictObject({
   ),
 });
 
+/** The vehicle's list held against what was heard, what to register, and how. */
+export const PuttingRightBody = z.strictObject({
+  list: z.strictObject({
+    entries: z.array(z.strictObject({ text: z.string(), kind: z.string(), says: z.string() })),
+    refused: z.array(z.strictObject({ text: z.string(), says: z.string() })),
+    wheels: z.array(z.strictObject({ position: z.string(), kind: z.string(), says: z.string() })),
+  }),
+  registration: z.strictObject({
+    lines: z.array(
+      z.strictObject({
+        position: z.string(),
+        identity: z.string(),
+        large: z.string(),
+        decimal: z.string(),
+        qrText: z.string(),
+      }),
+    ),
+    missing: z.array(z.string()),
+    qrText: z.string(),
+  }),
+  kinds: z.array(z.strictObject({ id: z.string(), name: z.string() })),
+  /** Of the kind that the card names. */
+  relearn: z
+    .strictObject({
+      name: z.string(),
+      steps: z.array(z.strictObject({ do: z.string(), caution: z.string().nullable() })),
+      facts: z.array(z.strictObject({ says: z.string(), source: z.string(), status: z.string() })),
+    })
+    .nullable(),
+  /** What the trouble codes before and after clearing have in common, without their meaning. */
+  codes: z.string(),
+});
+
+/** What is known of one wheel beside its line. */
+export const WheelMoreBody = z.strictObject({
+  position: z.string(),
+  couldWeHaveHeardIt: z.string(),
+  wasItWoken: z.string(),
+  /** How it differs from its siblings, a sentence each. */
+  oddOneOut: z.array(z.string()),
+  /** Causes, the most probable first; none where there is nothing to explain. */
+  ranking: z.array(
+    z.strictObject({
+      id: z.string(),
+      words: z.string(),
+      probability: z.number(),
+      /** Above 0 a reason speaks for the cause, below against it. */
+      reasons: z.array(z.strictObject({ words: z.string(), weight: z.number() })),
+    }),
+  ),
+  /** What to do next, what tells most per minute first. */
+  steps: z.array(
+    z.strictObject({
+      id: z.string(),
+      words: z.string(),
+      minutes: z.number(),
+      bits: z.number(),
+      caution: z.string().nullable(),
+      answers: z.array(z.strictObject({ id: z.string(), words: z.string() })),
+    }),
+  ),
+  /** At or below which pressure the lamp must be lit, by which rule; or why a rule says nothing. */
+  rules: z.array(
+    z.strictObject({
+      words: z.string(),
+      kpa: z.number().nullable(),
+      source: z.string().nullable(),
+      status: z.enum(["read", "from memory"]).nullable(),
+    }),
+  ),
+  /** Loss since earlier visits, in words; `null` where there was none. */
+  loss: z.string().nullable(),
+});
+
 /** What came of a wake. */
 export const WakeAnswerBody = z.strictObject({
   position: z.string(),
@@ -455,6 +529,8 @@ export const LayoutEntryBody = z.strictObject({
 
 // The web takes the empty card from here; the domain has it.
 export { emptyJob, emptyWheel } from "../jobs/jobCard.ts";
+// A sensor ID is read back in the page itself, group by group.
+export { readBackOf } from "../jobs/registration.ts";
 
 /** How many went. */
 export const SamplesRemovedBody = z.strictObject({ recordings: index, jobs: index });
@@ -496,6 +572,8 @@ export type RemovedJobBody = z.infer<typeof RemovedJobBody>;
 export type EarlierBody = z.infer<typeof EarlierBody>;
 export type JobBody = z.infer<typeof JobBody>;
 export type WheelLineBody = z.infer<typeof WheelLineBody>;
+export type PuttingRightBody = z.infer<typeof PuttingRightBody>;
+export type WheelMoreBody = z.infer<typeof WheelMoreBody>;
 export type CurveBody = z.infer<typeof CurveBody>;
 export type WakeAnswerBody = z.infer<typeof WakeAnswerBody>;
 export type RunBody = z.infer<typeof RunBody>;

@@ -11,8 +11,6 @@ export interface Stranger {
   readonly carrierHz: number;
   /** Loudest telegram of the visit. */
   readonly snrDb: number | null;
-  /** Telegrams of the visit. */
-  readonly count: number;
 }
 
 export interface Surroundings {

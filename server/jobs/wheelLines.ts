@@ -146,7 +146,7 @@ export function wheelLines(
 }
 
 /** What the card says of this visit and of a wheel. */
-export function circumstancesOf(job: JobCard, wheel: Wheel): Circumstances {
+function circumstancesOf(job: JobCard, wheel: Wheel): Circumstances {
   return {
     ambientC: job.ambientC,
     drivenWithin3h: job.drivenLately,

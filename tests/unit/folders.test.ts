@@ -1,5 +1,5 @@
 import { existsSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from "node:fs";
-import { join } from "node:path";
+import { join, relative } from "node:path";
 import { expect, it } from "vitest";
 import { removeTemporaryFolders, temporaryFolder } from "../support/folder.ts";
 
@@ -15,8 +15,9 @@ it("folders that tests make are taken away with all that is in them", () => {
 
 it("tests make their folders there, where they are taken away", () => {
   const own = ["unit", "standards", "integration", "support"].flatMap((folder) =>
-    readdirSync(join(tests, folder))
-      .map((file) => `${folder}/${file}`)
+    readdirSync(join(tests, folder), { recursive: true, withFileTypes: true })
+      .filter((entry) => entry.isFile())
+      .map(({ parentPath, name }) => relative(tests, join(parentPath, name)))
       .filter((file) => readFileSync(join(tests, file), "utf8").includes(`tmp${"dir()"}`)),
   );
   expect(own).toEqual(["support/folder.ts"]);

@@ -97,7 +97,7 @@ describe("a walk round the car", () => {
 });
 
 describe("a sensor that no wheel has", () => {
-  const stranger = { identity: "dd", carrierHz: 433_920_000, snrDb: 20, count: 1 };
+  const stranger = { identity: "dd", carrierHz: 433_920_000, snrDb: 20 };
   const around = {
     ownSnrDb: [22, 30],
     onOtherCards: new Map<string, string>(),

@@ -5,10 +5,12 @@ import type {
   JobChangeBody,
   JobHistoryBody,
   JobInputBody,
+  PuttingRightBody,
   RemovedJobBody,
   RunBody,
   SamplesRemovedBody,
   StoredTelegramBody,
+  WheelMoreBody,
 } from "../../server/http/wire.ts";
 import { type Answer, get, send } from "../api.ts";
 
@@ -41,6 +43,16 @@ export function changesOf(id: string): Promise<Answer<readonly JobHistoryBody[]>
 /** Pressure and temperature of each wheel's sensor over time. */
 export function curvesOf(id: string): Promise<Answer<readonly CurveBody[]>> {
   return get(`/jobs/${encodeURIComponent(id)}/curves`);
+}
+
+/** What is known of one wheel beside its line. */
+export function wheelMore(id: string, slug: string): Promise<Answer<WheelMoreBody>> {
+  return get(`/jobs/${encodeURIComponent(id)}/wheels/${encodeURIComponent(slug)}`);
+}
+
+/** The vehicle's list against what was heard, what to register, and how. */
+export function puttingRight(id: string): Promise<Answer<PuttingRightBody>> {
+  return get(`/jobs/${encodeURIComponent(id)}/putting-right`);
 }
 
 /** Earlier cards of the same plate, then of the same vehicle. */

@@ -55,3 +55,9 @@ export function listed(parts: readonly string[]): string {
   if (parts.length < 2) return parts[0] ?? "";
   return `${parts.slice(0, -1).join(", ")} and ${parts.at(-1)}`;
 }
+
+/** A probability as a whole percent; never 0 or 100, since neither is ever sure. */
+export function percentWords(probability: number): string {
+  const percent = Math.round(100 * probability);
+  return percent < 1 ? "under 1 %" : percent > 99 ? "over 99 %" : `${percent} %`;
+}

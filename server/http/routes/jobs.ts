@@ -8,6 +8,8 @@ import { cardOf, jobBody, telegramsOfVisit } from "../jobBody.ts";
 import { jobCurves } from "../jobCurves.ts";
 import { exportCsv, exportJson } from "../jobExport.ts";
 import { changesOf, earlierCards } from "../jobHistory.ts";
+import { puttingRight } from "../jobPuttingRight.ts";
+import { jobWheel } from "../jobWheel.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
 import { jobSheet } from "../sheet.ts";
@@ -19,9 +21,11 @@ import {
   JobHistoryBody,
   JobInputBody,
   JobNewBody,
+  PuttingRightBody,
   RemovedJobBody,
   RunBody,
   RunChangeBody,
+  WheelMoreBody,
 } from "../wire.ts";
 
 const TAG = { ETag: "its revision in quotes" };
@@ -166,6 +170,31 @@ export function jobRoutes(house: House, random: () => number, version: string): 
         await store.forgetChanges(job.id);
         await events.publish("job", { id: job.id, revision: job.revision });
         return answer(job);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/jobs/{id}/putting-right",
+      summary: "The vehicle's list against what was heard, what to register, and the relearn",
+      answers: { 200: { says: "All of it.", body: PuttingRightBody } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        return { status: 200, body: puttingRight(await jobBody(house, await jobOf(params["id"]))) };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/jobs/{id}/wheels/{position}",
+      summary: "What is known of one wheel: why it is silent, what to do next, the rules, its loss",
+      notes: "A position as in an address: `left front` is `left-front`. An answer to a step goes onto the card.",
+      answers: { 200: { says: "The wheel.", body: WheelMoreBody } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const job = await jobOf(params["id"]);
+        const position = (params["position"] ?? "").replaceAll("-", " ");
+        const body = await jobWheel(house, job, position);
+        if (body) return { status: 200, body };
+        throw new Problem("not-found", `Job ${job.id} has no wheel ${position}.`, { nextSteps: ["See its card."] });
       },
     }),
     route({

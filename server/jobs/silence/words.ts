@@ -6,7 +6,7 @@ export interface SilenceWords {
   readonly couldWeHaveHeardIt: string;
   readonly wasItWoken: string;
   /** A sentence for each difference. */
-  readonly oddOneOut: readonly string[];
+  readonly oddOneOut: string[];
 }
 
 const ODD_LEVEL_DB = 7;

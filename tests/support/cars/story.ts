@@ -210,7 +210,7 @@ export function drawStory(fault: Fault, seed: number): Story {
 }
 
 /** The wheel that is woken before this one. */
-export function beforeOnWalk(wheel: (typeof WHEELS)[number]): (typeof WHEELS)[number] {
+function beforeOnWalk(wheel: (typeof WHEELS)[number]): (typeof WHEELS)[number] {
   return WHEELS[(WHEELS.indexOf(wheel) + 3) % 4]!;
 }
 

@@ -144,8 +144,8 @@ const PLACARD_UNITS = [
 ] as const;
 const TYRE_TYPES = [
   ["", "not said"],
-  ["P-metric standard load", "P-metric, standard load"],
-  ["P-metric extra load", "P-metric, extra load"],
+  ["P-metric, standard load", "P-metric, standard load"],
+  ["P-metric, extra load", "P-metric, extra load"],
   ["load range C", "Load range C"],
   ["load range D", "Load range D"],
   ["load range E", "Load range E"],

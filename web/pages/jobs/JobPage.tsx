@@ -23,6 +23,7 @@ import { Listening } from "./Listening.tsx";
 import { ListensTo } from "./ListensTo.tsx";
 import { Others } from "./Others.tsx";
 import { Prove } from "./Prove.tsx";
+import { PutRight } from "./PutRight.tsx";
 import { Walk } from "./Walk.tsx";
 
 /** One visit of a car: what people wrote on the card, and a line for each of its wheels. */
@@ -62,6 +63,7 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
       {job.receiverIds.length > 0 && <Walk job={job} card={card} />}
       <Others job={job} card={card} />
       <JobCurves job={job} />
+      <PutRight job={job} card={card} autosave={autosave} />
       <Codes autosave={autosave} />
       <Prove job={job} card={card} autosave={autosave} />
       <HandOver job={job} autosave={autosave} />

@@ -3,11 +3,9 @@ import { sentence } from "../../../decoders/words.ts";
 import type { JobBody, WheelLineBody } from "../../../server/http/wire.ts";
 import { telegram as telegramOf } from "../../calls/jobs.ts";
 import { layouts } from "../../calls/layouts.ts";
-import { receivers } from "../../calls/receivers.ts";
 import { useLoaded } from "../../loaded.ts";
 
 import { addressOf } from "../../model/route.ts";
-import { silenceOf } from "../../model/silence.ts";
 import { wheelBySlug } from "../../model/wheels.ts";
 import { Empty } from "../../views/Empty.tsx";
 import { Identity } from "../../views/Identity.tsx";
@@ -15,9 +13,11 @@ import { Mark } from "../../views/Mark.tsx";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
+import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
 import { LastTelegram } from "./LastTelegram.tsx";
 import { SensorHistory } from "./SensorHistory.tsx";
+import { WheelMore } from "./WheelMore.tsx";
 import { WheelWork } from "./WheelWork.tsx";
 
 interface WheelPageProps {
@@ -79,34 +79,24 @@ function WheelBody({ job, line, card }: WheelBodyProps): JSX.Element {
         <p>
           <Mark strength={line.strength} words={line.state === "heard" ? line.strength : line.state} />
         </p>
-        {line.state === "not heard" ? <Silent job={job} line={line} /> : <p class="finding">{line.finding}</p>}
+        <p class="finding">{line.finding}</p>
       </section>
       {card.problem && <ProblemNote problem={card.problem} />}
+      {card.conflict && <ConflictNote conflict={card.conflict} card={card} onTheirs={() => undefined} />}
+      <p class="done" role="status">
+        {card.done && (
+          <>
+            {card.done.says}{" "}
+            <button type="button" class="button" disabled={card.saving} onClick={card.undo}>
+              Undo
+            </button>
+          </>
+        )}
+      </p>
+      <WheelMore job={job} line={line} card={card} />
       <WheelWork job={job} line={line} card={card} />
       {line.telegramId !== null && <Said telegramId={line.telegramId} />}
       {line.identity !== null && <SensorHistory identity={line.identity} />}
-    </>
-  );
-}
-
-function Silent({ job, line }: { readonly job: JobBody; readonly line: WheelLineBody }): JSX.Element {
-  const loaded = useLoaded("receivers", receivers);
-  const all = loaded.state === "there" ? loaded.value : [];
-  const silence = silenceOf(line, {
-    lines: job.lines,
-    otherCount: job.others.length,
-    recordingCount: job.recordingHashes.length,
-    receivers: all.filter(({ id }) => job.receiverIds.includes(id)),
-  });
-  return (
-    <>
-      <p class="finding">{silence.finding}</p>
-      <dl class="silence">
-        <dt>Could we have heard it?</dt>
-        <dd>{silence.couldWeHaveHeardIt}</dd>
-        <dt>Was it woken, and how?</dt>
-        <dd>{silence.wasItWoken}</dd>
-      </dl>
     </>
   );
 }

@@ -1,0 +1,215 @@
+import type { BurstRecord } from "../../decoders/records.ts";
+import { type JobCard, placardOf, type Wheel } from "../jobs/jobCard.ts";
+import { type LampRule, TYRE_TYPES, unLampRule, usLampRule } from "../jobs/pressure/lampRules.ts";
+import { lossPerMonth, type PastReading } from "../jobs/pressure/lossPerMonth.ts";
+import { readingOf } from "../jobs/reading.ts";
+import { evidenceOf, type SilenceInput } from "../jobs/silence/evidence.ts";
+import { silenceInput } from "../jobs/silence/input.ts";
+import { KNOWLEDGE } from "../jobs/silence/knowledge.ts";
+import { nextSteps } from "../jobs/silence/nextSteps.ts";
+import { rank } from "../jobs/silence/rank.ts";
+import { silenceWords } from "../jobs/silence/words.ts";
+import { compareList } from "../jobs/vehicleList/compareList.ts";
+import { readVehicleList } from "../jobs/vehicleList/readVehicleList.ts";
+import { airOf, type WheelLine } from "../jobs/wheelLines.ts";
+import type { StoredJob, StoredTelegram } from "../store/store.ts";
+import type { House } from "./house.ts";
+import { type Visit, visitOf } from "./jobBody.ts";
+import type { WheelMoreBody } from "./wire.ts";
+
+/** Causes that are told; the others are too improbable to name. */
+const MOST_CAUSES = 6;
+const LEAST_PROBABILITY = 0.01;
+/** Reasons for and against that are told of a cause, and how heavy they have to be. */
+const MOST_REASONS = 4;
+const LEAST_WEIGHT = 0.25;
+const MOST_EARLIER = 400;
+const DAY_MS = 86_400_000;
+
+/** What is known of one wheel beside its line; `undefined`: the card has no such wheel. */
+export async function jobWheel(house: House, job: StoredJob, position: string): Promise<WheelMoreBody | undefined> {
+  const visit = await visitOf(house, job);
+  const { card, lines } = visit;
+  const line = lines.find((one) => one.position === position);
+  const wheel = card.wheels.find((one) => one.position === position);
+  if (!line || !wheel) return undefined;
+  const earlier = await earlierOf(house, job, line.identity);
+  const input = await inputOf(house, visit, line, wheel, earlier);
+  const outcomes = evidenceOf(input);
+  const answers = card.answers
+    .filter((one) => one.position === position)
+    .filter(({ step, answer }) => KNOWLEDGE.steps.find(({ id }) => id === step)?.outcomes.has(answer));
+  const ranking = rank(KNOWLEDGE, outcomes, answers);
+  const placardKpa = placardOf(card, position);
+  const us = usRule(card, placardKpa);
+  const threshold = us?.kind === "ticks" ? (us.ticks[0]?.kpa ?? null) : null;
+  return {
+    position,
+    ...silenceWords(
+      input,
+      line,
+      lines.filter((one) => one !== line),
+      visit.walk.filter((one) => one.position === position).length,
+    ),
+    // A sound wheel of a car whose lamp is off has nothing to explain.
+    ranking: isSound(input)
+      ? []
+      : ranking
+          .filter(({ probability }, i) => i < MOST_CAUSES && probability >= LEAST_PROBABILITY)
+          .map(({ cause, probability, reasons }) => ({
+            id: cause.id,
+            words: cause.words,
+            probability,
+            reasons: reasons.filter(({ weight }) => Math.abs(weight) >= LEAST_WEIGHT).slice(0, MOST_REASONS),
+          })),
+    steps: isSound(input)
+      ? []
+      : nextSteps(KNOWLEDGE, ranking, answers, line.state).map(({ step, bits }) => ({
+          id: step.id,
+          words: step.words,
+          minutes: step.minutes,
+          bits,
+          caution: step.caution ?? null,
+          answers: [...step.outcomes].map(([id, { words }]) => ({ id, words })),
+        })),
+    rules: [us, unRule(card, wheel)].flatMap((rule) => (rule === undefined ? [] : ruleBodies(rule))),
+    loss: lossWords(visit, line, earlier, threshold),
+  };
+}
+
+function isSound({ state, lamp, duplicate, weakerDb }: SilenceInput): boolean {
+  return state === "heard" && (lamp === null || lamp === "off") && duplicate !== "yes" && (weakerDb ?? 0) < 7;
+}
+
+async function inputOf(
+  house: House,
+  visit: Visit,
+  line: WheelLine,
+  wheel: Wheel,
+  earlier: readonly StoredTelegram[],
+): Promise<SilenceInput> {
+  const { card, lines, others } = visit;
+  const layouts = new Map(house.shelf.current().map((layout) => [layout.id, layout]));
+  const last = earlier[0];
+  const lastReading = last && readingOf(last.telegram, layouts.get(last.telegram.layout), airOf(card));
+  const us = lines.map(({ position, gaugeKpa }) => {
+    const rule = usRule(card, placardOf(card, position));
+    const kpa = rule?.kind === "ticks" ? rule.ticks[0]?.kpa : undefined;
+    return gaugeKpa === null || kpa === undefined ? null : gaugeKpa <= kpa;
+  });
+  const judged = us.filter((one) => one !== null);
+  return silenceInput(line, {
+    ...visit,
+    sampled: card.recordingHashes.length > 0,
+    listenedHz: await listenedHz(house, card, visit.bursts),
+    interfererShares: await interfererShares(house, card),
+    nearbyCount: others.filter(({ side }) => side === "nearby").length,
+    earlierCount: earlier.length,
+    earlierBatteryLow: lastReading?.battery === "low",
+    listed: listedOf(card, lines, line),
+    ageYears: ageOf(wheel.dateCode),
+    lowTyre: judged.length === 0 ? null : judged.some((low) => low),
+  });
+}
+
+/** Telegrams of a sensor from before the visit, newest first. */
+async function earlierOf(
+  { store }: House,
+  job: StoredJob,
+  identity: string | null,
+): Promise<readonly StoredTelegram[]> {
+  if (identity === null) return [];
+  const { items } = await store.telegrams({ identity: identity.toLowerCase(), to: job.createdAt, limit: MOST_EARLIER });
+  return items.filter(({ telegram }) => telegram.verified);
+}
+
+/** Where receivers and recordings of the visit listened, each frequency once. */
+async function listenedHz({ hub, store }: House, card: JobCard, bursts: readonly BurstRecord[]): Promise<number[]> {
+  const receivers = (await hub.receivers()).filter(({ id }) => card.receiverIds.includes(id));
+  const recordings = (await store.recordings()).filter(({ hash }) => card.recordingHashes.includes(hash));
+  const told = [
+    ...receivers.flatMap(({ carrierHz }) => carrierHz),
+    ...recordings.flatMap(({ captures }) =>
+      captures.flatMap(({ carrierHz }) => (carrierHz === null ? [] : [carrierHz])),
+    ),
+  ];
+  const known = told.length > 0 ? told : bursts.slice(0, 1).map(({ carrierHz }) => carrierHz);
+  return [...new Set(known)];
+}
+
+/** `null` where nothing was recorded: a receiver's lines do not tell of what is not keyed. */
+async function interfererShares({ store }: House, card: JobCard): Promise<number[] | null> {
+  const recordings = (await store.recordings()).filter(({ hash }) => card.recordingHashes.includes(hash));
+  const summaries = recordings.flatMap(({ summary }) => (summary === null ? [] : [summary]));
+  return summaries.length === 0 ? null : summaries.flatMap(({ interferers }) => interferers.map(({ share }) => share));
+}
+
+function listedOf(card: JobCard, lines: readonly WheelLine[], line: WheelLine): SilenceInput["listed"] {
+  const { entries } = readVehicleList(card.vehicleList);
+  if (entries.length === 0 || line.identity === null) return null;
+  const wheels = lines.map(({ position, identity, state }) => ({ position, identity, heard: state === "heard" }));
+  const outcomes = compareList(entries, wheels).wheels;
+  if (outcomes.every(({ kind }) => kind !== "listed" && kind !== "listed with a slip")) return "empty";
+  const own = outcomes.find(({ position }) => position === line.position);
+  return own?.kind === "listed" || own?.kind === "listed with a slip" ? "listed" : "not listed";
+}
+
+/** Years since a date code that begins or ends with a year, such as 2019-04 or wk 12/17. */
+function ageOf(dateCode: string): number | null {
+  const year = /(?:^|\D)(20\d\d)(?:\D|$)/.exec(dateCode)?.[1] ?? /[/.-](\d\d)$/.exec(dateCode.trim())?.[1];
+  if (year === undefined) return null;
+  const full = year.length === 2 ? 2000 + Number(year) : Number(year);
+  const age = new Date().getUTCFullYear() - full;
+  return age >= 0 && age <= 40 ? age : null;
+}
+
+function ruledVehicle({ kind }: JobCard) {
+  return {
+    kind: kind === "motorcycle" || kind === "trailer" ? kind : ("motor vehicle" as const),
+    dualWheelsOnAnAxle: kind === "dual rear wheels",
+    ratedMassKg: null,
+  };
+}
+
+function usRule(card: JobCard, placardKpa: number | null): LampRule | undefined {
+  if (placardKpa === null || placardKpa <= 0) return undefined;
+  const unit = card.placardUnit ?? "kPa";
+  const value = unit === "kPa" ? placardKpa : Number((placardKpa / KPA_OF[unit]).toFixed(unit === "bar" ? 2 : 1));
+  return usLampRule({ value, unit }, TYRE_TYPES.find((type) => type === card.tyreType) ?? null, ruledVehicle(card));
+}
+
+function unRule(card: JobCard, { handGaugeKpa }: Wheel): LampRule {
+  return unLampRule(card.drivenLately === true && handGaugeKpa ? handGaugeKpa : null, ruledVehicle(card));
+}
+
+const KPA_OF = { psi: 6.894757293168, bar: 100 } as const;
+
+function ruleBodies(rule: LampRule): WheelMoreBody["rules"] {
+  if (rule.kind !== "ticks") return [{ words: rule.why, kpa: null, source: null, status: null }];
+  return rule.ticks.map(({ words, kpa, source, status }) => ({ words, kpa, source, status }));
+}
+
+/** Loss since earlier visits: of each earlier day the newest reading, and the newest of this visit. */
+function lossWords(
+  { card, telegrams, layouts }: Visit,
+  line: WheelLine,
+  earlier: readonly StoredTelegram[],
+  thresholdKpa: number | null,
+): string | null {
+  const identity = line.identity?.toLowerCase();
+  if (identity === undefined) return null;
+  const own = telegrams.filter(({ identity: one, telegram }) => one?.toLowerCase() === identity && telegram.verified);
+  const byDay = new Map<number, PastReading>();
+  for (const { at, telegram } of [...own, ...earlier]) {
+    const layout = layouts.find(({ id }) => id === telegram.layout);
+    const { gaugeKpa, temperatureC, ambientKpa } = readingOf(telegram, layout, airOf(card));
+    const day = Math.floor(Date.parse(at) / DAY_MS);
+    const there = byDay.get(day);
+    if (gaugeKpa === null || (there && there.at >= at)) continue;
+    byDay.set(day, { at, gaugeKpa, temperatureC, ambientKpa: ambientKpa ?? airOf(card) ?? 101.325 });
+  }
+  const readings = [...byDay.values()].toSorted((a, b) => (a.at < b.at ? -1 : 1));
+  if (readings.length < 2) return null;
+  const loss = lossPerMonth(readings, thresholdKpa);
+  return loss.kind === "told" ? loss.words : loss.why;
+}
