@@ -16,7 +16,7 @@ export async function jobCurves(house: House, job: StoredJob): Promise<CurveBody
   const body = await jobBody(house, job);
   const layouts = new Map(house.shelf.current().map((layout) => [layout.id, layout]));
   const curves: CurveBody[] = [];
-  for (const { position, identity, placardKpa } of body.lines) {
+  for (const { position, identity, placardKpa, lampKpa } of body.lines) {
     if (identity === null) continue;
     const telegrams = await telegramsOf(house, identity);
     const points = telegrams
@@ -26,7 +26,7 @@ export async function jobCurves(house: House, job: StoredJob): Promise<CurveBody
         return { at, gaugeKpa, temperatureC };
       })
       .toSorted((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));
-    curves.push({ position, identity, placardKpa, count: points.length, points: thinned(points) });
+    curves.push({ position, identity, placardKpa, lampKpa, count: points.length, points: thinned(points) });
   }
   return curves;
 }

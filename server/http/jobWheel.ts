@@ -1,6 +1,7 @@
 import type { BurstRecord } from "../../decoders/records.ts";
+import { lampKpaOf, unRuleOf, usRuleOf } from "../jobs/cardRules.ts";
 import { type JobCard, placardOf, type Wheel } from "../jobs/jobCard.ts";
-import { type LampRule, TYRE_TYPES, unLampRule, usLampRule } from "../jobs/pressure/lampRules.ts";
+import type { LampRule } from "../jobs/pressure/lampRules.ts";
 import { lossPerMonth, type PastReading } from "../jobs/pressure/lossPerMonth.ts";
 import { readingOf } from "../jobs/reading.ts";
 import { evidenceOf, type SilenceInput } from "../jobs/silence/evidence.ts";
@@ -41,8 +42,7 @@ export async function jobWheel(house: House, job: StoredJob, position: string): 
     .filter(({ step, answer }) => KNOWLEDGE.steps.find(({ id }) => id === step)?.outcomes.has(answer));
   const ranking = rank(KNOWLEDGE, outcomes, answers);
   const placardKpa = placardOf(card, position);
-  const us = usRule(card, placardKpa);
-  const threshold = us?.kind === "ticks" ? (us.ticks[0]?.kpa ?? null) : null;
+  const us = usRuleOf(card, placardKpa);
   return {
     position,
     ...silenceWords(
@@ -72,8 +72,8 @@ export async function jobWheel(house: House, job: StoredJob, position: string): 
           caution: step.caution ?? null,
           answers: [...step.outcomes].map(([id, { words }]) => ({ id, words })),
         })),
-    rules: [us, unRule(card, wheel)].flatMap((rule) => (rule === undefined ? [] : ruleBodies(rule))),
-    loss: lossWords(visit, line, earlier, threshold),
+    rules: [us, unRuleOf(card, wheel)].flatMap((rule) => (rule === undefined ? [] : ruleBodies(rule))),
+    loss: lossWords(visit, line, earlier, lampKpaOf(card, placardKpa)),
   };
 }
 
@@ -92,11 +92,7 @@ async function inputOf(
   const layouts = new Map(house.shelf.current().map((layout) => [layout.id, layout]));
   const last = earlier[0];
   const lastReading = last && readingOf(last.telegram, layouts.get(last.telegram.layout), airOf(card));
-  const us = lines.map(({ position, gaugeKpa }) => {
-    const rule = usRule(card, placardOf(card, position));
-    const kpa = rule?.kind === "ticks" ? rule.ticks[0]?.kpa : undefined;
-    return gaugeKpa === null || kpa === undefined ? null : gaugeKpa <= kpa;
-  });
+  const us = lines.map(({ gaugeKpa, lampKpa }) => (gaugeKpa === null || lampKpa === null ? null : gaugeKpa <= lampKpa));
   const judged = us.filter((one) => one !== null);
   return silenceInput(line, {
     ...visit,
@@ -162,27 +158,6 @@ function ageOf(dateCode: string): number | null {
   const age = new Date().getUTCFullYear() - full;
   return age >= 0 && age <= 40 ? age : null;
 }
-
-function ruledVehicle({ kind }: JobCard) {
-  return {
-    kind: kind === "motorcycle" || kind === "trailer" ? kind : ("motor vehicle" as const),
-    dualWheelsOnAnAxle: kind === "dual rear wheels",
-    ratedMassKg: null,
-  };
-}
-
-function usRule(card: JobCard, placardKpa: number | null): LampRule | undefined {
-  if (placardKpa === null || placardKpa <= 0) return undefined;
-  const unit = card.placardUnit ?? "kPa";
-  const value = unit === "kPa" ? placardKpa : Number((placardKpa / KPA_OF[unit]).toFixed(unit === "bar" ? 2 : 1));
-  return usLampRule({ value, unit }, TYRE_TYPES.find((type) => type === card.tyreType) ?? null, ruledVehicle(card));
-}
-
-function unRule(card: JobCard, { handGaugeKpa }: Wheel): LampRule {
-  return unLampRule(card.drivenLately === true && handGaugeKpa ? handGaugeKpa : null, ruledVehicle(card));
-}
-
-const KPA_OF = { psi: 6.894757293168, bar: 100 } as const;
 
 function ruleBodies(rule: LampRule): WheelMoreBody["rules"] {
   if (rule.kind !== "ticks") return [{ words: rule.why, kpa: null, source: null, status: null }];

@@ -372,6 +372,8 @@ export const WheelLineBody = z.strictObject({
   battery: z.enum(["good", "low"]).nullable(),
   gaugeKpa: z.number().nullable(),
   placardKpa: z.number().nullable(),
+  /** At or below it the US rule wants the lamp lit; `null` where that says nothing. */
+  lampKpa: z.number().nullable(),
   /** Loudest telegram of the visit over the noise. */
   snrDb: z.number().nullable(),
   /** What the tyre holds cold, where that was measured or follows from what is on the card. */
@@ -389,6 +391,7 @@ export const CurveBody = z.strictObject({
   position: z.string(),
   identity: z.string(),
   placardKpa: z.number().nullable(),
+  lampKpa: z.number().nullable(),
   /** Readings there are; of many, only the lowest and highest of each stretch are among the points. */
   count: index,
   points: z.array(

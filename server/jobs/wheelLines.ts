@@ -1,6 +1,7 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord, Modulation } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
+import { lampKpaOf } from "./cardRules.ts";
 import { heardFinding, type Strength, silentFinding, unreadableFinding } from "./finding.ts";
 import { type JobCard, placardOf, type Wheel } from "./jobCard.ts";
 import { ambientAir } from "./pressure/ambientAir.ts";
@@ -25,6 +26,8 @@ export interface WheelLine {
   readonly battery: "good" | "low" | null;
   readonly gaugeKpa: number | null;
   readonly placardKpa: number | null;
+  /** At or below it the US rule wants the lamp lit; `null` where that says nothing. */
+  readonly lampKpa: number | null;
   /** Loudest telegram of the visit over the noise. */
   readonly snrDb: number | null;
   /** What the tyre holds cold, where that is measured or follows; `null` where it does not. */
@@ -90,6 +93,7 @@ export function wheelLines(
       battery: reading.battery,
       gaugeKpa: reading.gaugeKpa,
       placardKpa,
+      lampKpa: lampKpaOf(job, placardKpa),
       snrDb: loudest.get(identityOf(wheel) ?? "") ?? null,
       cold: coldOf(reading, circumstances, placardKpa),
       ...heardFinding(
@@ -112,6 +116,7 @@ export function wheelLines(
       battery: null,
       gaugeKpa: null,
       placardKpa: placardOf(job, wheel.position),
+      lampKpa: lampKpaOf(job, placardOf(job, wheel.position)),
       snrDb: null,
       cold: null,
     };

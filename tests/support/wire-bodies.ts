@@ -20,6 +20,7 @@ export function wheelLine(more: Partial<WheelLineBody> = {}): WheelLineBody {
     battery: "good",
     gaugeKpa: 230,
     placardKpa: 230,
+    lampKpa: 172.5,
     snrDb: 30,
     cold: null,
     identityBy: "hand",

@@ -7,6 +7,7 @@ const curve = (position: string, points: readonly (readonly [minute: number, kpa
   position,
   identity: "3a51c0de",
   placardKpa: 240,
+  lampKpa: 180,
   count: points.length,
   points: points.map(([minute, gaugeKpa]) => ({ at: at(minute), gaugeKpa, temperatureC: 20 + minute })),
 });

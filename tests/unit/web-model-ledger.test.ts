@@ -25,17 +25,22 @@ const jobWith = (lines: readonly WheelLineBody[]) => job({ lines: [...lines] });
 describe("the shared pressure scale", () => {
   const units = fc.constantFrom("kPa" as const, "psi" as const, "bar" as const);
   const kpa = fc.double({ min: 0, max: 900, noNaN: true });
-  const lines = fc.array(fc.record({ gaugeKpa: fc.option(kpa), placardKpa: fc.option(kpa) }), {
-    minLength: 1,
-    maxLength: 8,
+  const cold = fc.record({
+    gaugeKpa: kpa,
+    plusMinusKpa: fc.double({ min: 0, max: 40, noNaN: true }),
+    of: fc.constant("sensor" as const),
   });
+  const lines = fc.array(
+    fc.record({ gaugeKpa: fc.option(kpa), placardKpa: fc.option(kpa), lampKpa: fc.option(kpa), cold: fc.option(cold) }),
+    { minLength: 1, maxLength: 8 },
+  );
 
   it("holds every mark of every wheel, in every unit", () => {
     fc.assert(
       fc.property(lines, units, (wheels, unit) => {
         const scale = pressureScale(wheels, unit);
         if (scale === undefined) {
-          expect(wheels.every(({ gaugeKpa, placardKpa }) => gaugeKpa === null && placardKpa === null)).toBe(true);
+          expect(wheels.flatMap((wheel) => Object.values(wheel)).every((value) => value === null)).toBe(true);
           return;
         }
         for (const wheel of wheels) {

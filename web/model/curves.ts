@@ -35,9 +35,6 @@ export interface Curve {
 export const MOST_CURVES = 5;
 /** A sensor that rolls speaks once a minute: a longer pause is a gap. */
 const GAP_MS = 10 * 60e3;
-/** Three quarters of the placard. @source 49 CFR 571.138 (FMVSS 138), S4.2(a). */
-const LAMP_SHARE = 0.75;
-
 /** @returns `undefined` where there is nothing to draw. */
 export function curvesOf(given: readonly CurveBody[], choice: CurveChoice): Curves | undefined {
   const { quantity, pressure, temperature, from } = choice;
@@ -79,11 +76,13 @@ export function curvesOf(given: readonly CurveBody[], choice: CurveChoice): Curv
 }
 
 function levelsOf(given: readonly CurveBody[], unit: PressureUnit) {
-  const placards = [...new Set(given.flatMap(({ placardKpa }) => (placardKpa === null ? [] : [placardKpa])))];
-  return placards.flatMap((kpa) => [
-    { value: pressureIn(unit, kpa), words: "placard, cold", kind: "placard" as const },
-    { value: pressureIn(unit, LAMP_SHARE * kpa), words: "lamp lit at or below", kind: "lamp" as const },
-  ]);
+  const once = (kpa: readonly (number | null)[]) => [...new Set(kpa.flatMap((one) => (one === null ? [] : [one])))];
+  const placards = once(given.map(({ placardKpa }) => placardKpa));
+  const lamps = once(given.map(({ lampKpa }) => lampKpa));
+  return [
+    ...placards.map((kpa) => ({ value: pressureIn(unit, kpa), words: "placard, cold", kind: "placard" as const })),
+    ...lamps.map((kpa) => ({ value: pressureIn(unit, kpa), words: "lamp lit at or below", kind: "lamp" as const })),
+  ];
 }
 
 function stretchesOf(points: readonly { readonly ms: number; readonly x: number; readonly y: number }[]) {

@@ -20,7 +20,7 @@ export interface PressureMarks {
   readonly bandAt: readonly [number, number] | undefined;
 }
 
-type Line = Pick<WheelLineBody, "gaugeKpa" | "placardKpa">;
+type Line = Pick<WheelLineBody, "gaugeKpa" | "placardKpa" | "lampKpa" | "cold">;
 
 /**
  * How far a reading may lie from the pressure in the tyre: what sensors of this kind are commonly good for.
@@ -31,9 +31,11 @@ export const SENSOR_UNCERTAINTY_KPA = 7;
 
 /** The scale that holds every reading with its band and every placard; `undefined` where there is none of either. */
 export function pressureScale(lines: readonly Line[], unit: PressureUnit): PressureScale | undefined {
-  const values = lines.flatMap(({ gaugeKpa, placardKpa }) => [
+  const values = lines.flatMap(({ gaugeKpa, placardKpa, lampKpa, cold }) => [
     ...(gaugeKpa === null ? [] : [gaugeKpa - SENSOR_UNCERTAINTY_KPA, gaugeKpa + SENSOR_UNCERTAINTY_KPA]),
-    ...(placardKpa === null ? [] : [lampKpa(placardKpa), placardKpa * 1.1]),
+    ...(placardKpa === null ? [] : [0.75 * placardKpa, placardKpa * 1.1]),
+    ...(lampKpa === null ? [] : [lampKpa]),
+    ...(cold === null ? [] : [cold.gaugeKpa - cold.plusMinusKpa, cold.gaugeKpa + cold.plusMinusKpa]),
   ]);
   if (values.length === 0) return undefined;
   const toUnit = (kpa: number) => pressureIn(unit, kpa);
@@ -49,24 +51,15 @@ export function pressureScale(lines: readonly Line[], unit: PressureUnit): Press
   };
 }
 
-export function pressureMarks({ gaugeKpa, placardKpa }: Line, scale: PressureScale): PressureMarks {
+export function pressureMarks({ gaugeKpa, placardKpa, lampKpa, cold }: Line, scale: PressureScale): PressureMarks {
+  const shown = cold ?? (gaugeKpa === null ? null : { gaugeKpa, plusMinusKpa: SENSOR_UNCERTAINTY_KPA });
   return {
     placardAt: placardKpa === null ? undefined : scale.place(placardKpa),
-    lampAt: placardKpa === null ? undefined : scale.place(lampKpa(placardKpa)),
-    readingAt: gaugeKpa === null ? undefined : scale.place(gaugeKpa),
+    lampAt: lampKpa === null ? undefined : scale.place(lampKpa),
+    readingAt: shown === null ? undefined : scale.place(shown.gaugeKpa),
     bandAt:
-      gaugeKpa === null
+      shown === null
         ? undefined
-        : [scale.place(gaugeKpa - SENSOR_UNCERTAINTY_KPA), scale.place(gaugeKpa + SENSOR_UNCERTAINTY_KPA)],
+        : [scale.place(shown.gaugeKpa - shown.plusMinusKpa), scale.place(shown.gaugeKpa + shown.plusMinusKpa)],
   };
-}
-
-/**
- * The lamp has to be lit at or below this; it does not say that a tyre above it is right. Where the standard's table
- * has a higher minimum activation pressure for the kind of tyre, that one holds.
- *
- * @source 49 CFR 571.138 (FMVSS 138), S4.2(a): 25 percent below the recommended cold inflation pressure.
- */
-function lampKpa(placardKpa: number): number {
-  return 0.75 * placardKpa;
 }

@@ -24,8 +24,8 @@ export function CardMargin({ job }: { readonly job: JobBody }): JSX.Element {
             <path class="scale-line" d="M0 8h32" />
             <path class="lamp-tick" d="M16 8v6" />
           </svg>
-          Short tick: at or below it the lamp must be lit, three quarters of the placard (49 CFR 571.138, S4.2). It does
-          not say that a tyre above it is right.
+          Short tick: at or below it the lamp must be lit, by the US rule (49 CFR 571.138, S4.2). It does not say that a
+          tyre above it is right.
         </li>
         <li>
           <svg class="key-mark" viewBox="0 0 32 16" aria-hidden="true">
@@ -33,8 +33,9 @@ export function CardMargin({ job }: { readonly job: JobBody }): JSX.Element {
             <path class="band" d="M6 8h20" />
             <circle class="reading" cx="16" cy="8" r="4" />
           </svg>
-          Dot and band: the pressure as the sensor told it, ± {inLine(pressureShown(SENSOR_UNCERTAINTY_KPA, pressure))}{" "}
-          as such sensors commonly have. A warm tyre reads higher than cold.
+          Dot and band: the cold pressure where it was measured or follows from the temperatures on the card, else as
+          the sensor told it, ± {inLine(pressureShown(SENSOR_UNCERTAINTY_KPA, pressure))} as such sensors commonly have.
+          A warm tyre reads higher than cold.
         </li>
       </ul>
       <h2>Card</h2>

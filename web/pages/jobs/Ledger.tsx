@@ -42,7 +42,7 @@ export function Ledger({ job, card, receivers }: LedgerProps): JSX.Element {
           <span class="cell-scale">
             {scale !== undefined && (
               <>
-                Pressure as read, {scale.unit}
+                Pressure, {scale.unit}
                 <PressureAxis scale={scale} />
               </>
             )}

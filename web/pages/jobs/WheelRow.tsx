@@ -81,6 +81,13 @@ function Reading({ line }: { readonly line: WheelLineBody }): JSX.Element {
           <>
             <Quantity shown={pressureShown(line.gaugeKpa, pressure)} />
             <span class="band-words"> ± {pressureShown(SENSOR_UNCERTAINTY_KPA, pressure).figure}</span>
+            {line.cold !== null && (
+              <span class="band-words">
+                {" "}
+                cold {pressureShown(line.cold.gaugeKpa, pressure).figure} ±{" "}
+                {pressureShown(line.cold.plusMinusKpa, pressure).figure}
+              </span>
+            )}
           </>
         )}
       </div>
