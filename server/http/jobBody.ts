@@ -22,6 +22,7 @@ const HOUR_MS = 3_600_000;
 
 /** What a visit came to. */
 export interface Visit {
+  readonly job: StoredJob;
   /** The card with the identities of the walk. */
   readonly card: JobCard;
   readonly walk: readonly WakeAnswer[];
@@ -53,7 +54,7 @@ export async function visitOf(house: House, job: StoredJob, all?: readonly Store
     moved: typed.moved,
   };
   const sided = others.map((other) => ({ ...other, ...sideOf(other, around) }));
-  return { card, walk: walk.answers, telegrams, bursts, layouts, lines, others: sided };
+  return { job, card, walk: walk.answers, telegrams, bursts, layouts, lines, others: sided };
 }
 
 /** A job as it goes over the wire: the card as people wrote it, and its wheel lines as they follow from what was heard. */

@@ -100,7 +100,7 @@ async function inputOf(
     listenedHz: await listenedHz(house, card, visit.bursts),
     interfererShares: await interfererShares(house, card),
     nearbyCount: others.filter(({ side }) => side === "nearby").length,
-    earlierCount: earlier.length,
+    earlierCount: earlier.length > 0 || (await wasHereBefore(house, visit)) ? earlier.length : null,
     earlierBatteryLow: lastReading?.battery === "low",
     listed: listedOf(card, lines, line),
     ageYears: ageOf(wheel.dateCode),
@@ -117,6 +117,16 @@ async function earlierOf(
   if (identity === null) return [];
   const { items } = await store.telegrams({ identity: identity.toLowerCase(), to: job.createdAt, limit: MOST_EARLIER });
   return items.filter(({ telegram }) => telegram.verified);
+}
+
+/** Whether any sensor of this car was heard before the visit: else it says nothing that this one was not. */
+async function wasHereBefore({ store }: House, { lines, job }: Visit): Promise<boolean> {
+  for (const { identity } of lines) {
+    if (identity === null) continue;
+    const { items } = await store.telegrams({ identity: identity.toLowerCase(), to: job.createdAt, limit: 1 });
+    if (items.length > 0) return true;
+  }
+  return false;
 }
 
 /** Where receivers and recordings of the visit listened, each frequency once. */

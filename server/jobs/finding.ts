@@ -16,6 +16,7 @@ export interface Finding {
  * What is found of a wheel whose sensor was heard: its tyre first, then its sensor.
  *
  * @param circumstances What the card says of this visit; left out, the pressure is judged as it was read.
+ * @param saidOutright What sets the sensor apart, a sentence each.
  */
 export function heardFinding(
   reading: Reading,
@@ -23,11 +24,13 @@ export function heardFinding(
   telegram: TelegramRecord,
   sameIdentity: readonly string[],
   circumstances: Circumstances = UNANSWERED,
+  saidOutright: readonly string[] = [],
 ): Finding {
   const parts = [pressureFinding(reading, placardKpa, circumstances)];
   if (!reading.temperaturePlausible) {
     parts.push(look("Its temperature lies outside what this sensor can measure: do not rely on it."));
   }
+  for (const words of saidOutright) parts.push(look(words));
   if (reading.battery === "low") parts.push(look("Battery low: this sensor will fall silent, plan a new one."));
   if (sameIdentity.length > 0) {
     parts.push(look(`Same sensor ID as ${sameIdentity.join(" and ")}: correct one of them, or look for a twin.`));

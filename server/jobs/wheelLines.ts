@@ -1,9 +1,10 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import type { BurstRecord, Modulation } from "../../decoders/records.ts";
+import type { BurstRecord, Modulation, TelegramRecord } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import { lampKpaOf } from "./cardRules.ts";
 import { heardFinding, type Strength, silentFinding, unreadableFinding } from "./finding.ts";
 import { type JobCard, placardOf, type Wheel } from "./jobCard.ts";
+import { outright, type Sender } from "./outright.ts";
 import { ambientAir } from "./pressure/ambientAir.ts";
 import { type Circumstances, judgePressure } from "./pressure/judge.ts";
 import { type Reading, readingOf } from "./reading.ts";
@@ -78,6 +79,11 @@ export function wheelLines(
   const others = [...newest.values()].filter(({ identity }) => identity !== null && !worn.has(identity.toLowerCase()));
   const silent = job.wheels.filter((wheel) => !newest.has(identityOf(wheel) ?? ""));
 
+  const senderOf = (telegram: TelegramRecord, wheel: Wheel): Sender => ({
+    telegram,
+    layout: layoutOf.get(telegram.layout),
+    snrDb: loudest.get(identityOf(wheel) ?? "") ?? null,
+  });
   const heardLine = (wheel: Wheel, { id, telegram }: StoredTelegram): WheelLine => {
     const reading = readingOf(telegram, layoutOf.get(telegram.layout), airOf(job));
     const placardKpa = placardOf(job, wheel.position);
@@ -102,6 +108,14 @@ export function wheelLines(
         telegram,
         twins.map(({ position }) => position),
         circumstances,
+        outright(
+          senderOf(telegram, wheel),
+          job.wheels.flatMap((other) => {
+            const theirs = other === wheel ? undefined : newest.get(identityOf(other) ?? "");
+            return theirs ? [senderOf(theirs.telegram, other)] : [];
+          }),
+          job,
+        ),
       ),
     };
   };

@@ -110,7 +110,10 @@ describe("a wheel that was heard", () => {
 
   it("leaves a gauge pressure as it is, in whatever unit it was sent", () => {
     const van = (layout: string, pressure: FieldValue) =>
-      firstLine(card({ ambientKpa: 70 }), heard(IDS[0]!, 0, { pressure }, { record: { layout } }));
+      firstLine(
+        card({ ambientKpa: 70, expectedLayout: layout }),
+        heard(IDS[0]!, 0, { pressure }, { record: { layout } }),
+      );
     expect(van("lifeboat-carrier", value(2.3, "bar"))).toMatchObject({ gaugeKpa: 230, finding: "As placard." });
     // 33.4 psi of 6.894757… kPa each (NIST SP 811, appendix B.8)
     expect(van("crane-tug", value(33.4, "psi")).gaugeKpa).toBeCloseTo(230.28, 2);
@@ -121,6 +124,34 @@ describe("a wheel that was heard", () => {
     const sent = heard(IDS[0]!, 330, { temperature: value(64, "degF") }, { record: { layout: "net-loft-van" } });
     // 64 degF are 32 degF more than freezing, of which 1.8 make a degree Celsius (NIST SP 811, appendix B.8).
     expect(firstLine(card(), sent).temperatureC).toBeCloseTo(17.7778, 4);
+  });
+});
+
+describe("a sensor that answers, but not as the vehicle needs it", () => {
+  const own = (change: Partial<StoredTelegram["telegram"]>, on: Partial<JobCard> = {}) =>
+    firstLine(card(on), heard(IDS[0]!, 330, {}, { record: change }));
+
+  it("is said to be on another frequency than its siblings, or than the vehicle expects", () => {
+    const line = own({ carrierHz: 315e6 });
+    expect(line.strength).toBe("look here");
+    expect(line.finding).toContain("It answers on 315 MHz, its siblings on 434 MHz: the vehicle will not hear it.");
+    expect(own({}, { expectedCarrierHz: 315e6 }).finding).toContain("this vehicle expects sensors on 315 MHz");
+  });
+
+  it("is said to speak another layout", () => {
+    expect(own({ layout: "crane-tug" }).finding).toContain("It speaks the layout crane-tug, not pilot-car");
+    expect(own({}, { expectedLayout: "ice-lorry" }).finding).toContain("not ice-lorry");
+    expect(own({}, { expectedLayout: "pilot-car" }).finding).toBe("As placard.");
+  });
+
+  it("is said to come in only weakly", () => {
+    expect(own({ snrDb: 9 }).finding).toContain("It comes in only weakly, 13 dB below its siblings");
+    expect(own({ snrDb: 13 }).finding).toBe("As placard.");
+  });
+
+  it("is said to be in its storage state", () => {
+    const line = firstLine(card(), heard(IDS[0]!, 330, { mode: value("storage") }));
+    expect(line.finding).toContain("in its state “storage”");
   });
 });
 
@@ -199,7 +230,7 @@ describe("the battery", () => {
       "as expected",
     ],
   ] as const)("of %s with %j is %s", (layout, fields, battery, strength) => {
-    const line = firstLine(card(), heard(IDS[0]!, 330, fields, { record: { layout } }));
+    const line = firstLine(card({ expectedLayout: layout }), heard(IDS[0]!, 330, fields, { record: { layout } }));
     expect(line).toMatchObject({ battery, strength });
     expect(line.finding.includes("Battery low")).toBe(battery === "low");
   });

@@ -30,8 +30,7 @@ export interface Judged {
 /**
  * Judges one wheel: the hand gauge where one was held on it, else its sensor.
  *
- * With neither a hand gauge nor an answer about the temperature outside or the driving, the reading is judged as it is,
- * its error left out.
+ * Without an answer about the temperature outside or the driving, the reading is judged as it is, its error left out.
  *
  * @param reading What the sensor said; `null` if it was not heard. What it cannot have measured is passed over.
  * @param placardKpa Cold, gauge; `null` if nobody entered it.
@@ -56,7 +55,7 @@ export function judgePressure(
   };
   const chosen = hand ?? sensor;
   if (chosen === null) return null;
-  const unanswered = hand === null && ambientC === null && drivenWithin3h === null;
+  const unanswered = ambientC === null && drivenWithin3h === null;
   const cold: Judged["cold"] = unanswered
     ? { kind: "as read", pressure: { gaugeKpa: chosen.gaugeKpa, expandedKpa: 0 } }
     : coldEquivalent(chosen);

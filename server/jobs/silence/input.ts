@@ -18,8 +18,8 @@ export interface VisitHeard {
   readonly interfererShares: readonly number[] | null;
   /** Sensors that are taken for another car's. */
   readonly nearbyCount: number;
-  /** Telegrams of this wheel's sensor from before the visit. */
-  readonly earlierCount: number;
+  /** Telegrams of this wheel's sensor from before the visit; `null`: no sensor of this car was heard here before. */
+  readonly earlierCount: number | null;
   /** Whether its last telegram before the visit said that its battery was low. */
   readonly earlierBatteryLow: boolean;
   readonly listed: SilenceInput["listed"];
@@ -51,7 +51,13 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
     weakerDb: weakerDb(line, others),
     neighbours: listenedHz.length === 0 ? null : heard.nearbyCount,
     history:
-      identity === null ? null : heard.earlierBatteryLow ? "low battery" : heard.earlierCount > 0 ? "sound" : "never",
+      identity === null
+        ? null
+        : heard.earlierBatteryLow
+          ? "low battery"
+          : (heard.earlierCount ?? 0) > 0
+            ? "sound"
+            : "never",
     ageYears: heard.ageYears,
     fitted: !wheel?.replaced ? "no" : wheel.replaced.blank ? "blank" : "new",
     lamp: lampOf(card),

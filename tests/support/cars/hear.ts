@@ -51,7 +51,7 @@ export async function hear(story: Story): Promise<VisitHeard> {
     listenedHz: story.receiver.bands.map((band) => BANDS[band]),
     interfererShares: summary.interferers.map(({ share }) => share),
     nearbyCount: others.length,
-    earlierCount: story.card.earlier === "none" ? 0 : 3,
+    earlierCount: story.card.earlier === "no visit" ? null : story.card.earlier === "never" ? 0 : 3,
     earlierBatteryLow: story.card.earlier === "low battery",
     listed: listedOf(story),
     ageYears: story.card.ageYears,

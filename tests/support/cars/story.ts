@@ -93,7 +93,8 @@ export interface Story {
     readonly newSensor: "no" | "new" | "blank" | "copied";
     readonly ageYears: number | null;
     readonly lamp: "lamp steady" | "lamp flashing" | null;
-    readonly earlier: "none" | "sound" | "low battery";
+    /** Of this sensor; `no visit`: the car was never here. */
+    readonly earlier: "no visit" | "never" | "sound" | "low battery";
     readonly placardTyped: boolean;
     /** Wheels whose wake was forgotten or missed. */
     readonly missedWakes: ReadonlySet<string>;
@@ -197,9 +198,10 @@ export function drawStory(fault: Fault, seed: number): Story {
         !isNewPart || !isWritten ? "no" : is("copied") ? "copied" : is("blank") && happens(0.7) ? "blank" : "new",
       ageYears: happens(0.45) ? (isNewPart ? 0 : is("cell-flat") ? between(6.5, 13) : carAge) : null,
       lamp: lampOf(fault, happens),
-      earlier:
-        isNewPart || is("none-fitted") || !happens(0.45)
-          ? "none"
+      earlier: !happens(0.45)
+        ? "no visit"
+        : isNewPart || is("none-fitted")
+          ? "never"
           : is("cell-flat") && happens(0.5)
             ? "low battery"
             : "sound",
