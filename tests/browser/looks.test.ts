@@ -1,7 +1,7 @@
 import { AxeBuilder } from "@axe-core/playwright";
-import type { RecordingBody } from "../../server/http/wire.ts";
+import { emptyWheel, type RecordingBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
-import { ask, type Job } from "./http.ts";
+import { addJob, ask, type Job } from "./http.ts";
 import { pageSettled } from "./settled.ts";
 import { expect, test } from "./test.ts";
 
@@ -14,10 +14,17 @@ const THEMES = [
 const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
 
 /** Every page there is, by its address. */
-const PAGES: readonly { readonly name: string; readonly path: (house: House) => Promise<string> | string }[] = [
+const PAGES: readonly {
+  readonly name: string;
+  readonly path: (house: House) => Promise<string> | string;
+  /** Whether all that is folded is looked at unfolded. */
+  readonly opened?: true;
+}[] = [
   { name: "jobs", path: () => "/jobs" },
   { name: "job card", path: async (house) => `/jobs/${await sampleJob(house)}` },
   { name: "wheel", path: async (house) => `/jobs/${await sampleJob(house)}/spare` },
+  { name: "job card with all of it open", path: async (house) => `/jobs/${await fullJob(house)}`, opened: true },
+  { name: "wheel that is silent", path: async (house) => `/jobs/${await fullJob(house)}/left-rear`, opened: true },
   { name: "is it sending", path: () => "/sending" },
   { name: "bench", path: () => "/bench" },
   { name: "recordings", path: () => "/recordings" },
@@ -36,7 +43,7 @@ const PAGES: readonly { readonly name: string; readonly path: (house: House) => 
 // Both workers share these; each has a house of its own.
 test.describe.configure({ mode: "parallel" });
 
-for (const { name, path } of PAGES) {
+for (const { name, path, opened } of PAGES) {
   test(`${name}: nothing to mend for any eye, in light and night, at ${WIDTHS.join(", ")} px`, async ({
     house,
     page,
@@ -44,6 +51,10 @@ for (const { name, path } of PAGES) {
     await page.goto(await path(house));
     await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
     await pageSettled(page);
+    if (opened) {
+      await page.evaluate("for (const one of document.querySelectorAll('main details')) one.open = true");
+      await pageSettled(page);
+    }
     for (const [colorScheme, look] of THEMES) {
       await page.emulateMedia({ colorScheme });
       await expect(page.locator("html")).toHaveAttribute("data-theme", look);
@@ -66,6 +77,33 @@ async function sampleJob(house: House): Promise<string> {
   const job = (await ask<Job[]>(house, "/jobs")).find(({ sample }) => sample);
   if (!job) throw new Error("there is no sample job");
   return job.id;
+}
+
+/** A card on which much was done, with one wheel silent; another one each time. */
+async function fullJob(house: House): Promise<string> {
+  const recording = (await ask<RecordingBody[]>(house, "/recordings")).find(({ name }) => name === "dumb-sensor");
+  const { id } = await addJob(house, {
+    plate: "FULL 1",
+    visit: "lamp flashing",
+    drivenLately: true,
+    ambientC: 12,
+    placardFrontKpa: 450,
+    placardRearKpa: 450,
+    wheels: [
+      { ...emptyWheel("left front", "0b41c77"), handGaugeKpa: 441 },
+      emptyWheel("right front", "0b41c9e"),
+      emptyWheel("right rear", "0b3fe01"),
+      { ...emptyWheel("left rear", "0b41d20"), dateCode: "2015-04" },
+    ],
+    recordingHashes: [recording?.hash ?? ""],
+    vehicleList: "LF 0b41c77, RF 11803806\nRR 0b3ef01 and a word",
+    relearn: "driving",
+    codesBefore: "11, 12",
+    codesAfter: "12",
+    answers: [{ position: "left rear", step: "wake-again", answer: "silent", at: "2026-11-25T09:00:00Z" }],
+    proofFrom: "2026-11-25T09:00:00Z",
+  });
+  return id;
 }
 
 async function recordingPath(house: House, name: string): Promise<string> {

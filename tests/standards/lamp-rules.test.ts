@@ -1,5 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { type Placard, type TyreType, unLampRule, usLampRule } from "../../server/jobs/pressure/lampRules.ts";
+import { VISIT_MEANINGS } from "../../web/model/intake.ts";
 
 const car = { kind: "motor vehicle", dualWheelsOnAnAxle: false, ratedMassKg: null } as const;
 const tickOf = (placard: Placard, tyreType: TyreType | null) => {
@@ -86,4 +87,12 @@ describe("the UN rule (R141, from memory)", () => {
     expect(unLampRule(250, { ...car, kind: "trailer" }).kind).toBe("no rule");
     expect(unLampRule(250, { ...car, dualWheelsOnAnAxle: true }).kind).toBe("no rule");
   });
+});
+
+// CK: 49 CFR 571.138, S4.4(c)(2), read: the combined lamp flashes 60 to 90 s from detection, then is steady, and does so
+// at every ignition On until the fault is cured.
+it("a lamp that flashes first is told as a fault, with the time of the rule", () => {
+  expect(VISIT_MEANINGS["lamp flashing"]).toMatch(/flashes for about a minute \(60 to 90 s\) and then stays lit/);
+  expect(VISIT_MEANINGS["lamp flashing"]).toMatch(/again at every ignition on/);
+  expect(VISIT_MEANINGS["lamp steady"]).toMatch(/low pressure/);
 });

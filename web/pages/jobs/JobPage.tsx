@@ -64,7 +64,7 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
       <Others job={job} card={card} />
       <JobCurves job={job} />
       <PutRight job={job} card={card} autosave={autosave} />
-      <Codes autosave={autosave} />
+      <Codes job={job} autosave={autosave} />
       <Prove job={job} card={card} autosave={autosave} />
       <HandOver job={job} autosave={autosave} />
       <ListensTo job={job} card={card} loaded={listening} />
