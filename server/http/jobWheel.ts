@@ -15,7 +15,7 @@ import { readVehicleList } from "../jobs/vehicleList/readVehicleList.ts";
 import { airOf, type WheelLine } from "../jobs/wheelLines.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
-import { type Visit, visitOf } from "./jobBody.ts";
+import { cardOf, type Visit, visitOf } from "./jobBody.ts";
 import type { WheelMoreBody } from "./wire.ts";
 
 /** Causes that are told; the others are too improbable to name. */
@@ -96,6 +96,7 @@ async function inputOf(
   const judged = us.filter((one) => one !== null);
   return silenceInput(line, {
     ...visit,
+    byHand: new Set(cardOf(visit.job).wheels.flatMap(({ identity, position: at }) => (identity === null ? [] : [at]))),
     sampled: card.recordingHashes.length > 0,
     listenedHz: await listenedHz(house, card, visit.bursts),
     interfererShares: await interfererShares(house, card),

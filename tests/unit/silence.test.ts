@@ -20,6 +20,7 @@ const UNKNOWN: SilenceInput = {
   weakerDb: null,
   neighbours: 0,
   history: null,
+  identityKnown: null,
   ageYears: null,
   fitted: "no",
   lamp: null,

@@ -25,6 +25,8 @@ export interface SilenceInput {
   readonly neighbours: number | null;
   /** Of this sensor at earlier visits; `null` where its identity is not known. */
   readonly history: "sound" | "low battery" | "never" | null;
+  /** Whether its identity is known by hand; `null` where that of no wheel is. */
+  readonly identityKnown: boolean | null;
   readonly ageYears: number | null;
   readonly fitted: "blank" | "new" | "no";
   readonly lamp: "steady" | "flashing" | "off" | null;
@@ -63,6 +65,7 @@ export function evidenceOf(input: SilenceInput): Outcomes {
     overlap: overlap(input),
     "weak-signs": weakSigns(input),
     "unread-kind": unreadKind(input),
+    "written-id": input.identityKnown === null ? undefined : input.identityKnown ? "known" : "unknown",
     listening: listening(input),
     "wake-answer": input.wakeAnswer ?? undefined,
     "odd-level": input.weakerDb === null ? undefined : input.weakerDb >= ODD_LEVEL_DB ? "weaker" : "alike",

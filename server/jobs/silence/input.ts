@@ -7,7 +7,10 @@ import type { SilenceInput } from "./evidence.ts";
 
 /** What a visit came to, as far as it bears on why a wheel is silent or the lamp is lit. */
 export interface VisitHeard {
+  /** With the identities of the walk. */
   readonly card: JobCard;
+  /** Positions whose identity was put on by hand. */
+  readonly byHand: ReadonlySet<string>;
   readonly lines: readonly WheelLine[];
   readonly walk: readonly WakeAnswer[];
   readonly telegrams: readonly StoredTelegram[];
@@ -58,6 +61,7 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
           : (heard.earlierCount ?? 0) > 0
             ? "sound"
             : "never",
+    identityKnown: heard.byHand.size === 0 ? null : heard.byHand.has(line.position),
     ageYears: heard.ageYears,
     fitted: !wheel?.replaced ? "no" : wheel.replaced.blank ? "blank" : "new",
     lamp: lampOf(card),

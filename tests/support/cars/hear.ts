@@ -43,6 +43,7 @@ export async function hear(story: Story): Promise<VisitHeard> {
   );
   return {
     card: walked,
+    byHand: handOf(card),
     lines,
     walk: walk.answers,
     telegrams,
@@ -283,6 +284,10 @@ function cardOf(story: Story): JobCard {
       return { ...wheel, replaced };
     }),
   };
+}
+
+function handOf({ wheels }: JobCard): ReadonlySet<string> {
+  return new Set(wheels.filter(({ identity }) => identity !== null).map(({ position }) => position));
 }
 
 function wakesOf(story: Story): WakeMark[] {
