@@ -83,10 +83,21 @@ export function evidenceOf(input: SilenceInput): Outcomes {
   );
 }
 
-function siblingsOf({ siblings, listenedHz }: SilenceInput): string | undefined {
+function siblingsOf({ siblings, bursts, listenedHz }: SilenceInput): string | undefined {
   if (siblings.count === 0 || listenedHz.length === 0) return undefined;
-  if (siblings.heard === 0) return "none";
-  return siblings.heard === siblings.count ? "all" : "some";
+  if (siblings.heard > 0) return siblings.heard === siblings.count ? "all" : "some";
+  return bursts.filter(isUnread).length > siblings.count ? "unread" : "none";
+}
+
+/** A burst of steady symbols, strong enough, that no layout reads. */
+export function isUnread({ outcome, modulation, symbolRate, snrDb, durationSeconds }: BurstRecord): boolean {
+  return (
+    UNREAD.has(outcome) &&
+    modulation !== null &&
+    symbolRate !== null &&
+    (snrDb ?? WEAK_DB) >= WEAK_DB &&
+    durationSeconds <= LONGEST_SECONDS
+  );
 }
 
 function isReading({ outcome }: BurstRecord): boolean {
@@ -132,14 +143,7 @@ function weakSigns({ bursts, unverified, listenedHz }: SilenceInput): string | u
 /** How the bursts that no layout reads compare with those of the other wheels. */
 function unreadKind({ bursts, listenedHz }: SilenceInput): string | undefined {
   const read = bursts.filter(isReading);
-  const unread = bursts.filter(
-    ({ outcome, modulation, symbolRate, snrDb, durationSeconds }) =>
-      UNREAD.has(outcome) &&
-      modulation !== null &&
-      symbolRate !== null &&
-      (snrDb ?? WEAK_DB) >= WEAK_DB &&
-      durationSeconds <= LONGEST_SECONDS,
-  );
+  const unread = bursts.filter(isUnread);
   if (unread.length === 0) return listenedHz.length > 0 ? "none" : undefined;
   const rate = middleOf(read.flatMap(({ symbolRate }) => (symbolRate === null ? [] : [symbolRate])));
   const carrierHz = middleOf(read.map((burst) => burst.carrierHz));

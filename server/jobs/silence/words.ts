@@ -1,5 +1,5 @@
 import type { WheelLine } from "../wheelLines.ts";
-import type { SilenceInput } from "./evidence.ts";
+import { isUnread, type SilenceInput } from "./evidence.ts";
 
 /** The two questions that any silence raises, answered, and how a sensor differs from its siblings. */
 export interface SilenceWords {
@@ -39,6 +39,10 @@ function hearing(input: SilenceInput): string {
   }
   if (siblings.heard > 0) {
     return `Yes, most likely: ${siblings.heard} of the ${siblings.count} other wheels came in on ${where}.`;
+  }
+  const unread = bursts.filter(isUnread).length;
+  if (unread > 0) {
+    return `Yes, most likely: ${unread} ${unread === 1 ? "burst" : "bursts"} came in on ${where} that no layout reads. This car may speak a layout that is not known here.`;
   }
   if ((neighbours ?? 0) > 0) return `Yes, most likely: sensors of other cars came in on ${where}.`;
   return `Not proven: nothing came in on ${where} at all. Hold a sensor that is known to be good to the receiver.`;

@@ -143,6 +143,10 @@ export function drawStory(fault: Fault, seed: number): Story {
     const own = fitted.get(target);
     if (own) fitted.set(target, { ...own, identity: identities.get(other)! });
   }
+  if (is("other-layout") && happens(0.3)) {
+    // All of the car's sensors are of a kind that nobody knows here.
+    for (const [wheel, one] of fitted) fitted.set(wheel, one && { ...one, strange: true });
+  }
   if (is("collision")) {
     // Answers as strong as its neighbour's and on the same frequency: neither is read through the other.
     const other = fitted.get(beforeOnWalk(target));
