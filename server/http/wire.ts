@@ -479,6 +479,7 @@ export const WakeAnswerBody = z.strictObject({
   at: z.string(),
   by: z.enum(["button", "receiver"]),
   outcome: z.enum(["itself", "another", "sibling", "unclear", "nobody"]),
+  answeredBy: z.string().nullable(),
   identity: z.string().nullable(),
   because: z.string(),
 });

@@ -61,7 +61,7 @@ export function silentFinding(silence: Silence): Finding {
   if (identity === null) {
     parts.push(
       otherCount > 0
-        ? `It has no sensor ID yet: choose one of the ${otherCount} heard that no wheel has, or wake this wheel.`
+        ? `It has no sensor ID yet: choose ${otherCount === 1 ? "the one" : `one of the ${otherCount}`} heard that no wheel has, or wake this wheel.`
         : "It has no sensor ID yet: wake this wheel.",
     );
   } else if (unverified !== null) {

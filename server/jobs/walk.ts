@@ -13,6 +13,8 @@ export interface WakeAnswer extends WakeMark {
   readonly outcome: "itself" | "another" | "sibling" | "unclear" | "nobody";
   /** Of the sensor that answered and belongs to this wheel; `null`: none, or not one that can be told. */
   readonly identity: string | null;
+  /** Of the loudest sensor that answered, whosesoever it is. */
+  readonly answeredBy: string | null;
   /** What was heard on this wake, in words. */
   readonly because: string;
 }
@@ -65,11 +67,13 @@ export function walkOf(
     const heard =
       after.length > 0 ? after : before.filter(({ identity }) => taken(identity, wake.position) === undefined);
     const own = ownOf.get(wake.position);
+    const answeredBy = heard[0]?.identity ?? null;
     const free = heard.filter(({ identity }) => taken(identity, wake.position) === undefined);
     const [first, second] = free;
-    if (heard.length === 0) return { ...wake, outcome: "nobody", identity: null, because: "No answer to this wake." };
+    if (heard.length === 0)
+      return { ...wake, outcome: "nobody", answeredBy, identity: null, because: "No answer to this wake." };
     if (own !== undefined && heard.some(({ identity }) => identity === own)) {
-      return { ...wake, outcome: "itself", identity: own, because: `${own} answered this wake.` };
+      return { ...wake, outcome: "itself", answeredBy: own, identity: own, because: `${own} answered this wake.` };
     }
     if (!first) {
       const { identity } = heard[0]!;
@@ -77,6 +81,7 @@ export function walkOf(
       return {
         ...wake,
         outcome: "sibling",
+        answeredBy,
         identity: null,
         because: `${identity} answered, which is on the ${where} already: the wake reached that one, or two wheels changed places. Hold the wake-up closer to this valve and wake again.`,
       };
@@ -85,6 +90,7 @@ export function walkOf(
       return {
         ...wake,
         outcome: "another",
+        answeredBy,
         identity: null,
         because: `${first.identity} answered, not ${own} of this wheel: a neighbour's, or the card has another ID than the wheel.`,
       };
@@ -93,6 +99,7 @@ export function walkOf(
       return {
         ...wake,
         outcome: "unclear",
+        answeredBy,
         identity: null,
         because: `${first.identity} and ${second.identity} answered about as loud: wake this wheel again, or choose by its label.`,
       };
@@ -102,6 +109,7 @@ export function walkOf(
     return {
       ...wake,
       outcome: "itself",
+      answeredBy: first.identity,
       identity: first.identity,
       because: `${first.identity} answered this wake${than}.`,
     };

@@ -31,7 +31,8 @@ export interface SilenceInput {
   readonly fitted: "blank" | "new" | "no";
   readonly lamp: "steady" | "flashing" | "off" | null;
   readonly listed: "listed" | "not listed" | "empty" | null;
-  readonly duplicate: "yes" | "on purpose" | "no";
+  /** `answers twice`: one identity answered the wakes of this wheel and of another. */
+  readonly duplicate: "yes" | "answers twice" | "on purpose" | "no";
   /** Whether a tyre is at or below the lamp's threshold; `null` where none can be judged. */
   readonly lowTyre: boolean | null;
 }

@@ -66,7 +66,7 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
     fitted: !wheel?.replaced ? "no" : wheel.replaced.blank ? "blank" : "new",
     lamp: lampOf(card),
     listed: heard.listed,
-    duplicate: isCopied ? "on purpose" : twin ? "yes" : "no",
+    duplicate: isCopied ? "on purpose" : twin ? "yes" : answersTwice(walk, line.position) ? "answers twice" : "no",
     lowTyre: heard.lowTyre,
   };
 }
@@ -76,6 +76,12 @@ function wakeAnswerOf(answers: readonly WakeAnswer[]): SilenceInput["wakeAnswer"
   if (answers.some(({ outcome }) => outcome === "itself")) return "itself";
   if (answers.some(({ outcome }) => outcome === "sibling")) return "sibling";
   return answers.some(({ outcome }) => outcome === "another") ? "another" : "nobody";
+}
+
+/** Whether the sensor that answered a wake of this wheel answered one of another wheel as well. */
+function answersTwice(walk: readonly WakeAnswer[], position: string): boolean {
+  const here = walk.filter((one) => one.position === position).flatMap(({ answeredBy }) => answeredBy ?? []);
+  return walk.some((one) => one.position !== position && one.answeredBy !== null && here.includes(one.answeredBy));
 }
 
 function weakerDb({ snrDb }: WheelLine, others: readonly WheelLine[]): number | null {
