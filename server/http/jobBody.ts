@@ -3,7 +3,7 @@ import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord } from "../../decoders/records.ts";
 import { emptyJob, type JobCard } from "../jobs/jobCard.ts";
 import { type Side, sideOf } from "../jobs/nearby.ts";
-import { type WakeAnswer, type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
+import { burstsAtWakes, type TimedBurst, type WakeAnswer, type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
 import { type OtherSensor, unreadable, type WheelLine, wheelLines } from "../jobs/wheelLines.ts";
 import { parseLine } from "../receivers/line.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
@@ -39,12 +39,19 @@ export interface Visit {
 export async function visitOf(house: House, job: StoredJob, all?: readonly StoredJob[]): Promise<Visit> {
   const typed = cardOf(job);
   const stretches = await stretchesOf(house, job);
-  const { telegrams, bursts } = await heardOnVisit(house, typed, stretches);
+  const { telegrams, timed } = await heardOnVisit(house, typed, stretches);
+  const bursts = timed.map(({ burst }) => burst);
   const verified = telegrams.filter(({ telegram }) => telegram.verified);
-  const walk = walkOf(typed.wheels, await wakesOf(house, typed, stretches), verified);
+  const wakes = await wakesOf(house, typed, stretches);
+  const walk = walkOf(typed.wheels, wakes, verified);
   const card = withWalk(typed, walk);
   const layouts = house.shelf.current();
-  const { lines, others } = wheelLines(card, telegrams, unreadable(bursts), layouts);
+  const unread = new Set(unreadable(bursts));
+  const atWakes = burstsAtWakes(
+    wakes,
+    timed.filter(({ burst }) => unread.has(burst)),
+  );
+  const { lines, others } = wheelLines(card, telegrams, [...unread], layouts, atWakes);
   const around = {
     ownSnrDb: lines.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb])),
     emptyWheels: lines.filter(({ state, identity }) => state !== "heard" && identity === null).length,
@@ -54,7 +61,12 @@ export async function visitOf(house: House, job: StoredJob, all?: readonly Store
     moved: typed.moved,
   };
   const sided = others.map((other) => ({ ...other, ...sideOf(other, around) }));
-  return { job, card, walk: walk.answers, telegrams, bursts, layouts, lines, others: sided };
+  const answers = walk.answers.map((one) =>
+    one.outcome === "nobody" && atWakes.has(one.position)
+      ? { ...one, because: "Something answered that no layout reads." }
+      : one,
+  );
+  return { job, card, walk: answers, telegrams, bursts, layouts, lines, others: sided };
 }
 
 /** A job as it goes over the wire: the card as people wrote it, and its wheel lines as they follow from what was heard. */
@@ -129,10 +141,15 @@ interface Stretch {
  */
 async function heardOnVisit(house: House, card: JobCard, stretches: readonly Stretch[]) {
   const telegrams: StoredTelegram[] = [];
-  const bursts: BurstRecord[] = [];
+  const timed: TimedBurst[] = [];
   for (const hash of card.recordingHashes) {
     telegrams.push(...(await house.store.telegramsOf(hash)));
-    bursts.push(...(await house.store.burstsOf(hash)));
+    const recording = await house.store.recording(hash);
+    // Without a time of day it belongs to no wake.
+    const beganMs = Date.parse(recording?.startedAt ?? "1970-01-01T00:00:00Z");
+    for (const burst of await house.store.burstsOf(hash)) {
+      timed.push({ at: new Date(beganMs + 1000 * burst.atSeconds).toISOString(), burst });
+    }
   }
   for (const receiverId of card.receiverIds) {
     for (const stretch of stretches) telegrams.push(...(await telegramsIn(house, receiverId, stretch)));
@@ -140,9 +157,9 @@ async function heardOnVisit(house: House, card: JobCard, stretches: readonly Str
     const inside = heard.filter(({ at }) =>
       stretches.some(({ from, to }) => at >= from && (to === undefined || at < to)),
     );
-    bursts.push(...inside.reverse().map(({ burst }) => burst));
+    timed.push(...inside.reverse());
   }
-  return { telegrams, bursts };
+  return { telegrams, timed };
 }
 
 /** Wakes by the button, and those that receivers told of. */

@@ -74,6 +74,8 @@ export async function jobWheel(house: House, job: StoredJob, position: string): 
         })),
     rules: [us, unRuleOf(card, wheel)].flatMap((rule) => (rule === undefined ? [] : ruleBodies(rule))),
     loss: lossWords(visit, line, earlier, lampKpaOf(card, placardKpa)),
+    age: ageWords(card, wheel),
+    visits: visitsOf(line.identity, job, await house.store.jobs()),
   };
 }
 
@@ -168,6 +170,43 @@ function ageOf(dateCode: string): number | null {
   const full = year.length === 2 ? 2000 + Number(year) : Number(year);
   const age = new Date().getUTCFullYear() - full;
   return age >= 0 && age <= 40 ? age : null;
+}
+
+/** Four of one age seldom last much longer than the first. */
+function ageWords({ wheels }: JobCard, wheel: Wheel): string | null {
+  const own = ageOf(wheel.dateCode);
+  const others = wheels.flatMap((other) => (other === wheel ? [] : (ageOf(other.dateCode) ?? [])));
+  if (own === null && others.length === 0) return null;
+  const parts: string[] = [];
+  if (own !== null) parts.push(`This sensor is about ${own} ${own === 1 ? "year" : "years"} old.`);
+  if (others.length > 0) {
+    const [least, most] = [Math.min(...others), Math.max(...others)];
+    parts.push(
+      `Of the others ${others.length} ${others.length === 1 ? "is" : "are"} about ${least === most ? least : `${least} to ${most}`} years old.`,
+    );
+    if (most >= OLD_YEARS) parts.push("Cells of one age seldom last much longer than the first: think of a whole set.");
+  }
+  return parts.join(" ");
+}
+
+/** @source Common practice, no source: cells are said to last five to ten years. */
+const OLD_YEARS = 7;
+const MOST_VISITS = 12;
+
+/** Other cards that have had this sensor on a wheel, or out of one. */
+function visitsOf(identity: string | null, job: StoredJob, all: readonly StoredJob[]): WheelMoreBody["visits"] {
+  const wanted = identity?.toLowerCase();
+  if (wanted === undefined) return [];
+  return all
+    .filter(({ id }) => id !== job.id)
+    .flatMap((other) =>
+      cardOf(other).wheels.flatMap(({ position, identity: worn, replaced }) => {
+        const takenOut = replaced?.oldIdentity?.toLowerCase() === wanted && worn?.toLowerCase() !== wanted;
+        if (worn?.trim().toLowerCase() !== wanted && !takenOut) return [];
+        return [{ id: other.id, createdAt: other.createdAt, position, takenOut }];
+      }),
+    )
+    .slice(0, MOST_VISITS);
 }
 
 function ruleBodies(rule: LampRule): WheelMoreBody["rules"] {

@@ -471,6 +471,12 @@ export const WheelMoreBody = z.strictObject({
   ),
   /** Loss since earlier visits, in words; `null` where there was none. */
   loss: z.string().nullable(),
+  /** How old the sensors of this car are, where their dates were read. */
+  age: z.string().nullable(),
+  /** Other cards on which this sensor is, or was taken out, newest first. */
+  visits: z.array(
+    z.strictObject({ id: z.string(), createdAt: z.string(), position: z.string(), takenOut: z.boolean() }),
+  ),
 });
 
 /** What came of a wake. */

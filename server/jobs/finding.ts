@@ -86,6 +86,14 @@ export function unreadableFinding(described: string, likeSiblings: boolean): Fin
   );
 }
 
+/** What is found where bursts that no layout reads came at the wake of this wheel. */
+export function answeredUnreadable(described: string, copies: number, likeSiblings: boolean): Finding {
+  const often = copies === 1 ? "once" : `${copies} times`;
+  return look(
+    `It answered its wake ${often}, but no layout reads it: ${described}${likeSiblings ? ", like its siblings" : ""}. Check the tyre with a hand gauge and write the figure down: such figures teach the layout.`,
+  );
+}
+
 function pressureFinding(reading: Reading, placardKpa: number | null, circumstances: Circumstances): Finding {
   const { gaugeKpa, ambientKpa, pressurePlausible } = reading;
   const answered =

@@ -1,3 +1,4 @@
+import type { BurstRecord } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import type { JobCard, Wheel } from "./jobCard.ts";
 
@@ -115,6 +116,29 @@ export function walkOf(
     };
   });
   return { answers, identityAt };
+}
+
+/** A burst, and when it came. */
+export interface TimedBurst {
+  readonly at: string;
+  readonly burst: BurstRecord;
+}
+
+/** By position: those of these bursts that came at its newest wake, in order of time. */
+export function burstsAtWakes(
+  wakes: readonly WakeMark[],
+  bursts: readonly TimedBurst[],
+): ReadonlyMap<string, readonly BurstRecord[]> {
+  const inOrder = wakes.toSorted((a, b) => Date.parse(a.at) - Date.parse(b.at));
+  const found = new Map<string, readonly BurstRecord[]>();
+  inOrder.forEach((wake, i) => {
+    const at = Date.parse(wake.at);
+    const next = inOrder[i + 1];
+    const to = Math.min(at + ANSWER_MS, next ? Date.parse(next.at) : Number.POSITIVE_INFINITY);
+    const own = bursts.filter((one) => Date.parse(one.at) >= at && Date.parse(one.at) < to).map(({ burst }) => burst);
+    if (own.length > 0) found.set(wake.position, own);
+  });
+  return found;
 }
 
 /** The card with the identities that the walk gave, on wheels that have none by hand. */

@@ -2,7 +2,7 @@ import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord, Modulation, TelegramRecord } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import { lampKpaOf } from "./cardRules.ts";
-import { heardFinding, type Strength, silentFinding, unreadableFinding } from "./finding.ts";
+import { answeredUnreadable, heardFinding, type Strength, silentFinding, unreadableFinding } from "./finding.ts";
 import { type JobCard, placardOf, type Wheel } from "./jobCard.ts";
 import { outright, type Sender } from "./outright.ts";
 import { ambientAir } from "./pressure/ambientAir.ts";
@@ -64,12 +64,14 @@ export interface WheelLines {
  * @param telegrams Of the visit, in any order, in their newest revision.
  * @param unreadableBursts Those of the visit that no layout reads, as `unreadable` gives them.
  * @param layouts Those that the telegrams were read by.
+ * @param atWakes Of the unreadable bursts, by position those that came at its wake.
  */
 export function wheelLines(
   job: JobCard,
   telegrams: readonly StoredTelegram[],
   unreadableBursts: readonly BurstRecord[],
   layouts: readonly Layout[],
+  atWakes: ReadonlyMap<string, readonly BurstRecord[]> = new Map(),
 ): WheelLines {
   const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
   const newest = newestByIdentity(telegrams.filter(({ telegram }) => telegram.verified));
@@ -136,6 +138,17 @@ export function wheelLines(
     };
     const close = unverified.get(identityOf(wheel) ?? "");
     const burst = unreadableBursts.at(-1);
+    const answers = atWakes.get(wheel.position) ?? [];
+    const last = answers.at(-1);
+    if (last && close === undefined) {
+      const siblings = [...newest.values()].filter((sibling) => !others.includes(sibling));
+      const rest = job.wheels.flatMap(({ position }) =>
+        position === wheel.position ? [] : (atWakes.get(position)?.at(-1) ?? []),
+      );
+      const alike = likeOneOf(last, siblings, layoutOf) || rest.some((other) => keyedAlike(last, other));
+      const finding = answeredUnreadable(described(last), answers.length, alike);
+      return { ...nothing, state: "sending, not readable", carrierHz: last.carrierHz, ...finding };
+    }
     // With several silent wheels, or strangers to choose from, nobody can say whose bursts these are.
     if (burst && silent.length === 1 && close === undefined && (wheel.identity !== null || others.length === 0)) {
       const siblings = [...newest.values()].filter((sibling) => !others.includes(sibling));
@@ -243,6 +256,12 @@ function likeOneOf(
     const keyed: Modulation | undefined = layoutOf.get(telegram.layout)?.modulation;
     return Math.abs(telegram.carrierHz - burst.carrierHz) <= 100e3 && keyed === burst.modulation;
   });
+}
+
+/** Of the same kind: keying, and rate within a hundredth. */
+function keyedAlike(a: BurstRecord, b: BurstRecord): boolean {
+  if (a.modulation !== b.modulation || a.symbolRate === null || b.symbolRate === null) return false;
+  return Math.abs(a.symbolRate / b.symbolRate - 1) < 0.01 && Math.abs(a.carrierHz - b.carrierHz) < 100e3;
 }
 
 function described({ carrierHz, modulation, symbolRate }: BurstRecord): string {

@@ -226,6 +226,55 @@ it("a card that has heard thousands of telegrams lets others have their turn whi
   expect([pages, turns > PAGES / 2]).toEqual([PAGES, true]);
 });
 
+describe("a wheel of a job", () => {
+  it("that is silent has causes, next steps and rules, and an answer moves them", async () => {
+    const recordings = (await bench.ask("GET", "/recordings")).body;
+    const { hash } = recordings.find(({ name }: { name: string }) => name === "dumb-sensor");
+    await analysed(bench, hash);
+    const wheels = [
+      { position: "left front", identity: "0b41c77" },
+      { position: "right front", identity: "0b41c9e" },
+      { position: "right rear", identity: "0b3fe01" },
+      { position: "left rear", identity: "0b41d20", dateCode: "2014-05" },
+    ];
+    const card = { visit: "lamp flashing", placardFrontKpa: 450, placardRearKpa: 450, placardUnit: "kPa" };
+    const job = await newJob({ ...card, wheels, recordingHashes: [hash] });
+    const path = `/jobs/${job.id}/wheels/left-rear`;
+    const { body } = await bench.ask("GET", path);
+    expect(body.couldWeHaveHeardIt).toBe("Yes, most likely: 3 of the 3 other wheels came in on 315 MHz.");
+    expect(body.steps.length).toBe(3);
+    expect(body.age).toBe("This sensor is about 12 years old.");
+    expect(body.rules[0]).toMatchObject({ kpa: 337.5, status: "read" });
+    const chance = (ranking: { id: string; probability: number }[]) =>
+      ranking.find(({ id }) => id === "none-fitted")?.probability ?? 0;
+    const answers = [{ position: "left rear", step: "look-valve", answer: "plain here", at: "now" }];
+    const answered = await bench.ask("PATCH", `/jobs/${job.id}`, { json: { answers }, headers: ifMatch(1) });
+    expect(Date.parse(answered.body.answers[0].at)).toBeGreaterThan(0);
+    const after = (await bench.ask("GET", path)).body;
+    expect(chance(after.ranking)).toBeGreaterThan(3 * chance(body.ranking));
+    expect(after.steps.map(({ id }: { id: string }) => id)).not.toContain("look-valve");
+    const again = await newJob({ wheels: wheels.slice(3) });
+    const visits = (await bench.ask("GET", `/jobs/${again.id}/wheels/left-rear`)).body.visits;
+    expect(visits).toMatchObject([{ id: job.id, position: "left rear", takenOut: false }]);
+    expect((await bench.ask("GET", `/jobs/${job.id}/wheels/roof`)).status).toBe(404);
+  });
+
+  it("that has what the vehicle holds is held against its list, and shown for registration", async () => {
+    const wheels = [{ position: "left front", identity: "3a51c0de" }];
+    const job = await newJob({ wheels, vehicleList: "LF 3a51c0de\nnonsense", relearn: "driving", codesBefore: "12" });
+    const { body } = await bench.ask("GET", `/jobs/${job.id}/putting-right`);
+    expect(body.list.refused[0].says).toContain("Line 2");
+    expect(body.registration.lines).toMatchObject([
+      { position: "left front", large: "3A 51 C0 DE", decimal: "978436318" },
+    ]);
+    expect(body.relearn.steps[0].do).toMatch(/maker's procedure/);
+    expect(
+      body.relearn.steps.some(({ caution }: { caution: string | null }) => /tablet|screen/.test(caution ?? "")),
+    ).toBe(true);
+    expect(body.codes).toContain("12");
+  });
+});
+
 describe("the curves of a job", () => {
   it("are a curve for each wheel with a sensor, oldest reading first", async () => {
     const [{ id }] = (await bench.ask("GET", "/jobs")).body.filter(({ sample }: { sample: boolean }) => sample);

@@ -265,6 +265,22 @@ describe("what else a line says", () => {
   });
 });
 
+describe("wheels that answer their wakes in a layout that nobody knows", () => {
+  it("are each said to send, how, how often, and that they are alike", () => {
+    const burst = { ...burstRecord(0), outcome: "sync" as const };
+    const atWakes = new Map(card().wheels.map(({ position }) => [position, [burst, burst]] as const));
+    const { lines: all } = wheelLines(card(), [], [burst], builtinLayouts, atWakes);
+    for (const line of all) {
+      expect(line).toMatchObject({ state: "sending, not readable", strength: "look here", carrierHz: burst.carrierHz });
+      expect(line.finding).toMatch(/answered its wake 2 times, but no layout reads it: 433\.92 MHz.*like its siblings/);
+    }
+    const alone = wheelLines(card(), [], [burst], builtinLayouts, new Map([["left front", [burst]]])).lines;
+    expect(alone[0]?.finding).toMatch(/answered its wake once/);
+    expect(alone[0]?.finding).not.toContain("like its siblings");
+    expect(alone[1]?.state).toBe("not heard");
+  });
+});
+
 describe("sensors that no wheel has", () => {
   it("are told once each, newest first, and never from an unverified telegram", () => {
     const strangers = [

@@ -1,9 +1,9 @@
 import { describe, expect, it } from "vitest";
 import { emptyJob, emptyWheel } from "../../server/jobs/jobCard.ts";
 import { sideOf } from "../../server/jobs/nearby.ts";
-import { type WakeMark, walkOf, withWalk } from "../../server/jobs/walk.ts";
+import { burstsAtWakes, type WakeMark, walkOf, withWalk } from "../../server/jobs/walk.ts";
 import type { StoredTelegram } from "../../server/store/store.ts";
-import { at, telegram } from "../support/store-data.ts";
+import { at, burstRecord, telegram } from "../support/store-data.ts";
 
 const wheels = ["left front", "right front", "right rear"].map((position) => emptyWheel(position));
 const wake = (position: string, second: number): WakeMark => ({ position, at: at(second), by: "button" });
@@ -88,6 +88,16 @@ describe("a walk round the car", () => {
     const quick = walkOf(wheels, [wake("left front", 20), wake("right front", 22)], [heard("aa", 21, 30)]);
     expect([...quick.identityAt]).toEqual([["left front", "aa"]]);
     expect(quick.answers[1]?.because).toBe("No answer to this wake.");
+  });
+
+  it("ties bursts that no layout reads to the wheel whose wake they followed", () => {
+    const burst = (second: number) => ({ at: at(second), burst: burstRecord(second) });
+    const found = burstsAtWakes(
+      [wake("left front", 10), wake("right front", 30), wake("left front", 50)],
+      [burst(5), burst(12), burst(31), burst(33), burst(51), burst(70)],
+    );
+    expect(found.get("left front")).toEqual([burstRecord(51)]);
+    expect(found.get("right front")).toEqual([burstRecord(31), burstRecord(33)]);
   });
 
   it("takes no answer that came long before or after", () => {

@@ -48,10 +48,13 @@ function hearing(input: SilenceInput): string {
   return `Not proven: nothing came in on ${where} at all. Hold a sensor that is known to be good to the receiver.`;
 }
 
-function waking({ wakeAnswer, siblings }: SilenceInput, wakes: number): string {
+function waking({ state, wakeAnswer, siblings }: SilenceInput, wakes: number): string {
   if (wakeAnswer === null)
     return "Not known: no wake is marked for this wheel. A standing sensor usually answers once per wake.";
   const times = wakes === 1 ? "Woken once" : `Woken ${wakes} times`;
+  if (wakeAnswer === "nobody" && state === "sending, not readable") {
+    return `${times}: something answered that no layout reads.`;
+  }
   const answers = {
     itself: "it answered.",
     nobody:

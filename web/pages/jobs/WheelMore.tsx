@@ -6,6 +6,7 @@ import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { percentWords } from "../../model/quantities.ts";
 import { wheelSlug } from "../../model/route.ts";
+import { timeShown } from "../../model/times.ts";
 import { Waiting } from "../../views/Waiting.tsx";
 import type { Card } from "./card.ts";
 
@@ -43,6 +44,20 @@ export function WheelMore({ job, line, card }: WheelMoreProps): JSX.Element {
             <section aria-labelledby="loss">
               <h2 id="loss">Since earlier visits</h2>
               <p>{more.loss}</p>
+            </section>
+          )}
+          {more.age !== null && <p>{more.age}</p>}
+          {more.visits.length > 0 && (
+            <section aria-labelledby="visits">
+              <h2 id="visits">This sensor on other cards</h2>
+              <ul class="list">
+                {more.visits.map(({ id, createdAt, position, takenOut }) => (
+                  <li key={`${id} ${position}`}>
+                    {timeShown(createdAt)}: {takenOut ? "taken out of" : "on"} the {position},{" "}
+                    <a href={`/jobs/${id}`}>job {id}</a>
+                  </li>
+                ))}
+              </ul>
             </section>
           )}
           <details>
