@@ -1,9 +1,12 @@
 import type { JSX } from "preact";
-import { useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { JobBody } from "../../../server/http/wire.ts";
 import { receivers } from "../../calls/receivers.ts";
+import { useSettings } from "../../device.ts";
 import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
+import { soundFor } from "../../model/sounds.ts";
+import { play } from "../../sound.ts";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
@@ -42,6 +45,7 @@ export function JobPage({ id }: { readonly id: string }): JSX.Element {
 function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card }): JSX.Element {
   const [editing, setEditing] = useState(job.plate === "" && job.vehicle === "" && job.revision === 1);
   const autosave = useAutosave(job, card);
+  useSounds(job);
   const listening = useLoaded("receivers", receivers);
   useLiveReload(["receiver", "snapshot"], listening.reload);
   const all = listening.state === "there" ? listening.value : [];
@@ -72,6 +76,17 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
       <Keeping job={job} onChanged={card.loaded.reload} />
     </>
   );
+}
+
+/** In the bay the card says aloud what comes in. */
+function useSounds(job: JobBody): void {
+  const { density } = useSettings();
+  const before = useRef<JobBody | undefined>(undefined);
+  useEffect(() => {
+    const sound = soundFor(before.current, job);
+    before.current = job;
+    if (sound !== undefined && density === "bay") play(sound);
+  }, [job, density]);
 }
 
 /** What was just changed, and the way back. */
