@@ -79,7 +79,7 @@ interface PickProps<T extends string> {
 }
 
 /** One of several, in a list that opens. */
-export function Pick<T extends string>({ label, options, value, onChange }: PickProps<T>): JSX.Element {
+export function PickOne<T extends string>({ label, options, value, onChange }: PickProps<T>): JSX.Element {
   const id = useId();
   return (
     <div class="field">

@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import { useEffect } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import type { EarlierBody, JobBody, JobChangeBody } from "../../../server/http/wire.ts";
 import { earlierOf } from "../../calls/jobs.ts";
 import { layouts } from "../../calls/layouts.ts";
@@ -9,7 +9,7 @@ import type { DraftKey } from "../../model/draft.ts";
 import { offered, VISIT_MEANINGS, wheelsOfKind } from "../../model/intake.ts";
 import { timeShown } from "../../model/times.ts";
 import { freePositions, withWheel } from "../../model/wheels.ts";
-import { Choice, Pick, TextField } from "../../views/Fields.tsx";
+import { Choice, PickOne, TextField } from "../../views/Fields.tsx";
 import type { Autosave } from "./autosave.ts";
 import type { Card } from "./card.ts";
 
@@ -82,7 +82,7 @@ export function EditCard({ job, card, autosave, onClose }: EditCardProps): JSX.E
       <details class="more">
         <summary>More: placard's unit, tyre type, altitude, what the vehicle expects</summary>
         <div class="edit-card-more">
-          <Pick
+          <PickOne
             label="Unit on the placard"
             value={job.placardUnit ?? ""}
             options={PLACARD_UNITS}
@@ -90,7 +90,7 @@ export function EditCard({ job, card, autosave, onClose }: EditCardProps): JSX.E
               put({ placardUnit: unit === "" ? null : unit }, `Unit on the placard: ${unit || "not said"}`)
             }
           />
-          <Pick
+          <PickOne
             label="Tyre type, from the sidewall"
             value={job.tyreType}
             options={TYRE_TYPES}
@@ -189,6 +189,31 @@ function Earlier({ job, card }: Pick<EditCardProps, "job" | "card">): JSX.Elemen
   );
 }
 
+/** For vehicles with more wheels than most: a trailer's axles, a truck's. */
+function AddPosition({ job, card }: Pick<EditCardProps, "job" | "card">): JSX.Element {
+  const [typed, setTyped] = useState("");
+  const position = typed.trim().toLowerCase().replace(/\s+/g, " ");
+  const isThere = job.wheels.some((wheel) => wheel.position === position);
+  const add = () =>
+    void card
+      .save({ wheels: withWheel(job.wheels, position) }, `The ${position} is on the card.`)
+      .then(() => setTyped(""));
+  return (
+    <div class="inline-form">
+      <TextField
+        label="Another position, such as axle 2 left outer"
+        maxLength={40}
+        value={typed}
+        onInput={setTyped}
+        wrong={isThere ? "The card has that wheel already." : undefined}
+      />
+      <button type="button" class="button" disabled={card.saving || position === "" || isThere} onClick={add}>
+        Add it
+      </button>
+    </div>
+  );
+}
+
 /** Wheels come and go one by one, each with a way back. */
 function Wheels({ job, card }: Pick<EditCardProps, "job" | "card">): JSX.Element {
   const free = freePositions(job.wheels);
@@ -222,6 +247,7 @@ function Wheels({ job, card }: Pick<EditCardProps, "job" | "card">): JSX.Element
           Add {position}
         </button>
       ))}
+      <AddPosition job={job} card={card} />
     </fieldset>
   );
 }

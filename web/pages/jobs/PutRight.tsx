@@ -5,7 +5,7 @@ import { type JobBody, type PuttingRightBody, readBackOf } from "../../../server
 import { puttingRight } from "../../calls/jobs.ts";
 import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
-import { Pick, TextField } from "../../views/Fields.tsx";
+import { PickOne, TextField } from "../../views/Fields.tsx";
 import { QrCode } from "../../views/QrCode.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import type { Autosave } from "./autosave.ts";
@@ -49,7 +49,7 @@ function Loading({ job, card }: { readonly job: JobBody; readonly card: Card }):
         <>
           <Compared list={body.list} />
           <Registration body={body} job={job} card={card} />
-          <Pick
+          <PickOne
             label="Which relearn does the vehicle want?"
             value={job.relearn}
             options={[["", "not chosen"], ...body.kinds.map(({ id, name }) => [id, name] as const)]}
