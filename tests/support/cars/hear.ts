@@ -8,7 +8,7 @@ import type { VisitHeard } from "../../../server/jobs/silence/input.ts";
 import { type WakeMark, walkOf, withWalk } from "../../../server/jobs/walk.ts";
 import { unreadable, wheelLines } from "../../../server/jobs/wheelLines.ts";
 import type { StoredTelegram } from "../../../server/store/store.ts";
-import { BANDS, type Band, type Fitted, type Story, WHEELS } from "./story.ts";
+import { BANDS, type Band, type Fitted, SOUND, type Story, WHEELS } from "./story.ts";
 
 const STARTS_AT = "2026-03-02T08:15:00Z";
 const RATE_HZ = 250_000;
@@ -73,17 +73,11 @@ function scenarioOf(story: Story): unknown {
   ].flatMap(({ identity, at, ebN0Db }, i) => {
     if (identity === undefined) return [];
     const one: Fitted = {
+      ...SOUND,
       identity,
       band: vehicleBand,
-      strange: false,
-      alive: true,
-      need: "nothing",
-      storage: false,
-      blank: false,
       ebN0Db,
       offsetHz: 3e3 * (i + 1),
-      clockPpm: 40,
-      gaugeKpa: 230,
     };
     return sensorOf(story, `stranger ${i}`, one, [at]);
   });

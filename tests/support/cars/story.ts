@@ -54,6 +54,19 @@ export interface Fitted {
   readonly gaugeKpa: number;
 }
 
+/** A sensor with nothing wrong, but for who and where it is. */
+export const SOUND: Omit<Fitted, "identity" | "band"> = {
+  strange: false,
+  alive: true,
+  need: "nothing",
+  storage: false,
+  blank: false,
+  ebN0Db: 30,
+  offsetHz: 0,
+  clockPpm: 0,
+  gaugeKpa: 230,
+};
+
 export interface Story {
   readonly seed: number;
   readonly fault: Fault;
@@ -123,13 +136,9 @@ export function drawStory(fault: Fault, seed: number): Story {
   for (const wheel of WHEELS) {
     const isTarget = wheel === target;
     const sound: Fitted = {
+      ...SOUND,
       identity: identities.get(wheel)!,
       band: vehicleBand,
-      strange: false,
-      alive: true,
-      need: "nothing",
-      storage: false,
-      blank: false,
       ebN0Db: between(24, 34),
       offsetHz: between(-9e3, 9e3),
       clockPpm: between(-150, 150),

@@ -1,6 +1,6 @@
 import { chance, uniform } from "../../../seeds/noise.ts";
 import type { Step } from "../../../server/jobs/silence/knowledge.ts";
-import type { Fitted, Story } from "./story.ts";
+import { type Fitted, SOUND, type Story } from "./story.ts";
 
 /** A technician misreads, or does a step not quite as it is meant, this often. */
 const MISREADS = 0.06;
@@ -53,7 +53,7 @@ function truthOf(step: string, story: Story, dice: () => number): string {
     case "wait":
       return heard({ again: true });
     case "known-good": {
-      const good: Fitted = { ...SOUND, band: story.vehicleBand };
+      const good: Fitted = { ...SOUND, identity: "0", band: story.vehicleBand };
       return comesIn(good, story, { near: true, closer: true }, dice) ? "heard" : "silent";
     }
     case "look-valve":
@@ -106,16 +106,3 @@ function comesIn(own: Fitted | undefined, story: Story, how: Otherwise, dice: ()
   if ((air.steady || air.pulsed) && !how.elsewhere) return how.near ? dice() < 0.5 : dice() < 0.15;
   return !air.collides || (how.again === true && dice() < 0.9);
 }
-
-const SOUND: Omit<Fitted, "band"> = {
-  identity: "0",
-  strange: false,
-  alive: true,
-  need: "nothing",
-  storage: false,
-  blank: false,
-  ebN0Db: 30,
-  offsetHz: 0,
-  clockPpm: 0,
-  gaugeKpa: 230,
-};

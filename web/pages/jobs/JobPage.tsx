@@ -17,6 +17,7 @@ import { Changes } from "./Changes.tsx";
 import { Codes } from "./Codes.tsx";
 import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
+import { DoneNote } from "./DoneNote.tsx";
 import { EditCard } from "./EditCard.tsx";
 import { HandOver } from "./HandOver.tsx";
 import { JobCurves } from "./JobCurves.tsx";
@@ -87,20 +88,4 @@ function useSounds(job: JobBody): void {
     before.current = job;
     if (sound !== undefined && density === "bay") play(sound);
   }, [job, density]);
-}
-
-/** What was just changed, and the way back. */
-function DoneNote({ card }: { readonly card: Card }): JSX.Element {
-  return (
-    <p class="done" role="status">
-      {card.done && (
-        <>
-          {card.done.says}{" "}
-          <button type="button" class="button" disabled={card.saving} onClick={card.undo}>
-            Undo
-          </button>
-        </>
-      )}
-    </p>
-  );
 }

@@ -15,6 +15,7 @@ import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
+import { DoneNote } from "./DoneNote.tsx";
 import { LastTelegram } from "./LastTelegram.tsx";
 import { SensorHistory } from "./SensorHistory.tsx";
 import { WheelMore } from "./WheelMore.tsx";
@@ -83,16 +84,7 @@ function WheelBody({ job, line, card }: WheelBodyProps): JSX.Element {
       </section>
       {card.problem && <ProblemNote problem={card.problem} />}
       {card.conflict && <ConflictNote conflict={card.conflict} card={card} onTheirs={() => undefined} />}
-      <p class="done" role="status">
-        {card.done && (
-          <>
-            {card.done.says}{" "}
-            <button type="button" class="button" disabled={card.saving} onClick={card.undo}>
-              Undo
-            </button>
-          </>
-        )}
-      </p>
+      <DoneNote card={card} />
       <WheelMore job={job} line={line} card={card} />
       <WheelWork job={job} line={line} card={card} />
       {line.telegramId !== null && <Said telegramId={line.telegramId} />}
