@@ -19,6 +19,7 @@ const MOST_TELEGRAMS = 20_000;
 /** Sensors on no wheel of which the time before the visit is looked at. */
 const MOST_STRANGERS = 20;
 const HOUR_MS = 3_600_000;
+const LONGEST_VISIT_MS = 12 * HOUR_MS;
 
 /** What a visit came to. */
 export interface Visit {
@@ -43,7 +44,12 @@ export async function visitOf(house: House, job: StoredJob, all?: readonly Store
   const bursts = timed.map(({ burst }) => burst);
   const verified = telegrams.filter(({ telegram }) => telegram.verified);
   const wakes = await wakesOf(house, typed, stretches);
-  const walk = walkOf(typed.wheels, wakes, verified);
+  const nearby = new Set(typed.moved.flatMap(({ identity, to }) => (to === "nearby" ? [identity.toLowerCase()] : [])));
+  const walk = walkOf(
+    typed.wheels,
+    wakes,
+    verified.filter(({ identity }) => identity === null || !nearby.has(identity.toLowerCase())),
+  );
   const card = withWalk(typed, walk);
   const layouts = house.shelf.current();
   const unread = new Set(unreadable(bursts));
@@ -132,7 +138,7 @@ export function cardOf({ body }: Pick<StoredJob, "body">): JobInputBody {
 
 interface Stretch {
   readonly from: string;
-  readonly to: string | undefined;
+  readonly to: string;
 }
 
 /**
@@ -154,9 +160,7 @@ async function heardOnVisit(house: House, card: JobCard, stretches: readonly Str
   for (const receiverId of card.receiverIds) {
     for (const stretch of stretches) telegrams.push(...(await telegramsIn(house, receiverId, stretch)));
     const heard = await house.store.burstsHeard(receiverId, MOST_BURSTS);
-    const inside = heard.filter(({ at }) =>
-      stretches.some(({ from, to }) => at >= from && (to === undefined || at < to)),
-    );
+    const inside = heard.filter(({ at }) => stretches.some(({ from, to }) => at >= from && at < to));
     timed.push(...inside.reverse());
   }
   return { telegrams, timed };
@@ -179,11 +183,16 @@ async function wakesOf({ store }: House, card: JobCard, stretches: readonly Stre
 
 /** Identities that the wheels of other cards of the last twelve hours have, with the cards' ids. */
 function onOtherCards(job: StoredJob, all: readonly StoredJob[]): Map<string, string> {
-  const since = new Date(Date.parse(job.changedAt) - 12 * HOUR_MS).toISOString();
+  const own = cardOf(job).plate.trim().toLowerCase();
+  const isOfToday = ({ createdAt }: StoredJob) =>
+    Math.abs(Date.parse(createdAt) - Date.parse(job.createdAt)) <= LONGEST_VISIT_MS;
   const found = new Map<string, string>();
   for (const other of all) {
-    if (other.id === job.id || other.changedAt < since) continue;
-    for (const { identity } of cardOf(other).wheels) {
+    if (other.id === job.id || !isOfToday(other)) continue;
+    const { plate, wheels } = cardOf(other);
+    // The same car's second card is no neighbour.
+    if (own !== "" && plate.trim().toLowerCase() === own) continue;
+    for (const { identity } of wheels) {
       if (identity !== null) found.set(identity.trim().toLowerCase(), other.id);
     }
   }
@@ -207,10 +216,12 @@ async function heardBefore(
   return found;
 }
 
+/** What goes on, or never began, ends by itself after twelve hours: the next day's cars are not this visit's. */
 async function stretchesOf({ store }: House, job: StoredJob): Promise<readonly Stretch[]> {
+  const ends = (from: string) => new Date(Date.parse(from) + LONGEST_VISIT_MS).toISOString();
   const runs = await store.runsOf(job.id);
-  if (runs.length === 0) return [{ from: job.createdAt, to: undefined }];
-  return runs.map(({ startedAt, endedAt }) => ({ from: startedAt, to: endedAt ?? undefined }));
+  if (runs.length === 0) return [{ from: job.createdAt, to: ends(job.createdAt) }];
+  return runs.map(({ startedAt, endedAt }) => ({ from: startedAt, to: endedAt ?? ends(startedAt) }));
 }
 
 async function telegramsIn({ store }: House, receiverId: string, { from, to }: Stretch): Promise<StoredTelegram[]> {
@@ -221,7 +232,7 @@ async function telegramsIn({ store }: House, receiverId: string, { from, to }: S
       receiverId,
       from,
       limit: PAGE,
-      ...(to === undefined ? {} : { to }),
+      to,
       ...(cursor === undefined ? {} : { cursor }),
     });
     found.push(...page.items);

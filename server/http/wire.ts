@@ -308,7 +308,7 @@ export const JobInputBody = z.strictObject({
   codesBefore: words,
   codesAfter: words,
   relearn: z.string().max(40),
-  readBack: z.array(position).max(24),
+  readBack: z.array(z.strictObject({ position, identity: sensorId })).max(24),
   proofFrom: z.string().max(40).nullable(),
   lampOffBy: z.string().max(120),
   finding: words,
@@ -335,6 +335,9 @@ export const JobNewBody = JobInputBody.partial().required({
 
 /** The entries that change; the others stay as they are. `says`: what was done, for the list of changes. */
 export const JobChangeBody = JobInputBody.partial().extend({ says: z.string().max(200).optional() });
+
+/** A wheel is woken now. */
+export const WakeBody = z.strictObject({ position });
 
 /** What was done to a card; `before` has the entries that it changed, as they were. */
 export const JobHistoryBody = z.strictObject({

@@ -98,8 +98,8 @@ export interface JobCard {
   // Put right and prove
   /** Kind of relearn; empty: not chosen. */
   readonly relearn: string;
-  /** Positions whose identity was read back from the vehicle's list. */
-  readonly readBack: readonly string[];
+  /** Identities that were read back from the vehicle, with their wheels. */
+  readonly readBack: readonly { readonly position: string; readonly identity: string }[];
   /** What is heard from here on proves what was done. */
   readonly proofFrom: string | null;
   /** Who saw the lamp go off; empty: nobody. */

@@ -26,7 +26,9 @@ export function outright(own: Sender, siblings: readonly Sender[], card: JobCard
     card.expectedCarrierHz ?? most(siblings.map(({ telegram }) => Math.round(telegram.carrierHz / 1e6) * 1e6));
   if (home !== undefined && Math.abs(hz - home) > ANOTHER_BAND_HZ) {
     words.push(
-      `It answers on ${megahertz(hz)}, ${card.expectedCarrierHz === null ? "its siblings" : "this vehicle expects sensors"} on ${megahertz(home)}: the vehicle will not hear it. It is a part for another vehicle.`,
+      card.expectedCarrierHz === null
+        ? `It answers on ${megahertz(hz)}, its siblings on ${megahertz(home)}: the vehicle may not hear it. Is it a part for another vehicle?`
+        : `It answers on ${megahertz(hz)}, this vehicle expects sensors on ${megahertz(home)}: the vehicle will not hear it.`,
     );
   }
   const speaks = own.telegram.layout;
@@ -43,7 +45,7 @@ export function outright(own: Sender, siblings: readonly Sender[], card: JobCard
     middle - own.snrDb >= WEAKER_DB
   ) {
     words.push(
-      `It comes in only weakly, ${Math.round(middle - own.snrDb)} dB below its siblings: a neighbour's, shielded, or ageing.`,
+      `It comes in only weakly, ${Math.round(middle - own.snrDb)} dB below its siblings: the receiver far from it, a neighbour's, shielded, or ageing.`,
     );
   }
   const state = own.layout?.fields.find(({ means }) => means === "state");

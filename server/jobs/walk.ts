@@ -44,7 +44,13 @@ export function walkOf(
   wakes: readonly WakeMark[],
   telegrams: readonly StoredTelegram[],
 ): Walk {
-  const inOrder = wakes.toSorted((a, b) => Date.parse(a.at) - Date.parse(b.at));
+  const newSince = new Map(
+    wheels.flatMap(({ position, replaced }) => (replaced ? [[position, Date.parse(replaced.at)]] : [])),
+  );
+  const inOrder = wakes
+    // What answered before a new sensor went in was the old one.
+    .filter(({ position, at }) => Date.parse(at) >= (newSince.get(position) ?? Number.NEGATIVE_INFINITY))
+    .toSorted((a, b) => Date.parse(a.at) - Date.parse(b.at));
   const byHand = new Map(
     wheels.flatMap(({ position, identity }) => (identity === null ? [] : [[identity.trim().toLowerCase(), position]])),
   );
@@ -55,6 +61,11 @@ export function walkOf(
     const worn = byHand.get(identity);
     if (worn !== undefined) return worn === here ? undefined : worn;
     return [...identityAt].find(([position, other]) => other === identity && position !== here)?.[0];
+  };
+  /** What an earlier wake gave this wheel, where it answers again: a louder neighbour does not take its place. */
+  const earlierOwn = (position: string, heard: readonly Answerer[]) => {
+    const before = identityAt.get(position);
+    return heard.some(({ identity }) => identity === before) ? before : undefined;
   };
   const answers = inOrder.map((wake, i): WakeAnswer => {
     const at = Date.parse(wake.at);
@@ -67,7 +78,7 @@ export function walkOf(
     const before = wake.by === "button" ? loudest(telegrams, at - EARLY_MS, at) : [];
     const heard =
       after.length > 0 ? after : before.filter(({ identity }) => taken(identity, wake.position) === undefined);
-    const own = ownOf.get(wake.position);
+    const own = ownOf.get(wake.position) ?? earlierOwn(wake.position, heard);
     const answeredBy = heard[0]?.identity ?? null;
     const free = heard.filter(({ identity }) => taken(identity, wake.position) === undefined);
     const [first, second] = free;

@@ -9,7 +9,7 @@ type JobRows = Pick<
   | "job"
   | "changeJob"
   | "jobChanges"
-  | "forgetChanges"
+  | "wipeJob"
   | "removeJob"
   | "removedJobs"
   | "restoreJob"
@@ -97,10 +97,15 @@ export function jobRows({ db, read, write }: Connection): JobRows {
         }),
       ),
     jobChanges: (id) => read(() => changes.all(id).map((row) => ({ ...row, before: JSON.parse(row.before) }))),
-    forgetChanges: (id) =>
-      write(() => {
-        dropChanges.run(id, Number.MAX_SAFE_INTEGER);
-      }),
+    wipeJob: (id, revision, body, changedAt) =>
+      write(() =>
+        ifCurrent(id, revision, (current) => {
+          const at = timeText(changedAt);
+          change.run(at, jsonOf(body), id);
+          dropChanges.run(id, Number.MAX_SAFE_INTEGER);
+          return { ...current, revision: revision + 1, changedAt: at, body };
+        }),
+      ),
     removeJob: (id, revision, removedAt) =>
       write(() =>
         ifCurrent(id, revision, (current) => {

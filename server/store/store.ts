@@ -251,8 +251,8 @@ export interface Store {
   changeJob(id: string, revision: number, body: unknown, changedAt: string, says: string): Promise<Written<StoredJob>>;
   /** Newest first. */
   jobChanges(id: string): Promise<readonly StoredJobChange[]>;
-  /** Its changes can then no longer be taken back. */
-  forgetChanges(id: string): Promise<void>;
+  /** As `changeJob`, but keeps nothing of what the card was: all its changes go with it, at once. */
+  wipeJob(id: string, revision: number, body: unknown, changedAt: string): Promise<Written<StoredJob>>;
   /** Puts it into the bin, with all that hangs on it; the value is the job as it was. */
   removeJob(id: string, revision: number, removedAt: string): Promise<Written<StoredJob>>;
   /** The bin, newest first. */

@@ -73,6 +73,22 @@ describe("a job", () => {
     expect(back.body).toMatchObject({ plate: "BACK 1", odometerKm: 7, revision: 4 });
   });
 
+  it("takes wakes from two tablets at once, each with its own moment", async () => {
+    const { id } = await newJob();
+    const tap = (position: string) => bench.ask("POST", `/jobs/${id}/wakes`, { json: { position } });
+    const answers = await Promise.all(["left front", "right front", "left rear", "right rear"].map(tap));
+    expect(answers.map(({ status }) => status)).toEqual([200, 200, 200, 200]);
+    const { body } = await bench.ask("GET", `/jobs/${id}`);
+    expect(body.wakes.map(({ position }: { position: string }) => position).toSorted()).toEqual([
+      "left front",
+      "left rear",
+      "right front",
+      "right rear",
+    ]);
+    expect(new Set(body.wakes.map(({ at }: { at: string }) => at)).size).toBe(4);
+    expect((await bench.ask("POST", "/jobs/NONE/wakes", { json: { position: "spare" } })).status).toBe(404);
+  });
+
   it("that was removed lies in the bin for 30 days, and comes back whole", async () => {
     const { id } = await newJob({ plate: "BIN 1" });
     const run = await bench.ask("POST", `/jobs/${id}/runs`, { headers: ifMatch(1) });

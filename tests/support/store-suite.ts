@@ -348,9 +348,10 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
           { revision: 3, at: at(3), says: "Plate again", before: { plate: "B" } },
           { revision: 2, at: at(2), says: "Plate", before: { plate: "A" } },
         ]);
-        await store.forgetChanges("7K3F");
+        expect(await store.wipeJob("7K3F", 1, {}, at(4))).toMatchObject({ ok: false, error: "stale" });
+        expect(await store.wipeJob("7K3F", 3, { plate: "" }, at(4))).toMatchObject({ ok: true });
         expect(await store.jobChanges("7K3F")).toEqual([]);
-        expect((await store.job("7K3F"))?.body).toEqual({ plate: "C" });
+        expect(await store.job("7K3F")).toMatchObject({ body: { plate: "" }, revision: 4 });
       });
 
       it("and of one that changes all the time the newest 200 changes", async () => {

@@ -82,6 +82,23 @@ describe("a walk round the car", () => {
     expect(walk.identityAt.get("left front")).toBe("bb");
   });
 
+  it("keeps a wheel's own sensor where it answers again beside a louder one", () => {
+    const walk = walkOf(
+      wheels,
+      [wake("left front", 10), wake("left front", 30)],
+      [heard("aa", 11, 20), heard("aa", 31, 20), heard("bb", 31, 40)],
+    );
+    expect(walk.identityAt.get("left front")).toBe("aa");
+  });
+
+  it("gives a new sensor nothing that answered before it went in", () => {
+    const replaced = { oldIdentity: "aa", blank: true, copied: false, at: at(20) };
+    const [first = emptyWheel("left front"), ...rest] = wheels;
+    const walk = walkOf([{ ...first, replaced }, ...rest], [wake("left front", 10)], [heard("aa", 11, 30)]);
+    expect(walk.answers).toEqual([]);
+    expect(walk.identityAt.size).toBe(0);
+  });
+
   it("takes an answer that came just before the tap where none came after it, but not one of the wheel before", () => {
     const late = walkOf(wheels, [wake("left front", 20)], [{ ...heard("aa", 19, 30) }]);
     expect(late.identityAt.get("left front")).toBe("aa");

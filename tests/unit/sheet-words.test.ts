@@ -192,9 +192,21 @@ it("what people typed stays text, wherever it stands", () => {
   expect(html.split("&#60;script&#62;").length).toBeGreaterThan(15);
 });
 
+it("keying and rate of a burst are not on the sheet", () => {
+  const finding =
+    "It answered its wake once, but no layout reads it: 433.91 MHz, FSK, 14401 symbols/s, like its siblings.";
+  const lines = [wheelLine({ state: "sending, not readable", carrierHz: 433_910_000, finding })];
+  const html = jobSheet(jobWith(lines), context);
+  expect(html).toContain("no layout reads it, like its siblings.");
+  expect(html).not.toMatch(/FSK|symbols/);
+});
+
 describe("not checked", () => {
   it("has what was typed first, then what holds for every visit and what this one left out", () => {
-    const two = jobWith([good, silent], { notChecked: "Brakes.", readBack: ["left front"] });
+    const two = jobWith([good, silent], {
+      notChecked: "Brakes.",
+      readBack: [{ position: "left front", identity: good.identity ?? "" }],
+    });
     const [first = emptyWheel("left front"), second = emptyWheel("left rear")] = two.wheels;
     const texts = notChecked({ ...two, wheels: [{ ...first, handGaugeKpa: 230 }, second] }).map(({ text }) => text);
     expect(texts).toEqual([

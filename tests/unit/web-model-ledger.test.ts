@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { RunBody, WheelLineBody } from "../../server/http/wire.ts";
 import { emptyWheel } from "../../server/http/wire.ts";
-import { changedEntries, draftOf, keptDraft } from "../../web/model/draft.ts";
+import { changedEntries, draftOf, draftToKeep, keptDraft } from "../../web/model/draft.ts";
 import { contested, differences, emptyCard } from "../../web/model/jobChange.ts";
 import { mainAction, runWords, strongest, visitWords } from "../../web/model/jobWords.ts";
 import { pressureMarks, pressureScale, SENSOR_UNCERTAINTY_KPA } from "../../web/model/pressureScale.ts";
@@ -87,7 +87,7 @@ describe("the shared pressure scale", () => {
 });
 
 describe("a silent wheel", () => {
-  const visit = { lines: [line(), silent], otherCount: 1, recordingCount: 0, receivers: [receiver()] };
+  const visit = { lines: [line(), silent], otherCount: 1, recordingCount: 0, receivers: [receiver()], walk: [] };
 
   it("could have been heard where others were", () => {
     expect(silenceOf(silent, visit).couldWeHaveHeardIt).toBe(
@@ -101,7 +101,13 @@ describe("a silent wheel", () => {
   });
 
   it("could not be heard where nothing listened", () => {
-    const alone = { lines: [silent], otherCount: 0, recordingCount: 0, receivers: [receiver({ state: "away" })] };
+    const alone = {
+      lines: [silent],
+      otherCount: 0,
+      recordingCount: 0,
+      receivers: [receiver({ state: "away" })],
+      walk: [],
+    };
     expect(silenceOf(silent, alone).couldWeHaveHeardIt).toMatch(/^No: /);
   });
 
@@ -189,12 +195,21 @@ describe("a card that is written", () => {
   });
 
   it("kept by the device as a draft is taken back only as far as it fits", () => {
-    expect(keptDraft(null)).toEqual({});
-    expect(keptDraft("{")).toEqual({});
-    expect(keptDraft('{"plate":"AB 9","odometerKm":"7","wheels":"x","cause":5}')).toEqual({
-      plate: "AB 9",
-      odometerKm: "7",
-    });
+    const stored = draftOf(card, KPA);
+    const none = { typed: {}, aside: {} };
+    for (const text of [null, "{", "[]", '{"boxes":{"wheels":{"text":"x","was":""},"cause":5}}']) {
+      expect(keptDraft(text, stored, KPA)).toEqual(none);
+    }
+    const typed = { plate: "AB 9", placardRearKpa: "220" };
+    const text = draftToKeep(typed, stored, none, KPA);
+    expect(keptDraft(text, stored, KPA)).toEqual({ typed, aside: {} });
+    // Another tablet wrote the plate, and this one shows psi by now: 220 would be 1517 kPa.
+    const psi = { pressure: "psi", temperature: "degC" } as const;
+    const later = keptDraft(text, { ...draftOf(card, psi), plate: "XY 1" }, psi);
+    expect(later).toEqual({ typed: {}, aside: typed });
+    const again = draftToKeep({}, { ...draftOf(card, psi), plate: "XY 1" }, later, psi);
+    expect(keptDraft(again, stored, KPA)).toEqual({ typed: {}, aside: typed });
+    expect(draftToKeep({ plate: "AB 1" }, stored, none, KPA)).toBeNull();
   });
 
   it("can be emptied again", () => {

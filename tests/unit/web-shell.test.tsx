@@ -235,7 +235,7 @@ describe("a job card", () => {
     };
     await type(/^Plate/, "KEPT 1");
     await act(async () => new Promise((done) => setTimeout(done, 400)));
-    expect(localStorage.getItem("wheelgram.draft.7K3F")).toBe('{"plate":"KEPT 1"}');
+    expect(localStorage.getItem("wheelgram.draft.7K3F")).toContain('"plate":{"text":"KEPT 1","was":"AB 1"}');
     await press(/^Done with the car$/);
     close();
     const again = await open("/jobs/7K3F", answers);

@@ -35,6 +35,11 @@ export function removeJob(id: string, revision: number): Promise<Answer<undefine
   return send("DELETE", `/jobs/${encodeURIComponent(id)}`, { revision });
 }
 
+/** Marks that a wheel is woken now. */
+export function wakeWheel(id: string, position: string): Promise<Answer<JobBody>> {
+  return send("POST", `/jobs/${encodeURIComponent(id)}/wakes`, { json: { position } });
+}
+
 /** What was done to a card, newest first. */
 export function changesOf(id: string): Promise<Answer<readonly JobHistoryBody[]>> {
   return get(`/jobs/${encodeURIComponent(id)}/changes`);

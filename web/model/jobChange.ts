@@ -116,6 +116,8 @@ function entryWords(key: JobKey, card: JobChangeBody, unit: PressureUnit): strin
       return card.drivenLately === null ? "nothing" : card.drivenLately ? "yes" : "no";
     case "wheels":
       return (card.wheels ?? []).map((wheel) => wheelWords(wheel, unit)).join("; ");
+    case "readBack":
+      return (card.readBack ?? []).map(({ position, identity }) => `${position} ${identity}`).join(", ") || "none";
     case "wakes":
       return counted((card.wakes ?? []).length, "wake");
     case "moved":
@@ -126,7 +128,6 @@ function entryWords(key: JobKey, card: JobChangeBody, unit: PressureUnit): strin
       return (card.recordingHashes ?? []).map((hash) => hash.slice(0, 8)).join(", ") || "none";
     case "receiverIds":
     case "walkOrder":
-    case "readBack":
       return (card[key] ?? []).join(", ") || "none";
     default: {
       const text = card[key] ?? "";

@@ -1,5 +1,5 @@
 import { sentence } from "../../decoders/words.ts";
-import type { ReceiverBody, WheelLineBody } from "../../server/http/wire.ts";
+import type { ReceiverBody, WakeAnswerBody, WheelLineBody } from "../../server/http/wire.ts";
 import { counted } from "./quantities.ts";
 import { carriersInMhz } from "./receiverWords.ts";
 
@@ -17,6 +17,8 @@ interface Visit {
   readonly recordingCount: number;
   /** Those that the visit listens to. */
   readonly receivers: readonly ReceiverBody[];
+  /** What came of the wakes. */
+  readonly walk: readonly WakeAnswerBody[];
 }
 
 const QUESTION = "Could we have heard it?";
@@ -26,7 +28,7 @@ export function silenceOf(line: WheelLineBody, visit: Visit): Silence {
   const at = line.finding.indexOf(QUESTION);
   const finding = at < 0 ? line.finding : line.finding.slice(0, at).trim();
   const told = at < 0 ? "" : sentence(line.finding.slice(at + QUESTION.length).trim());
-  return { finding, couldWeHaveHeardIt: hearing(visit, told), wasItWoken: waking(visit) };
+  return { finding, couldWeHaveHeardIt: hearing(visit, told), wasItWoken: waking(visit, line.position) };
 }
 
 function hearing({ lines, otherCount, recordingCount, receivers }: Visit, told: string): string {
@@ -48,7 +50,10 @@ function hearing({ lines, otherCount, recordingCount, receivers }: Visit, told: 
   return "No: this visit listens to no receiver and no recording yet. Choose one under Listens to.";
 }
 
-function waking({ receivers, recordingCount }: Visit): string {
+function waking({ receivers, recordingCount, walk }: Visit, position: string): string {
+  const wakes = walk.filter((one) => one.position === position);
+  const last = wakes.at(-1);
+  if (last) return `${wakes.length === 1 ? "Woken once" : `Woken ${wakes.length} times`}. ${last.because}`;
   const known = receivers.length + recordingCount > 0;
   return known
     ? "Not known: no wake-up mark is told on this card. A standing sensor usually answers once per wake, so wake it again at its valve."

@@ -25,6 +25,7 @@ import {
   RemovedJobBody,
   RunBody,
   RunChangeBody,
+  WakeBody,
   WheelMoreBody,
 } from "../wire.ts";
 
@@ -166,8 +167,7 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       async handle({ params, revision }) {
         const before = await jobOf(params["id"]);
         const card = { ...cardOf(before), ...NAMELESS };
-        const job = await written(before.id, await store.changeJob(before.id, revision, card, stamp(), "Names wiped"));
-        await store.forgetChanges(job.id);
+        const job = await written(before.id, await store.wipeJob(before.id, revision, card, stamp()));
         await events.publish("job", { id: job.id, revision: job.revision });
         return answer(job);
       },
@@ -271,6 +271,28 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       },
     }),
     route({
+      method: "post",
+      path: "/jobs/{id}/wakes",
+      summary: "Mark that a wheel is woken now",
+      notes: "Added to the card whatever its revision is, so that two tablets may tap at once.",
+      body: WakeBody,
+      answers: { 200: { says: "The job as it is now.", body: JobBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params, body: { position } }) {
+        const at = stamp();
+        for (;;) {
+          const before = await jobOf(params["id"]);
+          const card = cardOf(before);
+          const wakes = [...card.wakes, { position, at }].slice(-MOST_WAKES);
+          const says = `Woken: ${position}`;
+          const result = await store.changeJob(before.id, before.revision, { ...card, wakes }, at, says);
+          if (!result.ok) continue; // somebody wrote meanwhile, or it went: looked at anew
+          await events.publish("job", { id: before.id, revision: result.value.revision });
+          return answer(result.value);
+        }
+      },
+    }),
+    route({
       method: "get",
       path: "/jobs/{id}/runs",
       summary: "When a job listened",
@@ -369,6 +391,8 @@ function timed({ wakes, answers, wheels, proofFrom, ...rest }: JobChangeBody, no
 }
 
 const NOW = "now";
+/** As many as a card may hold; of more the oldest go. */
+const MOST_WAKES = 500;
 
 function daysBefore(at: string, days: number): string {
   return new Date(Date.parse(at) - days * DAY_MS).toISOString();

@@ -121,7 +121,9 @@ function identities({ line, wheel }: WheelOfSheet): readonly string[] {
 
 function wheelRow(wheel: WheelOfSheet, columns: readonly Column[], findingPx: number): WheelRow {
   const { line } = wheel;
-  const finding = `${STRENGTH_MARKS[line.strength]}${line.finding}`;
+  // Keying and rate say nothing to a customer; the frequency has a column of its own.
+  const plain = line.finding.replace(/: [\d.]+ MHz(, [AF]SK)?(, \d+ symbols\/s)?/, "");
+  const finding = `${STRENGTH_MARKS[line.strength]}${plain}`;
   const cells = columns.map((column) => ({ column, lines: column.lines(wheel) }));
   const positionPx = COLUMN_PX.wheel - GAP_PX;
   const least = Math.max(

@@ -74,7 +74,11 @@ export function notChecked(job: JobBody): readonly Said[] {
   const typed = job.notChecked.trim();
   const silent = job.lines.filter(({ state }) => state !== "heard").map(({ position }) => position);
   const ungauged = job.wheels.filter(({ handGaugeKpa }) => handGaugeKpa === null).map(({ position }) => position);
-  const unread = job.wheels.map(({ position }) => position).filter((position) => !job.readBack.includes(position));
+  const unread = job.lines
+    .filter(
+      ({ position, identity }) => !job.readBack.some((one) => one.position === position && one.identity === identity),
+    )
+    .map(({ position }) => position);
   const sentences = [
     SENTENCES.notByRadio,
     SENTENCES.notProof,

@@ -54,11 +54,11 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
     weakerDb: weakerDb(line, others),
     neighbours: listenedHz.length === 0 ? null : heard.nearbyCount,
     history:
-      identity === null
+      identity === null || heard.earlierCount === null
         ? null
         : heard.earlierBatteryLow
           ? "low battery"
-          : (heard.earlierCount ?? 0) > 0
+          : heard.earlierCount > 0
             ? "sound"
             : "never",
     identityKnown: heard.byHand.size === 0 ? null : heard.byHand.has(line.position),
@@ -94,5 +94,5 @@ function lampOf({ visit, lampOffBy }: JobCard): SilenceInput["lamp"] {
   if (lampOffBy !== "") return "off";
   if (visit === "lamp steady") return "steady";
   if (visit === "lamp flashing") return "flashing";
-  return visit === "rotation" || visit === "second set" ? "off" : null;
+  return null;
 }

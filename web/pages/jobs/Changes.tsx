@@ -1,6 +1,6 @@
 import type { JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
-import type { JobBody } from "../../../server/http/wire.ts";
+import type { JobBody, JobHistoryBody } from "../../../server/http/wire.ts";
 import { changesOf } from "../../calls/jobs.ts";
 import { useLoaded } from "../../loaded.ts";
 import { timeShown } from "../../model/times.ts";
@@ -27,7 +27,7 @@ function ChangeList({ job, card }: { readonly job: JobBody; readonly card: Card 
       {(changes) => (
         <ol class="list" aria-label="Changes, newest first">
           {changes.length === 0 && <li>Nothing was changed since the card was made.</li>}
-          {changes.map(({ revision, at, says, before }) => (
+          {changes.map(({ revision, at, says, before }, i) => (
             <li key={revision} class="change">
               <span>
                 {says} <span class="caption">{timeShown(at)}</span>
@@ -37,9 +37,9 @@ function ChangeList({ job, card }: { readonly job: JobBody; readonly card: Card 
                   type="button"
                   class="button small"
                   disabled={card.saving}
-                  onClick={() => void card.save(before, `Taken back: ${says}`)}
+                  onClick={() => void card.save(before, `Taken back: ${says.replace(/^(Taken back: )+/, "")}`)}
                 >
-                  Take back
+                  {changedSince(before, changes.slice(0, i)) ? "Take back, and what came after" : "Take back"}
                   <span class="heard-only">
                     : {says}, revision {revision}
                   </span>
@@ -51,4 +51,9 @@ function ChangeList({ job, card }: { readonly job: JobBody; readonly card: Card 
       )}
     </Waiting>
   );
+}
+
+/** Whether a later change touched the same entries, which would go back with it. */
+function changedSince(before: JobHistoryBody["before"], later: readonly JobHistoryBody[]): boolean {
+  return later.some((one) => Object.keys(before).some((key) => key in one.before));
 }

@@ -74,7 +74,13 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
       <HandOver job={job} autosave={autosave} />
       <ListensTo job={job} card={card} loaded={listening} />
       <Changes job={job} card={card} />
-      <Keeping job={job} onChanged={card.loaded.reload} />
+      <Keeping
+        job={job}
+        onWiped={() => {
+          autosave.drop(["plate", "complaint", "signedBefore", "lampOffBy"]);
+          card.forget();
+        }}
+      />
     </>
   );
 }

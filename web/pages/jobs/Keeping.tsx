@@ -3,31 +3,35 @@ import { useState } from "preact/hooks";
 import type { JobBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
 import { removeJob, wipeNames } from "../../calls/jobs.ts";
+import { keepJobDraft } from "../../device.ts";
 import { go } from "../../router.ts";
 import { Ask } from "../../views/Ask.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 
 interface KeepingProps {
   readonly job: JobBody;
-  readonly onChanged: () => void;
+  /** Nothing that was typed before may come back. */
+  readonly onWiped: () => void;
 }
 
 /** What becomes of the card: taken along as a file, its names wiped, or removed for a while. */
-export function Keeping({ job, onChanged }: KeepingProps): JSX.Element {
+export function Keeping({ job, onWiped }: KeepingProps): JSX.Element {
   const [asking, setAsking] = useState<"wipe" | "remove">();
   const [problem, setProblem] = useState<Problem>();
   const file = `/api/v1/jobs/${encodeURIComponent(job.id)}/export`;
 
   const remove = async () => {
     const answer = await removeJob(job.id, job.revision);
-    if (answer.ok) go({ page: "jobs" }, { replace: true });
-    else setProblem(answer.problem);
+    if (answer.ok) {
+      keepJobDraft(job.id, null);
+      go({ page: "jobs" }, { replace: true });
+    } else setProblem(answer.problem);
   };
   const wipe = async () => {
     const answer = await wipeNames(job.id, job.revision);
     setAsking(undefined);
     setProblem(answer.ok ? undefined : answer.problem);
-    onChanged();
+    if (answer.ok) onWiped();
   };
 
   return (
@@ -45,7 +49,7 @@ export function Keeping({ job, onChanged }: KeepingProps): JSX.Element {
       )}
       {asking === "wipe" && (
         <Ask
-          question="Wipe plate, complaint and names off this card, and its list of changes? Readings stay. This cannot be taken back."
+          question="Wipe plate, complaint and names off this card, and its list of changes? Readings stay, and so does what you typed elsewhere: read it over for names. This cannot be taken back."
           yes="Wipe them"
           no="Keep them"
           onYes={() => void wipe()}

@@ -121,10 +121,15 @@ interface RegistrationLineProps {
 function RegistrationLine({ line, job, card }: RegistrationLineProps): JSX.Element {
   const [typed, setTyped] = useState("");
   const read = typed === "" ? undefined : readBackOf(line.identity, typed);
-  const isBack = job.readBack.includes(line.position);
+  const isBack = job.readBack.some((one) => one.position === line.position && one.identity === line.identity);
   const put = () =>
     void card.save(
-      { readBack: [...job.readBack.filter((one) => one !== line.position), line.position] },
+      {
+        readBack: [
+          ...job.readBack.filter(({ position }) => position !== line.position),
+          { position: line.position, identity: line.identity },
+        ],
+      },
       `${sentence(line.position)} read back`,
     );
   return (

@@ -11,8 +11,6 @@ export function Walk({ job, card }: { readonly job: JobBody; readonly card: Card
   const stops = stopsOf(job);
   const next = nextStop(stops);
   const order = walkOrder(job);
-  const wake = (position: string) =>
-    void card.save({ wakes: [...job.wakes, { position, at: "now" }] }, `${sentence(position)} woken`);
   return (
     <section aria-labelledby="walk" class="walk">
       <h2 id="walk">Walk round, one wake at a time</h2>
@@ -27,7 +25,7 @@ export function Walk({ job, card }: { readonly job: JobBody; readonly card: Card
               type="button"
               class={stop === next ? "button main walk-button" : "button walk-button"}
               disabled={card.saving}
-              onClick={() => wake(stop.position)}
+              onClick={() => void card.wake(stop.position)}
             >
               Wake {stop.position}
             </button>

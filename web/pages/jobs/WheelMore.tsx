@@ -38,7 +38,7 @@ export function WheelMore({ job, line, card }: WheelMoreProps): JSX.Element {
           {more.oddOneOut.map((words) => (
             <p key={words}>Unlike its siblings: {words}</p>
           ))}
-          {more.steps.length > 0 && <Steps more={more} job={job} line={line} card={card} />}
+          {more.steps.length > 0 && <Steps more={more} line={line} card={card} />}
           {more.ranking.length > 0 && <Ranking more={more} lamp={line.state === "heard"} />}
           {more.loss !== null && (
             <section aria-labelledby="loss">
@@ -85,15 +85,15 @@ export function WheelMore({ job, line, card }: WheelMoreProps): JSX.Element {
   );
 }
 
-interface PartProps extends WheelMoreProps {
+interface PartProps extends Omit<WheelMoreProps, "job"> {
   readonly more: WheelMoreBody;
 }
 
 /** Three at most, what tells most per minute first; an answer goes onto the card, and the ranking moves. */
-function Steps({ more, job, line, card }: PartProps): JSX.Element {
+function Steps({ more, line, card }: PartProps): JSX.Element {
   const answer = (step: string, id: string, words: string) =>
     void card.save(
-      { answers: [...job.answers, { position: line.position, step, answer: id, at: "now" }] },
+      (now) => ({ answers: [...now.answers, { position: line.position, step, answer: id, at: "now" }] }),
       `${line.position}: ${words}`,
     );
   return (

@@ -123,6 +123,7 @@ function Finding({ line, job, receivers }: FindingProps): JSX.Element {
     otherCount: job.others.length,
     recordingCount: job.recordingHashes.length,
     receivers,
+    walk: job.walk,
   });
   return (
     <div class="cell-finding">

@@ -6,7 +6,7 @@ import { identityTyped } from "../../model/identity.ts";
 import { pressureInBox, pressureTyped } from "../../model/typed.ts";
 import { TextField } from "../../views/Fields.tsx";
 import { Identity } from "../../views/Identity.tsx";
-import type { Card } from "./card.ts";
+import type { Card, Saved } from "./card.ts";
 
 interface WheelWorkProps {
   readonly job: JobBody;
@@ -21,8 +21,13 @@ export function WheelWork({ job, line, card }: WheelWorkProps): JSX.Element | nu
   const wheel = job.wheels.find(({ position }) => position === line.position);
   if (!wheel) return null;
   const put = (change: Partial<Wheel>, says: string) => {
-    const wheels = job.wheels.map((one) => (one === wheel ? { ...one, ...change } : one));
-    return card.save({ wheels }, says);
+    // Of the card as it is then: a box that is left writes just before the button that was pressed.
+    return card.save(
+      (now) => ({
+        wheels: now.wheels.map((one) => (one.position === wheel.position ? { ...one, ...change } : one)),
+      }),
+      says,
+    );
   };
   return (
     <section class="wheel-work" aria-labelledby="work">
@@ -38,7 +43,7 @@ export function WheelWork({ job, line, card }: WheelWorkProps): JSX.Element | nu
 
 interface PartProps {
   readonly wheel: Wheel;
-  readonly put: (change: Partial<Wheel>, says: string) => Promise<unknown>;
+  readonly put: (change: Partial<Wheel>, says: string) => Promise<Saved>;
 }
 
 function HandGauge({ wheel, put }: PartProps): JSX.Element {
@@ -48,8 +53,10 @@ function HandGauge({ wheel, put }: PartProps): JSX.Element {
   const typed = pressureTyped(text ?? stored, pressure, 0, 2000, "The hand gauge");
   const write = () => {
     if (text === undefined || text === stored || !typed.ok) return;
-    void put({ handGaugeKpa: typed.value }, `Hand gauge at the ${wheel.position}: ${text || "nothing"}`).then(() =>
-      setText(undefined),
+    void put({ handGaugeKpa: typed.value }, `Hand gauge at the ${wheel.position}: ${text || "nothing"}`).then(
+      (saved) => {
+        if (saved === "written") setText(undefined);
+      },
     );
   };
   return (
@@ -69,7 +76,9 @@ function DateCode({ wheel, put }: PartProps): JSX.Element {
   const [text, setText] = useState<string>();
   const write = () => {
     if (text === undefined || text === wheel.dateCode) return;
-    void put({ dateCode: text.trim() }, `Date code at the ${wheel.position}`).then(() => setText(undefined));
+    void put({ dateCode: text.trim() }, `Date code at the ${wheel.position}`).then((saved) => {
+      if (saved === "written") setText(undefined);
+    });
   };
   return (
     <TextField
@@ -95,9 +104,9 @@ function Replace({ job, line, wheel, put }: ReplaceProps): JSX.Element {
 
   const write = () => {
     const entry = { oldIdentity: line.identity, blank, copied, at: "now" };
-    void put({ identity, replaced: entry, dateCode: "" }, `New sensor at the ${wheel.position}`).then(() =>
-      setOpen(false),
-    );
+    void put({ identity, replaced: entry, dateCode: "" }, `New sensor at the ${wheel.position}`).then((saved) => {
+      if (saved === "written") setOpen(false);
+    });
   };
 
   if (replaced) {

@@ -1,7 +1,15 @@
 import { useEffect, useRef, useState } from "preact/hooks";
 import type { JobBody, JobChangeBody } from "../../../server/http/wire.ts";
 import { keepJobDraft, keptJobDraft, useSettings } from "../../device.ts";
-import { type BoxUnits, changedEntries, type Draft, type DraftKey, draftOf, keptDraft } from "../../model/draft.ts";
+import {
+  type BoxUnits,
+  changedEntries,
+  type Draft,
+  type DraftKey,
+  draftOf,
+  draftToKeep,
+  keptDraft,
+} from "../../model/draft.ts";
 import { entryNames } from "../../model/jobChange.ts";
 import type { Card } from "./card.ts";
 
@@ -32,7 +40,8 @@ export function useAutosave(job: JobBody, card: Card): Autosave {
   const { pressure, temperature } = useSettings();
   const units: BoxUnits = { pressure, temperature };
   const stored = draftOf(job, units);
-  const [typed, setTyped] = useState<Partial<Draft>>(() => keptDraft(keptJobDraft(job.id)));
+  const [found] = useState(() => keptDraft(keptJobDraft(job.id), stored, units));
+  const [typed, setTyped] = useState<Partial<Draft>>(found.typed);
   const [isKept, setKept] = useState(true);
   const [failed, setFailed] = useState(false);
   const writing = useRef(false);
@@ -42,16 +51,26 @@ export function useAutosave(job: JobBody, card: Card): Autosave {
   const draft: Draft = { ...stored, ...typed };
   const { change, wrong } = changedEntries(draft, stored, units);
   const waits = Object.keys(change).length > 0;
-  const latest = useRef({ job, card, change, typed, draft, units, conflicted: false });
-  latest.current = { job, card, change, typed, draft, units, conflicted: card.conflict !== undefined };
+  const latest = useRef({ job, card, change, typed, conflicted: false });
+  latest.current = { job, card, change, typed, conflicted: card.conflict !== undefined };
 
+  const keep = () => keepJobDraft(job.id, draftToKeep(typed, stored, found, units));
+  const keeping = useRef(keep);
+  keeping.current = keep;
   useEffect(() => {
-    const timer = setTimeout(() => {
-      const open = Object.fromEntries(Object.entries(typed).filter(([key, text]) => stored[key as DraftKey] !== text));
-      setKept(keepJobDraft(job.id, Object.keys(open).length > 0 ? JSON.stringify(open) : null));
-    }, KEEP_MS);
+    const timer = setTimeout(() => setKept(keeping.current()), KEEP_MS);
     return () => clearTimeout(timer);
-  });
+    // What was heard draws the card anew each second: only typing and writing set the clock.
+  }, [JSON.stringify(typed), JSON.stringify(stored)]);
+  useEffect(() => {
+    // The last keys before the page is left.
+    const now = () => void keeping.current();
+    addEventListener("pagehide", now);
+    return () => {
+      removeEventListener("pagehide", now);
+      now();
+    };
+  }, []);
 
   const write = async () => {
     const now = latest.current;
@@ -74,12 +93,14 @@ export function useAutosave(job: JobBody, card: Card): Autosave {
     if (!waits) return;
     const timer = setTimeout(() => void write(), failed ? AGAIN_MS : WRITE_MS);
     return () => clearTimeout(timer);
-  });
+  }, [JSON.stringify(change), failed]);
 
   return {
     draft,
     wrong,
-    says: stateWords({ change, waits, failed, isKept, wrong: Object.keys(wrong).length }),
+    says: [stateWords({ change, waits, failed, isKept, wrong: Object.keys(wrong).length }), asideWords(found.aside)]
+      .filter((words) => words !== "")
+      .join(" "),
     type: (key, text) => setTyped((before) => ({ ...before, [key]: text })),
     flush: () => void write(),
     drop(keys) {
@@ -87,6 +108,14 @@ export function useAutosave(job: JobBody, card: Card): Autosave {
       setTyped((before) => Object.fromEntries(Object.entries(before).filter(([key]) => !keys.includes(key))));
     },
   };
+}
+
+/** What was kept here, and is not written since the card says something else by now. */
+function asideWords(aside: Partial<Draft>): string {
+  const entries = Object.entries(aside);
+  if (entries.length === 0) return "";
+  const words = entries.map(([key, text]) => `${entryNames({ [key]: "" })} “${text}”`).join(", ");
+  return `Typed here before, and not written since the card was changed meanwhile: ${words}. Type it again if it holds.`;
 }
 
 interface State {
