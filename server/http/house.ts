@@ -9,6 +9,7 @@ import { openSqliteStore } from "../store/sqlite.ts";
 import type { Store } from "../store/store.ts";
 import { createPool } from "../work/pool.ts";
 import { type Analyses, createAnalyses } from "./analyses.ts";
+import { emptyBin } from "./bin.ts";
 import { createEvents, type Events } from "./events.ts";
 import { keepRecording } from "./keepRecording.ts";
 import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
@@ -69,6 +70,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     const store = await openSqliteStore(folder.databaseFile);
     closers.push(() => store.close());
     const stamp = createStamps(now);
+    await emptyBin(store, stamp());
     const events = createEvents(store, log);
     closers.push(() => events.close());
     const pool = createPool(options.threads);

@@ -56,6 +56,7 @@ function opened(file: string): Database.Database {
     db.pragma("journal_mode = wal");
     db.pragma("synchronous = full");
     db.pragma("foreign_keys = on");
+    db.pragma("secure_delete = on"); // a wiped name is overwritten, not only let go
     migrate(db, file);
     return db;
   } catch (error) {

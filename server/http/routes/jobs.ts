@@ -3,6 +3,7 @@ import { z } from "zod";
 import { emptyJob } from "../../jobs/jobCard.ts";
 import { freeJobId } from "../../jobs/shortId.ts";
 import type { StoredJob, Written } from "../../store/store.ts";
+import { emptyBin, goesAt } from "../bin.ts";
 import type { House } from "../house.ts";
 import { cardOf, jobBody, telegramsOfVisit } from "../jobBody.ts";
 import { jobCurves } from "../jobCurves.ts";
@@ -237,7 +238,7 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       summary: "The bin: removed jobs, newest first",
       answers: { 200: { says: "The jobs; none is an empty list.", body: z.array(RemovedJobBody) } },
       async handle() {
-        await store.forgetJobs(daysBefore(stamp(), BIN_DAYS));
+        await emptyBin(store, stamp());
         const removed = await store.removedJobs();
         return {
           status: 200,
@@ -248,7 +249,7 @@ export function jobRoutes(house: House, random: () => number, version: string): 
               plate,
               vehicle,
               removedAt: job.removedAt,
-              goesAt: daysBefore(job.removedAt, -BIN_DAYS),
+              goesAt: goesAt(job.removedAt),
             };
           }),
         };
@@ -364,10 +365,6 @@ export function jobRoutes(house: House, random: () => number, version: string): 
   ];
 }
 
-/** For so long a removed job can be had back. */
-const BIN_DAYS = 30;
-const DAY_MS = 86_400_000;
-
 /** What names a person, or a car and so its owner. */
 const NAMELESS = { plate: "", complaint: "", signedBefore: "", lampOffBy: "" } as const;
 
@@ -393,10 +390,6 @@ function timed({ wakes, answers, wheels, proofFrom, ...rest }: JobChangeBody, no
 const NOW = "now";
 /** As many as a card may hold; of more the oldest go. */
 const MOST_WAKES = 500;
-
-function daysBefore(at: string, days: number): string {
-  return new Date(Date.parse(at) - days * DAY_MS).toISOString();
-}
 
 function tagOf(job: StoredJob): string {
   return `"${job.revision}"`;

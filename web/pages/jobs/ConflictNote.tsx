@@ -9,15 +9,19 @@ import type { Card, Conflict } from "./card.ts";
 interface ConflictNoteProps {
   readonly conflict: Conflict;
   readonly card: Card;
-  /** What is there was kept, and this change let go. */
-  readonly onTheirs: (change: JobChangeBody) => void;
+  /** The person has chosen: this change is written, or let go. */
+  readonly onChosen: (change: JobChangeBody) => void;
 }
 
 /** Two people wrote on one card: both versions, and the choice. Nothing is written until it is made. */
-export function ConflictNote({ conflict, card, onTheirs }: ConflictNoteProps): JSX.Element {
+export function ConflictNote({ conflict, card, onChosen }: ConflictNoteProps): JSX.Element {
   const keepTheirs = () => {
-    onTheirs(conflict.change);
+    onChosen(conflict.change);
     card.keepTheirs();
+  };
+  const keepMine = () => {
+    onChosen(conflict.change);
+    card.keepMine();
   };
   const { pressure } = useSettings();
   return (
@@ -40,7 +44,7 @@ export function ConflictNote({ conflict, card, onTheirs }: ConflictNoteProps): J
         ]}
       />
       <p class="form-foot">
-        <button type="button" class="button main" disabled={card.saving} onClick={card.keepMine}>
+        <button type="button" class="button main" disabled={card.saving} onClick={keepMine}>
           Write yours over it
         </button>
         <button type="button" class="button" disabled={card.saving} onClick={keepTheirs}>

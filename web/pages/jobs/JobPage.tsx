@@ -55,7 +55,7 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
     <>
       {card.problem && <ProblemNote problem={card.problem} />}
       {card.conflict && (
-        <ConflictNote conflict={card.conflict} card={card} onTheirs={(change) => autosave.drop(Object.keys(change))} />
+        <ConflictNote conflict={card.conflict} card={card} onChosen={(change) => autosave.drop(Object.keys(change))} />
       )}
       {editing ? (
         <EditCard job={job} card={card} autosave={autosave} onClose={() => setEditing(false)} />

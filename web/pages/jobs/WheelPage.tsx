@@ -83,7 +83,7 @@ function WheelBody({ job, line, card }: WheelBodyProps): JSX.Element {
         <p class="finding">{line.finding}</p>
       </section>
       {card.problem && <ProblemNote problem={card.problem} />}
-      {card.conflict && <ConflictNote conflict={card.conflict} card={card} onTheirs={() => undefined} />}
+      {card.conflict && <ConflictNote conflict={card.conflict} card={card} onChosen={() => undefined} />}
       <DoneNote card={card} />
       <WheelMore job={job} line={line} card={card} />
       <WheelWork job={job} line={line} card={card} />

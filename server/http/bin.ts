@@ -1,0 +1,15 @@
+import type { Store } from "../store/store.ts";
+
+/** For so long a removed job can be had back. */
+const BIN_DAYS = 30;
+const DAY_MS = 86_400_000;
+
+/** Deletes for good what lay in the bin for its time. */
+export async function emptyBin(store: Pick<Store, "forgetJobs">, now: string): Promise<void> {
+  await store.forgetJobs(new Date(Date.parse(now) - BIN_DAYS * DAY_MS).toISOString());
+}
+
+/** When a job that was removed then goes for good. */
+export function goesAt(removedAt: string): string {
+  return new Date(Date.parse(removedAt) + BIN_DAYS * DAY_MS).toISOString();
+}
