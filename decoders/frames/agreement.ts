@@ -51,12 +51,13 @@ export function speaksFor(sureness: Float64Array): boolean {
 export function chanceOfOneFrame(plan: FramePlan, copies: readonly Float64Array[], bits: Uint8Array): number {
   const ways = 2 ** (copies.length - 1);
   const contrary = Array.from({ length: ways }, (_, way) => {
-    const parts = partsOf(copies, way);
-    return { parts, against: against(parts[0]) + against(parts[1]) };
+    const [ones, rest] = partsOf(copies, way);
+    return { way, against: against(ones) + against(rest) };
   });
   let least = 0;
-  for (const { parts } of contrary.sort((a, b) => b.against - a.against).slice(0, MOST_WAYS)) {
-    least = Math.min(least, otherFrameLog(plan, parts[0], bits) + otherFrameLog(plan, parts[1], bits));
+  for (const { way } of contrary.sort((a, b) => b.against - a.against).slice(0, MOST_WAYS)) {
+    const [ones, rest] = partsOf(copies, way);
+    least = Math.min(least, otherFrameLog(plan, ones, bits) + otherFrameLog(plan, rest, bits));
   }
   return Math.min(1, ways * Math.exp(least));
 }

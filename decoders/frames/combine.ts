@@ -118,8 +118,10 @@ function readTogether<K>(group: readonly Open<K>[]): CombinedCopy<K>[] {
     .filter(({ sureness }) => speaksFor(sureness));
   if (said.length < 2) return [];
   // It was looked at with every copy that came; and the more they contradict it, the surer it has to be.
+  const looked = afterLooks(reading.falseAcceptProbability, plan.guardBits, group.length);
+  if (looked > VERIFIED_AT) return [];
   const probability =
-    afterLooks(reading.falseAcceptProbability, plan.guardBits, group.length) /
+    looked /
     chanceOfOneFrame(
       plan,
       said.map(({ sureness, weight }) => sureness.map((sure) => weight * sure)),

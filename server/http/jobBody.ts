@@ -1,15 +1,14 @@
 import { setImmediate } from "node:timers/promises";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord } from "../../decoders/records.ts";
-import { emptyJob, type JobCard } from "../jobs/jobCard.ts";
+import { emptyJob, identityOf, type JobCard } from "../jobs/jobCard.ts";
 import { type Side, sideOf } from "../jobs/nearby.ts";
 import { burstsAtWakes, type TimedBurst, type WakeAnswer, type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
-import { type OtherSensor, unreadable, type WheelLine, wheelLines } from "../jobs/wheelLines.ts";
+import { isUnreadable, type OtherSensor, unreadable, type WheelLine, wheelLines } from "../jobs/wheelLines.ts";
 import { parseLine } from "../receivers/line.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
-import type { ProofReading } from "./sheet/proof.ts";
-import { JobBody, JobInputBody } from "./wire.ts";
+import { JobBody, JobInputBody, type ProofBody } from "./wire.ts";
 
 /** Bursts of one receiver that are looked at for a card, newest first. */
 const MOST_BURSTS = 5000;
@@ -27,8 +26,11 @@ export interface Visit {
   /** The card with the identities of the walk. */
   readonly card: JobCard;
   readonly walk: readonly WakeAnswer[];
+  /** In their newest revision. */
   readonly telegrams: readonly StoredTelegram[];
   readonly bursts: readonly BurstRecord[];
+  /** Of the bursts those that no layout reads. */
+  readonly unreadableBursts: readonly BurstRecord[];
   readonly layouts: readonly Layout[];
   readonly lines: readonly WheelLine[];
   readonly others: readonly (OtherSensor & Side)[];
@@ -52,12 +54,12 @@ export async function visitOf(house: House, job: StoredJob, all?: readonly Store
   );
   const card = withWalk(typed, walk);
   const layouts = house.shelf.current();
-  const unread = new Set(unreadable(bursts));
+  const unreadableBursts = unreadable(bursts);
   const atWakes = burstsAtWakes(
     wakes,
-    timed.filter(({ burst }) => unread.has(burst)),
+    timed.filter(({ burst }) => isUnreadable(burst)),
   );
-  const { lines, others } = wheelLines(card, telegrams, [...unread], layouts, atWakes);
+  const { lines, others } = wheelLines(card, telegrams, unreadableBursts, layouts, atWakes);
   const around = {
     ownSnrDb: lines.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb])),
     emptyWheels: lines.filter(({ state, identity }) => state !== "heard" && identity === null).length,
@@ -72,13 +74,26 @@ export async function visitOf(house: House, job: StoredJob, all?: readonly Store
       ? { ...one, because: "Something answered that no layout reads." }
       : one,
   );
-  return { job, card, walk: answers, telegrams, bursts, layouts, lines, others: sided };
+  return { job, card, walk: answers, telegrams, bursts, unreadableBursts, layouts, lines, others: sided };
 }
 
 /** A job as it goes over the wire: the card as people wrote it, and its wheel lines as they follow from what was heard. */
 export async function jobBody(house: House, job: StoredJob, all?: readonly StoredJob[]): Promise<JobBody> {
+  return bodyOf(await visitOf(house, job, all));
+}
+
+/** As {@link jobBody}, of a visit that was looked at already. */
+export function bodyOf({
+  job,
+  lines,
+  others,
+  walk,
+  telegrams,
+  unreadableBursts,
+  layouts,
+  card: walked,
+}: Visit): JobBody {
   const card = cardOf(job);
-  const { lines, others, walk, telegrams, bursts, layouts, card: walked } = await visitOf(house, job, all);
   return JobBody.parse({
     ...card,
     id: job.id,
@@ -93,7 +108,7 @@ export async function jobBody(house: House, job: StoredJob, all?: readonly Store
     others,
     walk,
     proof: proofReadings(walked, telegrams, layouts),
-    unreadableBursts: unreadable(bursts).length,
+    unreadableBursts: unreadableBursts.length,
   });
 }
 
@@ -103,11 +118,7 @@ export async function jobBody(house: House, job: StoredJob, all?: readonly Store
  *
  * @param walked The card with the identities of the walk.
  */
-function proofReadings(
-  walked: JobCard,
-  telegrams: readonly StoredTelegram[],
-  layouts: readonly Layout[],
-): ProofReading[] {
+function proofReadings(walked: JobCard, telegrams: readonly StoredTelegram[], layouts: readonly Layout[]): ProofBody[] {
   if (walked.proofFrom === null) return [];
   const proofMs = Date.parse(walked.proofFrom);
   const worn = walked.wheels.map((wheel) => ({
@@ -124,11 +135,6 @@ function proofReadings(
     gaugeKpa,
     heardAfter: after[i]?.state === "heard",
   }));
-}
-
-/** Every telegram of a visit, in its newest revision. */
-export async function telegramsOfVisit(house: House, job: StoredJob): Promise<StoredTelegram[]> {
-  return (await heardOnVisit(house, cardOf(job), await stretchesOf(house, job))).telegrams;
 }
 
 /** The card of a stored job; it was checked when it came in. One of an older version lacks what came later. */
@@ -192,8 +198,9 @@ function onOtherCards(job: StoredJob, all: readonly StoredJob[]): Map<string, st
     const { plate, wheels } = cardOf(other);
     // The same car's second card is no neighbour.
     if (own !== "" && plate.trim().toLowerCase() === own) continue;
-    for (const { identity } of wheels) {
-      if (identity !== null) found.set(identity.trim().toLowerCase(), other.id);
+    for (const wheel of wheels) {
+      const identity = identityOf(wheel);
+      if (identity !== undefined) found.set(identity, other.id);
     }
   }
   return found;

@@ -2,7 +2,7 @@ import { readingOf } from "../jobs/reading.ts";
 import { airOf } from "../jobs/wheelLines.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
-import { jobBody } from "./jobBody.ts";
+import { visitOf } from "./jobBody.ts";
 import type { CurveBody } from "./wire.ts";
 
 /** Telegrams of one sensor that a curve is made of, the newest; more of them are not looked at. */
@@ -13,16 +13,16 @@ const PAGE = 500;
 
 /** What each wheel's sensor said, at this visit and before, oldest first. */
 export async function jobCurves(house: House, job: StoredJob): Promise<CurveBody[]> {
-  const body = await jobBody(house, job);
-  const layouts = new Map(house.shelf.current().map((layout) => [layout.id, layout]));
+  const { lines, card, layouts } = await visitOf(house, job);
+  const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
   const curves: CurveBody[] = [];
-  for (const { position, identity, placardKpa, lampKpa } of body.lines) {
+  for (const { position, identity, placardKpa, lampKpa } of lines) {
     if (identity === null) continue;
     const telegrams = await telegramsOf(house, identity);
     const points = telegrams
       .filter(({ telegram }) => telegram.verified)
       .map(({ at, telegram }) => {
-        const { gaugeKpa, temperatureC } = readingOf(telegram, layouts.get(telegram.layout), airOf(body));
+        const { gaugeKpa, temperatureC } = readingOf(telegram, layoutOf.get(telegram.layout), airOf(card));
         return { at, gaugeKpa, temperatureC };
       })
       .toSorted((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));

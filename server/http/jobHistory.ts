@@ -9,14 +9,11 @@ import type { EarlierBody, JobHistoryBody, JobInputBody } from "./wire.ts";
  * @param changes Newest first, as the store gives them.
  */
 export function changesOf(now: JobInputBody, changes: readonly StoredJobChange[]): JobHistoryBody[] {
-  let after = now;
+  let after = new Map<string, unknown>(Object.entries(now));
   return changes.map(({ revision, at, says, before: stored }) => {
-    const before = cardOf({ body: stored });
-    const changed = Object.entries(before).filter(
-      ([key, value]) =>
-        JSON.stringify(value) !== JSON.stringify(Object.entries(after).find(([name]) => name === key)?.[1]),
-    );
-    after = before;
+    const before = Object.entries(cardOf({ body: stored }));
+    const changed = before.filter(([key, value]) => JSON.stringify(value) !== JSON.stringify(after.get(key)));
+    after = new Map(before);
     return { revision, at, says, before: Object.fromEntries(changed) };
   });
 }

@@ -1,3 +1,4 @@
+import { identityOf } from "../jobs/jobCard.ts";
 import { registrationOf } from "../jobs/registration.ts";
 import { RELEARN_IDS, relearnOf } from "../jobs/relearn.ts";
 import { troubleCodes } from "../jobs/troubleCodes.ts";
@@ -8,10 +9,10 @@ import type { JobBody, PuttingRightBody } from "./wire.ts";
 /** What puts a car right: its list against what was heard, what to register and how. */
 export function puttingRight(job: JobBody): PuttingRightBody {
   const { entries, refused } = readVehicleList(job.vehicleList);
-  const wheels = job.lines.map(({ position, identity, state }) => ({
-    position,
-    identity: identity?.trim().toLowerCase() ?? null,
-    heard: state === "heard",
+  const wheels = job.lines.map((line) => ({
+    position: line.position,
+    identity: identityOf(line) ?? null,
+    heard: line.state === "heard",
   }));
   const ours = job.others.filter(({ side }) => side === "this car").map(({ identity }) => identity);
   const compared = compareList(entries, wheels, ours);

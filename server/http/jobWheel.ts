@@ -1,9 +1,12 @@
+import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord } from "../../decoders/records.ts";
+import { SEA_LEVEL_KPA } from "../../decoders/units.ts";
 import { lampKpaOf, unRuleOf, usRuleOf } from "../jobs/cardRules.ts";
-import { type JobCard, placardOf, type Wheel } from "../jobs/jobCard.ts";
+import { identityOf, type JobCard, placardOf, type Wheel } from "../jobs/jobCard.ts";
 import type { LampRule } from "../jobs/pressure/lampRules.ts";
 import { lossPerMonth, type PastReading } from "../jobs/pressure/lossPerMonth.ts";
 import { readingOf } from "../jobs/reading.ts";
+import { ODD_LEVEL_DB } from "../jobs/siblings.ts";
 import { evidenceOf, type SilenceInput } from "../jobs/silence/evidence.ts";
 import { silenceInput } from "../jobs/silence/input.ts";
 import { KNOWLEDGE } from "../jobs/silence/knowledge.ts";
@@ -13,7 +16,7 @@ import { silenceWords } from "../jobs/silence/words.ts";
 import { compareList } from "../jobs/vehicleList/compareList.ts";
 import { readVehicleList } from "../jobs/vehicleList/readVehicleList.ts";
 import { airOf, type WheelLine } from "../jobs/wheelLines.ts";
-import type { StoredJob, StoredTelegram } from "../store/store.ts";
+import type { StoredJob, StoredRecording, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
 import { cardOf, type Visit, visitOf } from "./jobBody.ts";
 import type { WheelMoreBody } from "./wire.ts";
@@ -41,6 +44,7 @@ export async function jobWheel(house: House, job: StoredJob, position: string): 
     .filter((one) => one.position === position)
     .filter(({ step, answer }) => KNOWLEDGE.steps.find(({ id }) => id === step)?.outcomes.has(answer));
   const ranking = rank(KNOWLEDGE, outcomes, answers);
+  const sound = isSound(input);
   const placardKpa = placardOf(card, position);
   const us = usRuleOf(card, placardKpa);
   return {
@@ -52,7 +56,7 @@ export async function jobWheel(house: House, job: StoredJob, position: string): 
       visit.walk.filter((one) => one.position === position).length,
     ),
     // A sound wheel of a car whose lamp is off has nothing to explain.
-    ranking: isSound(input)
+    ranking: sound
       ? []
       : ranking
           .filter(({ probability }, i) => i < MOST_CAUSES && probability >= LEAST_PROBABILITY)
@@ -62,7 +66,7 @@ export async function jobWheel(house: House, job: StoredJob, position: string): 
             probability,
             reasons: reasons.filter(({ weight }) => Math.abs(weight) >= LEAST_WEIGHT).slice(0, MOST_REASONS),
           })),
-    steps: isSound(input)
+    steps: sound
       ? []
       : nextSteps(KNOWLEDGE, ranking, answers, line.state).map(({ step, bits }) => ({
           id: step.id,
@@ -80,7 +84,9 @@ export async function jobWheel(house: House, job: StoredJob, position: string): 
 }
 
 function isSound({ state, lamp, duplicate, weakerDb }: SilenceInput): boolean {
-  return state === "heard" && (lamp === null || lamp === "off") && duplicate !== "yes" && (weakerDb ?? 0) < 7;
+  return (
+    state === "heard" && (lamp === null || lamp === "off") && duplicate !== "yes" && (weakerDb ?? 0) < ODD_LEVEL_DB
+  );
 }
 
 async function inputOf(
@@ -91,17 +97,17 @@ async function inputOf(
   earlier: readonly StoredTelegram[],
 ): Promise<SilenceInput> {
   const { card, lines, others } = visit;
-  const layouts = new Map(house.shelf.current().map((layout) => [layout.id, layout]));
   const last = earlier[0];
-  const lastReading = last && readingOf(last.telegram, layouts.get(last.telegram.layout), airOf(card));
+  const lastReading = last && readingOf(last.telegram, layoutOf(visit, last), airOf(card));
   const us = lines.map(({ gaugeKpa, lampKpa }) => (gaugeKpa === null || lampKpa === null ? null : gaugeKpa <= lampKpa));
   const judged = us.filter((one) => one !== null);
+  const recordings = (await house.store.recordings()).filter(({ hash }) => card.recordingHashes.includes(hash));
   return silenceInput(line, {
     ...visit,
     byHand: new Set(cardOf(visit.job).wheels.flatMap(({ identity, position: at }) => (identity === null ? [] : [at]))),
     sampled: card.recordingHashes.length > 0,
-    listenedHz: await listenedHz(house, card, visit.bursts),
-    interfererShares: await interfererShares(house, card),
+    listenedHz: await listenedHz(house, card, recordings, visit.bursts),
+    interfererShares: interfererShares(recordings),
     nearbyCount: others.filter(({ side }) => side === "nearby").length,
     earlierCount: earlier.length > 0 || (await wasHereBefore(house, visit)) ? earlier.length : null,
     earlierBatteryLow: lastReading?.battery === "low",
@@ -109,6 +115,10 @@ async function inputOf(
     ageYears: ageOf(wheel.dateCode),
     lowTyre: judged.length === 0 ? null : judged.some((low) => low),
   });
+}
+
+function layoutOf({ layouts }: Visit, { telegram }: StoredTelegram): Layout | undefined {
+  return layouts.find(({ id }) => id === telegram.layout);
 }
 
 /** Telegrams of a sensor from before the visit, newest first. */
@@ -133,9 +143,13 @@ async function wasHereBefore({ store }: House, { lines, job }: Visit): Promise<b
 }
 
 /** Where receivers and recordings of the visit listened, each frequency once. */
-async function listenedHz({ hub, store }: House, card: JobCard, bursts: readonly BurstRecord[]): Promise<number[]> {
+async function listenedHz(
+  { hub }: House,
+  card: JobCard,
+  recordings: readonly StoredRecording[],
+  bursts: readonly BurstRecord[],
+): Promise<number[]> {
   const receivers = (await hub.receivers()).filter(({ id }) => card.receiverIds.includes(id));
-  const recordings = (await store.recordings()).filter(({ hash }) => card.recordingHashes.includes(hash));
   const told = [
     ...receivers.flatMap(({ carrierHz }) => carrierHz),
     ...recordings.flatMap(({ captures }) =>
@@ -147,8 +161,7 @@ async function listenedHz({ hub, store }: House, card: JobCard, bursts: readonly
 }
 
 /** `null` where nothing was recorded: a receiver's lines do not tell of what is not keyed. */
-async function interfererShares({ store }: House, card: JobCard): Promise<number[] | null> {
-  const recordings = (await store.recordings()).filter(({ hash }) => card.recordingHashes.includes(hash));
+function interfererShares(recordings: readonly StoredRecording[]): number[] | null {
   const summaries = recordings.flatMap(({ summary }) => (summary === null ? [] : [summary]));
   return summaries.length === 0 ? null : summaries.flatMap(({ interferers }) => interferers.map(({ share }) => share));
 }
@@ -200,9 +213,11 @@ function visitsOf(identity: string | null, job: StoredJob, all: readonly StoredJ
   return all
     .filter(({ id }) => id !== job.id)
     .flatMap((other) =>
-      cardOf(other).wheels.flatMap(({ position, identity: worn, replaced }) => {
-        const takenOut = replaced?.oldIdentity?.toLowerCase() === wanted && worn?.toLowerCase() !== wanted;
-        if (worn?.trim().toLowerCase() !== wanted && !takenOut) return [];
+      cardOf(other).wheels.flatMap((wheel) => {
+        const { position, replaced } = wheel;
+        const isWorn = identityOf(wheel) === wanted;
+        const takenOut = replaced?.oldIdentity?.toLowerCase() === wanted && !isWorn;
+        if (!isWorn && !takenOut) return [];
         return [{ id: other.id, createdAt: other.createdAt, position, takenOut }];
       }),
     )
@@ -216,22 +231,23 @@ function ruleBodies(rule: LampRule): WheelMoreBody["rules"] {
 
 /** Loss since earlier visits: of each earlier day the newest reading, and the newest of this visit. */
 function lossWords(
-  { card, telegrams, layouts }: Visit,
+  visit: Visit,
   line: WheelLine,
   earlier: readonly StoredTelegram[],
   thresholdKpa: number | null,
 ): string | null {
+  const { card, telegrams } = visit;
   const identity = line.identity?.toLowerCase();
   if (identity === undefined) return null;
   const own = telegrams.filter(({ identity: one, telegram }) => one?.toLowerCase() === identity && telegram.verified);
   const byDay = new Map<number, PastReading>();
-  for (const { at, telegram } of [...own, ...earlier]) {
-    const layout = layouts.find(({ id }) => id === telegram.layout);
-    const { gaugeKpa, temperatureC, ambientKpa } = readingOf(telegram, layout, airOf(card));
+  for (const stored of [...own, ...earlier]) {
+    const { at, telegram } = stored;
+    const { gaugeKpa, temperatureC, ambientKpa } = readingOf(telegram, layoutOf(visit, stored), airOf(card));
     const day = Math.floor(Date.parse(at) / DAY_MS);
     const there = byDay.get(day);
     if (gaugeKpa === null || (there && there.at >= at)) continue;
-    byDay.set(day, { at, gaugeKpa, temperatureC, ambientKpa: ambientKpa ?? airOf(card) ?? 101.325 });
+    byDay.set(day, { at, gaugeKpa, temperatureC, ambientKpa: ambientKpa ?? airOf(card) ?? SEA_LEVEL_KPA });
   }
   const readings = [...byDay.values()].toSorted((a, b) => (a.at < b.at ? -1 : 1));
   if (readings.length < 2) return null;

@@ -2,7 +2,6 @@ import { SEA_LEVEL_KPA } from "../../decoders/units.ts";
 import { escaped, page } from "./page.ts";
 import { factRows } from "./sheet/facts.ts";
 import { type Flexible, shareLines } from "./sheet/fit.ts";
-import type { ProofReading } from "./sheet/proof.ts";
 import {
   fixedPxOf,
   MARK_NOT_TYPED,
@@ -17,7 +16,7 @@ import { LINE_PX, type Paper, SHEET_PX, SIGN_PX, TITLE_PX } from "./sheet/style.
 import { airInOneLine, dayOf, listed, minuteOf } from "./sheet/units.ts";
 import { wheelTable } from "./sheet/wheelTable.ts";
 import { cautions, notChecked, ofNewSensors, type Part, said } from "./sheet/words.ts";
-import type { JobBody, RunBody } from "./wire.ts";
+import type { JobBody, ProofBody, RunBody } from "./wire.ts";
 
 export interface SheetContext {
   /** Receivers and recordings that were listened to, by name. */
@@ -25,7 +24,7 @@ export interface SheetContext {
   /** When receivers were listened to, the oldest first. */
   readonly runs: readonly RunBody[];
   /** What each wheel said before the card's `proofFrom`; empty where nothing was to be proved. */
-  readonly before: readonly ProofReading[];
+  readonly before: readonly ProofBody[];
   /** `undefined`: whatever the printer has. */
   readonly paper: Paper | undefined;
   /** RFC 3339. */

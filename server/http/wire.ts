@@ -493,6 +493,16 @@ export const WakeAnswerBody = z.strictObject({
   because: z.string(),
 });
 
+/** What a wheel said before the card's `proofFrom`, and whether it was heard after it. */
+export const ProofBody = z.strictObject({
+  position: z.string(),
+  /** Whether it was heard before. */
+  heard: z.boolean(),
+  /** The newest before; `null` where it was not heard or told none. */
+  gaugeKpa: z.number().nullable(),
+  heardAfter: z.boolean(),
+});
+
 export const JobBody = JobInputBody.extend({
   id: z.string(),
   revision: z.int().min(1),
@@ -513,15 +523,8 @@ export const JobBody = JobInputBody.extend({
       because: z.string(),
     }),
   ),
-  /** What each wheel said before the card's `proofFrom`, and whether it was heard after it; empty without one. */
-  proof: z.array(
-    z.strictObject({
-      position: z.string(),
-      heard: z.boolean(),
-      gaugeKpa: z.number().nullable(),
-      heardAfter: z.boolean(),
-    }),
-  ),
+  /** Empty without a `proofFrom`. */
+  proof: z.array(ProofBody),
   /** In the order of time. */
   walk: z.array(WakeAnswerBody),
   unreadableBursts: z.int(),
@@ -562,6 +565,7 @@ export const RecordingEventBody = z.strictObject({
 /** What was missed is no longer there: ask for everything anew. */
 export const SnapshotEventBody = z.strictObject({ because: z.string() });
 
+export type ProofBody = z.infer<typeof ProofBody>;
 export type ProblemBody = z.infer<typeof ProblemBody>;
 export type HealthBody = z.infer<typeof HealthBody>;
 export type CaptureBody = z.infer<typeof CaptureBody>;

@@ -160,6 +160,11 @@ export function emptyWheel(position: string, identity: string | null = null): Wh
   return { position, identity, handGaugeKpa: null, dateCode: "", replaced: null };
 }
 
+/** A wheel's sensor ID as telegrams have it: typed from a label its letters may be big. */
+export function identityOf({ identity }: { readonly identity: string | null }): string | undefined {
+  return identity?.trim().toLowerCase();
+}
+
 /** The placard that holds for a wheel; `null` where none was entered, or the position does not tell which it is. */
 export function placardOf(job: JobCard, position: string): number | null {
   const words = position.toLowerCase();

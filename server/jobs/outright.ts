@@ -1,6 +1,7 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { TelegramRecord } from "../../decoders/records.ts";
 import type { JobCard } from "./jobCard.ts";
+import { ANOTHER_BAND_HZ, middleOf } from "./siblings.ts";
 
 /** What one sensor that was heard sends like. */
 export interface Sender {
@@ -10,8 +11,6 @@ export interface Sender {
   readonly snrDb: number | null;
 }
 
-/** Two bands are two where they lie so far apart. */
-const ANOTHER_BAND_HZ = 5e6;
 const WEAKER_DB = 10;
 const LEAST_SIBLINGS = 2;
 
@@ -36,8 +35,8 @@ export function outright(own: Sender, siblings: readonly Sender[], card: JobCard
   if (words.length === 0 && expected !== undefined && expected !== "" && speaks !== expected) {
     words.push(`It speaks the layout ${speaks}, not ${expected}: the vehicle may not understand it.`);
   }
-  const levels = siblings.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb])).toSorted((a, b) => a - b);
-  const middle = levels[Math.floor(levels.length / 2)];
+  const levels = siblings.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb]));
+  const middle = middleOf(levels);
   if (
     levels.length >= LEAST_SIBLINGS &&
     own.snrDb !== null &&

@@ -1,6 +1,6 @@
 import type { BurstRecord } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
-import type { JobCard, Wheel } from "./jobCard.ts";
+import { identityOf, type JobCard, type Wheel } from "./jobCard.ts";
 
 /** A wheel was woken; `by` the button of a page, or a receiver that told of it. */
 export interface WakeMark {
@@ -52,7 +52,10 @@ export function walkOf(
     .filter(({ position, at }) => Date.parse(at) >= (newSince.get(position) ?? Number.NEGATIVE_INFINITY))
     .toSorted((a, b) => Date.parse(a.at) - Date.parse(b.at));
   const byHand = new Map(
-    wheels.flatMap(({ position, identity }) => (identity === null ? [] : [[identity.trim().toLowerCase(), position]])),
+    wheels.flatMap((wheel) => {
+      const identity = identityOf(wheel);
+      return identity === undefined ? [] : [[identity, wheel.position] as const];
+    }),
   );
   const ownOf = new Map([...byHand].map(([identity, position]) => [position, identity]));
   const identityAt = new Map<string, string>();

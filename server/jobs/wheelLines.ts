@@ -3,7 +3,7 @@ import type { BurstRecord, Modulation, TelegramRecord } from "../../decoders/rec
 import type { StoredTelegram } from "../store/store.ts";
 import { lampKpaOf } from "./cardRules.ts";
 import { answeredUnreadable, heardFinding, type Strength, silentFinding, unreadableFinding } from "./finding.ts";
-import { type JobCard, placardOf, type Wheel } from "./jobCard.ts";
+import { identityOf, type JobCard, placardOf, type Wheel } from "./jobCard.ts";
 import { outright, type Sender } from "./outright.ts";
 import { ambientAir } from "./pressure/ambientAir.ts";
 import { type Circumstances, judgePressure } from "./pressure/judge.ts";
@@ -74,8 +74,9 @@ export function wheelLines(
   atWakes: ReadonlyMap<string, readonly BurstRecord[]> = new Map(),
 ): WheelLines {
   const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
-  const newest = newestByIdentity(telegrams.filter(({ telegram }) => telegram.verified));
-  const loudest = loudestByIdentity(telegrams.filter(({ telegram }) => telegram.verified));
+  const verified = telegrams.filter(({ telegram }) => telegram.verified);
+  const newest = newestByIdentity(verified);
+  const loudest = loudestByIdentity(verified);
   const unverified = newestByIdentity(telegrams.filter(({ telegram }) => !telegram.verified));
   const worn = new Set(job.wheels.map(identityOf));
   const others = [...newest.values()].filter(({ identity }) => identity !== null && !worn.has(identity.toLowerCase()));
@@ -123,6 +124,7 @@ export function wheelLines(
   };
 
   const silentLine = (wheel: Wheel): WheelLine => {
+    const placardKpa = placardOf(job, wheel.position);
     const nothing = {
       position: wheel.position,
       identity: wheel.identity,
@@ -131,17 +133,17 @@ export function wheelLines(
       temperatureC: null,
       battery: null,
       gaugeKpa: null,
-      placardKpa: placardOf(job, wheel.position),
-      lampKpa: lampKpaOf(job, placardOf(job, wheel.position)),
+      placardKpa,
+      lampKpa: lampKpaOf(job, placardKpa),
       snrDb: null,
       cold: null,
     };
+    const siblings = [...newest.values()].filter((sibling) => !others.includes(sibling));
     const close = unverified.get(identityOf(wheel) ?? "");
     const burst = unreadableBursts.at(-1);
     const answers = atWakes.get(wheel.position) ?? [];
     const last = answers.at(-1);
     if (last && close === undefined) {
-      const siblings = [...newest.values()].filter((sibling) => !others.includes(sibling));
       const rest = job.wheels.flatMap(({ position }) =>
         position === wheel.position ? [] : (atWakes.get(position)?.at(-1) ?? []),
       );
@@ -151,7 +153,6 @@ export function wheelLines(
     }
     // With several silent wheels, or strangers to choose from, nobody can say whose bursts these are.
     if (burst && silent.length === 1 && close === undefined && (wheel.identity !== null || others.length === 0)) {
-      const siblings = [...newest.values()].filter((sibling) => !others.includes(sibling));
       const finding = unreadableFinding(described(burst), likeOneOf(burst, siblings, layoutOf));
       return { ...nothing, state: "sending, not readable", carrierHz: burst.carrierHz, ...finding };
     }
@@ -201,7 +202,11 @@ function coldOf(reading: Reading, circumstances: Circumstances, placardKpa: numb
 
 /** The bursts of steady symbols that no layout reads: sensors that speak another layout, not sparks or collisions. */
 export function unreadable(bursts: readonly BurstRecord[]): BurstRecord[] {
-  return bursts.filter(({ outcome }) => UNREADABLE.has(outcome));
+  return bursts.filter(isUnreadable);
+}
+
+export function isUnreadable({ outcome }: BurstRecord): boolean {
+  return UNREADABLE.has(outcome);
 }
 
 const UNREADABLE: ReadonlySet<BurstRecord["outcome"]> = new Set(["band", "sync", "line-code", "length", "check"]);
@@ -225,11 +230,6 @@ function loudestByIdentity(telegrams: readonly StoredTelegram[]): Map<string, nu
     loudest.set(name, Math.max(loudest.get(name) ?? Number.NEGATIVE_INFINITY, telegram.snrDb));
   }
   return loudest;
-}
-
-/** As it is typed from a label: letters may be big. */
-function identityOf(wheel: Wheel): string | undefined {
-  return wheel.identity?.trim().toLowerCase();
 }
 
 function otherSensor(

@@ -5,7 +5,7 @@ import { freeJobId } from "../../jobs/shortId.ts";
 import type { StoredJob, Written } from "../../store/store.ts";
 import { emptyBin, goesAt } from "../bin.ts";
 import type { House } from "../house.ts";
-import { cardOf, jobBody, telegramsOfVisit } from "../jobBody.ts";
+import { bodyOf, cardOf, jobBody, visitOf } from "../jobBody.ts";
 import { jobCurves } from "../jobCurves.ts";
 import { exportCsv, exportJson } from "../jobExport.ts";
 import { changesOf, earlierCards } from "../jobHistory.ts";
@@ -217,19 +217,20 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       problems: ["not-found"],
       async handle({ params, query }) {
         const stored = await jobOf(params["id"]);
-        const job = await jobBody(house, stored);
+        const visit = await visitOf(house, stored);
+        const job = bodyOf(visit);
         const headers = (type: string) => ({
           "Content-Type": `${type}; charset=utf-8`,
           "Content-Disposition": `attachment; filename="job-${job.id}.${query.as}"`,
         });
         if (query.as === "csv") return { status: 200, body: exportCsv(job), headers: headers("text/csv") };
-        const visit = {
+        const whole = {
           job,
           runs: await store.runsOf(job.id),
           changes: changesOf(cardOf(stored), await store.jobChanges(job.id)),
-          telegrams: await telegramsOfVisit(house, stored),
+          telegrams: visit.telegrams,
         };
-        return { status: 200, body: exportJson(visit), headers: headers("application/json") };
+        return { status: 200, body: exportJson(whole), headers: headers("application/json") };
       },
     }),
     route({
@@ -298,7 +299,7 @@ export function jobRoutes(house: House, random: () => number, version: string): 
       path: "/jobs/{id}/runs",
       summary: "When a job listened",
       notes:
-        "Of the job's receivers, what came during its runs belongs to it; without any run, what came since it was opened.",
+        "Of the job's receivers, what came during its runs belongs to it; without any run, what came in the twelve hours since it was opened.",
       answers: { 200: { says: "The runs; none is an empty list.", body: z.array(RunBody) } },
       problems: ["not-found"],
       handle: async ({ params }) => ({ status: 200, body: await store.runsOf((await jobOf(params["id"])).id) }),

@@ -1,7 +1,6 @@
 import { escaped } from "../page.ts";
-import type { JobBody, WheelLineBody } from "../wire.ts";
+import type { JobBody, ProofBody, WheelLineBody } from "../wire.ts";
 import { cutToLines, type Flexible, linesOf } from "./fit.ts";
-import type { ProofReading } from "./proof.ts";
 import { COLUMN_PX, GAP_PX, LINE_PX, ROW_PX, SHEET_PX } from "./style.ts";
 import { degrees, inPairs, inTwoUnits, megahertz } from "./units.ts";
 
@@ -31,7 +30,7 @@ interface Column {
 interface WheelOfSheet {
   readonly line: WheelLineBody;
   readonly wheel: JobBody["wheels"][number] | undefined;
-  readonly proof: ProofReading | undefined;
+  readonly proof: ProofBody | undefined;
 }
 
 /**
@@ -40,7 +39,7 @@ interface WheelOfSheet {
  *
  * @param proof One for each wheel that has one, empty where nothing was to be proved.
  */
-export function wheelTable(job: JobBody, proof: readonly ProofReading[]): WheelTable {
+export function wheelTable(job: JobBody, proof: readonly ProofBody[]): WheelTable {
   const wheels = job.lines.map((line, i) => ({
     line,
     wheel: job.wheels[i],

@@ -1,7 +1,6 @@
 import { placardOf } from "../../jobs/jobCard.ts";
 import limits from "../../jobs/limits.json" with { type: "json" };
-import type { JobBody, WheelLineBody } from "../wire.ts";
-import type { ProofReading } from "./proof.ts";
+import type { JobBody, ProofBody, WheelLineBody } from "../wire.ts";
 import { SENTENCES } from "./sentences.ts";
 import { listed } from "./units.ts";
 
@@ -92,7 +91,7 @@ export function notChecked(job: JobBody): readonly Said[] {
 }
 
 /** The cautions of what was found and done on this car, and of nothing else. */
-export function cautions(job: JobBody, proof: readonly ProofReading[]): readonly string[] {
+export function cautions(job: JobBody, proof: readonly ProofBody[]): readonly string[] {
   const replaced = job.wheels.some((wheel) => wheel.replaced !== null);
   // A tyre that was off the rim was filled again.
   const filled = replaced || [...job.lines, ...proof].some((reading) => isOff(reading, job));
@@ -109,7 +108,7 @@ export function cautions(job: JobBody, proof: readonly ProofReading[]): readonly
 }
 
 /** Far enough from the placard for somebody to have set it, or to have to. */
-function isOff({ position, gaugeKpa }: Pick<ProofReading, "position" | "gaugeKpa">, job: JobBody): boolean {
+function isOff({ position, gaugeKpa }: Pick<ProofBody, "position" | "gaugeKpa">, job: JobBody): boolean {
   const placardKpa = placardOf(job, position);
   if (gaugeKpa === null || placardKpa === null || placardKpa <= 0) return false;
   const abovePercent = (gaugeKpa / placardKpa - 1) * 100;

@@ -1,4 +1,6 @@
 import type { BurstRecord } from "../../../decoders/records.ts";
+import { ANOTHER_BAND_HZ, middleOf, ODD_LEVEL_DB } from "../siblings.ts";
+import { isUnreadable } from "../wheelLines.ts";
 import type { Outcomes } from "./rank.ts";
 
 /** What is known of one wheel and of the visit. `null`: nobody knows, which says nothing either way. */
@@ -37,10 +39,7 @@ export interface SilenceInput {
   readonly lowTyre: boolean | null;
 }
 
-/** Two bands are two where they lie so far apart. */
-const ANOTHER_BAND_HZ = 5e6;
 const OLD_YEARS = 8;
-const ODD_LEVEL_DB = 7;
 /** A carrier that is there for less of the time comes and goes; half of it may have been another band's. */
 const STEADY_SHARE = 0.3;
 /** No telegram with its copies lasts so long without a pause. */
@@ -49,8 +48,6 @@ const LONGEST_SECONDS = 0.2;
 const LEAST_PULSES = 3;
 /** What could not be read below this was weak. */
 const WEAK_DB = 12;
-/** What stops a burst of steady symbols that no layout reads. */
-const UNREAD: ReadonlySet<BurstRecord["outcome"]> = new Set(["band", "sync", "line-code", "length", "check"]);
 /** Of carriers and rates: within these a sensor is like its siblings; within the wider ones a little off. */
 const ALIKE = { carrierHz: 30e3, rate: 0.012 };
 const SHIFTED = { carrierHz: 250e3, rate: 0.12 };
@@ -91,9 +88,10 @@ function siblingsOf({ siblings, bursts, listenedHz }: SilenceInput): string | un
 }
 
 /** A burst of steady symbols, strong enough, that no layout reads. */
-export function isUnread({ outcome, modulation, symbolRate, snrDb, durationSeconds }: BurstRecord): boolean {
+export function isUnread(burst: BurstRecord): boolean {
+  const { modulation, symbolRate, snrDb, durationSeconds } = burst;
   return (
-    UNREAD.has(outcome) &&
+    isUnreadable(burst) &&
     modulation !== null &&
     symbolRate !== null &&
     (snrDb ?? WEAK_DB) >= WEAK_DB &&
@@ -166,10 +164,6 @@ function listening({ listenedHz, expectedCarrierHz }: SilenceInput): string | un
 
 function reasonsOf({ rungs }: BurstRecord): string[] {
   return rungs.map(({ reason }) => reason);
-}
-
-function middleOf(values: readonly number[]): number | undefined {
-  return values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)];
 }
 
 function count(all: readonly string[], one: string): number {

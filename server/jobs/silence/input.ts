@@ -1,6 +1,7 @@
 import type { BurstRecord } from "../../../decoders/records.ts";
 import type { StoredTelegram } from "../../store/store.ts";
-import type { JobCard } from "../jobCard.ts";
+import { identityOf, type JobCard } from "../jobCard.ts";
+import { middleOf } from "../siblings.ts";
 import type { WakeAnswer } from "../walk.ts";
 import type { WheelLine } from "../wheelLines.ts";
 import type { SilenceInput } from "./evidence.ts";
@@ -36,8 +37,8 @@ export function silenceInput(line: WheelLine, heard: VisitHeard): SilenceInput {
   const { card, lines, walk, telegrams, listenedHz } = heard;
   const wheel = card.wheels.find(({ position }) => position === line.position);
   const others = lines.filter(({ position }) => position !== line.position);
-  const identity = line.identity?.trim().toLowerCase() ?? null;
-  const twin = identity !== null && others.some((other) => other.identity?.trim().toLowerCase() === identity);
+  const identity = identityOf(line) ?? null;
+  const twin = identity !== null && others.some((other) => identityOf(other) === identity);
   const isCopied = wheel?.replaced?.copied === true;
   return {
     state: line.state,
@@ -85,8 +86,7 @@ function answersTwice(walk: readonly WakeAnswer[], position: string): boolean {
 }
 
 function weakerDb({ snrDb }: WheelLine, others: readonly WheelLine[]): number | null {
-  const levels = others.flatMap((other) => (other.snrDb === null ? [] : [other.snrDb])).toSorted((a, b) => a - b);
-  const middle = levels[Math.floor(levels.length / 2)];
+  const middle = middleOf(others.flatMap((other) => (other.snrDb === null ? [] : [other.snrDb])));
   return snrDb === null || middle === undefined ? null : middle - snrDb;
 }
 

@@ -29,8 +29,7 @@ const LEAST_LIKELY = 0.002;
 /**
  * How probable each cause is, the most probable first.
  *
- * The first answer to a step counts; the same step answered again the same way says nothing new, and answered otherwise
- * the newest holds.
+ * Of answers to one step the newest holds: the same step answered again the same way says nothing new.
  *
  * @throws RangeError for an outcome or an answer that the knowledge does not have: a caller's bug.
  * @source Bayes' rule, with the pieces of evidence taken as independent under each cause.

@@ -1,3 +1,4 @@
+import { ANOTHER_BAND_HZ, middleOf, ODD_LEVEL_DB } from "../siblings.ts";
 import type { WheelLine } from "../wheelLines.ts";
 import { isUnread, type SilenceInput } from "./evidence.ts";
 
@@ -9,7 +10,6 @@ export interface SilenceWords {
   readonly oddOneOut: string[];
 }
 
-const ODD_LEVEL_DB = 7;
 const ODD_CARRIER_HZ = 40e3;
 
 /** @param wakes How often this wheel was woken. */
@@ -30,7 +30,7 @@ function hearing(input: SilenceInput): string {
   const { listenedHz, siblings, expectedCarrierHz, bursts, neighbours } = input;
   if (listenedHz.length === 0) return "No: nothing was listened to on this visit.";
   const where = listenedHz.map(megahertz).join(" and ");
-  if (expectedCarrierHz !== null && !listenedHz.some((hz) => Math.abs(hz - expectedCarrierHz) < 5e6)) {
+  if (expectedCarrierHz !== null && !listenedHz.some((hz) => Math.abs(hz - expectedCarrierHz) < ANOTHER_BAND_HZ)) {
     return `No: we listened on ${where}, and this vehicle's sensors are expected on ${megahertz(expectedCarrierHz)}.`;
   }
   const clipped = bursts.filter((burst) => burst.clipped).length;
@@ -82,10 +82,6 @@ function oddOneOut(line: WheelLine, siblings: readonly WheelLine[]): string[] {
     words.push(`It comes in ${Math.round(level - line.snrDb)} dB weaker than its siblings.`);
   }
   return words;
-}
-
-function middleOf(values: readonly number[]): number | undefined {
-  return values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)];
 }
 
 function megahertz(hz: number): string {
