@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
-import { fitLine } from "../../server/jobs/pressure/fitLine.ts";
-import { studentT95 } from "../../server/jobs/pressure/studentT.ts";
+import { fitLine } from "../../decoders/statistics/fitLine.ts";
+import { studentT95 } from "../../decoders/statistics/studentT.ts";
 
 // JCGM 100:2008 (GUM), H.3, table H.6, calibration of a thermometer: data and results read in a second source.
 const t = [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.01, 26.511];

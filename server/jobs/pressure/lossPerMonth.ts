@@ -1,7 +1,7 @@
+import { fitLine, type Line } from "../../../decoders/statistics/fitLine.ts";
+import { studentT95 } from "../../../decoders/statistics/studentT.ts";
 import { gaugeKpaAtTemperature, ZERO_C_IN_K } from "../../../decoders/units.ts";
 import limits from "../limits.json" with { type: "json" };
-import { fitLine, type Line } from "./fitLine.ts";
-import { studentT95 } from "./studentT.ts";
 
 /** One wheel's pressure at one visit. */
 export interface PastReading {
