@@ -56,13 +56,14 @@ interface Exports {
     blocks: number,
     out: number,
   ): void;
+  extremes(type: number, from: number, blocks: number, blockBytes: number, scale: number, out: number): void;
 }
 
-const PAGE_BYTES = 65536;
+export const PAGE_BYTES = 65536;
 /** Below lie the compiler's own constants. */
-const FIRST_BYTE = 4096;
-const TYPES: Readonly<Record<SampleType, number>> = { cu8: 0, ci8: 1, ci16_le: 2, cf32_le: 3 };
-const FULL_SCALE: Readonly<Record<SampleType, number>> = { cu8: 127.5, ci8: 128, ci16_le: 32768, cf32_le: 1 };
+export const FIRST_BYTE = 4096;
+export const TYPES: Readonly<Record<SampleType, number>> = { cu8: 0, ci8: 1, ci16_le: 2, cf32_le: 3 };
+export const FULL_SCALE: Readonly<Record<SampleType, number>> = { cu8: 127.5, ci8: 128, ci16_le: 32768, cf32_le: 1 };
 
 let compiled: object | undefined;
 
@@ -128,7 +129,8 @@ export function createWasmKernels({ sampleType, grid, rows: rowCount, ringBytes 
   };
 }
 
-function instance(): Exports | undefined {
+/** With a memory of its own. @returns `undefined` as `createWasmKernels` does. */
+export function instance(): Exports | undefined {
   const engine = (globalThis as { readonly WebAssembly?: Engine }).WebAssembly;
   if (!engine) return undefined;
   try {
