@@ -66,16 +66,14 @@ export function refine(
   // A few symbols more than the frame: where words differ in length, what follows tells where it ended.
   const count = frameSymbols + 6;
   const total = known.length + count;
-  const highs = new Float64Array(total);
-  const lows = new Float64Array(total);
-  for (let j = 0; j < total; j++) {
-    const at = best.start + j * best.period;
-    highs[j] = energyBetween(detector.high, at, at + best.period);
-    if (detector.low) lows[j] = energyBetween(detector.low, at, at + best.period);
-  }
   const inside = Math.max(0, Math.min(frameSymbols, Math.round((signal.to - start) / best.period)));
   const noise = signal.noiseDensity * signal.base.rateHz * best.period;
-  const weighed = symbolEvidence(highs, detector.low ? lows : undefined, known.length + inside, noise, known);
+  const weighed = evidenceFrom(
+    detector,
+    { at: best.start, period: best.period, count: total, known },
+    known.length + inside,
+    noise,
+  );
   const parted = (weights: Float64Array): Tracked => {
     const syncLength = layout.sync.symbols.length;
     const syncEvidence = weights.slice(known.length - syncLength, known.length);
@@ -108,6 +106,38 @@ export function refine(
     carrierHz: detector.low ? (detector.high.hz + detector.low.hz) / 2 : detector.high.hz,
     deviationHz: detector.low ? (detector.high.hz - detector.low.hz) / 2 : undefined,
   };
+}
+
+/** A row of symbols in a baseband, of which the first are known. */
+export interface SymbolRow {
+  /** Element at which the first one starts; may lie between elements. */
+  readonly at: number;
+  readonly period: number;
+  readonly count: number;
+  /** +1 or −1 each. */
+  readonly known: Int8Array;
+}
+
+/**
+ * ln(P(1)/P(0)) of each symbol of a row, from its energy alone.
+ *
+ * @param inside How many of them lie inside the burst.
+ * @param noise Energy of noise alone in a symbol.
+ */
+export function evidenceFrom(
+  { high, low }: Pick<Detector, "high" | "low">,
+  { at, period, count, known }: SymbolRow,
+  inside: number,
+  noise: number,
+): Float64Array {
+  const highs = new Float64Array(count);
+  const lows = new Float64Array(count);
+  for (let j = 0; j < count; j++) {
+    const from = at + j * period;
+    highs[j] = energyBetween(high, from, from + period);
+    if (low) lows[j] = energyBetween(low, from, from + period);
+  }
+  return symbolEvidence(highs, low ? lows : undefined, inside, noise, known);
 }
 
 /** Symbols of the frame by which the clock is fitted first; then four times as many, until all are in. */
