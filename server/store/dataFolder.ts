@@ -10,8 +10,10 @@ export interface DataFolder {
   readonly databaseFile: string;
   /** Sample bytes, one file a recording, named as `recordingFile` says. */
   readonly recordingsDir: string;
-  /** Uploads that are still coming in; what lies here after a crash is half a file. */
+  /** Uploads that are still coming in; what lies here after a crash is half a file, or an upload that can go on. */
   readonly incomingDir: string;
+  /** Files that people put here themselves, to be read where they lie. */
+  readonly inPlaceDir: string;
   /** Lets another server have the folder. */
   release(): Promise<void>;
 }
@@ -29,12 +31,14 @@ export async function openDataFolder(path: string | undefined): Promise<DataFold
   const folder = resolve(path ?? defaultDataFolder(process.platform, process.env, homedir()));
   const recordingsDir = join(folder, "recordings");
   const incomingDir = join(folder, "incoming");
+  const inPlaceDir = join(folder, "in-place");
   const pidFile = join(folder, "server.pid");
   try {
     // Job cards are in here: nobody else's business.
     await mkdir(folder, { recursive: true, mode: 0o700 });
     await mkdir(recordingsDir, { recursive: true });
     await mkdir(incomingDir, { recursive: true });
+    await mkdir(inPlaceDir, { recursive: true });
   } catch (error) {
     throw unreachable(folder, error);
   }
@@ -50,6 +54,7 @@ export async function openDataFolder(path: string | undefined): Promise<DataFold
     databaseFile: join(folder, "wheelgram.db"),
     recordingsDir,
     incomingDir,
+    inPlaceDir,
     async release() {
       if (!lock.open) return;
       await rm(pidFile, { force: true });

@@ -150,6 +150,40 @@ export const MIGRATIONS: readonly string[] = [
   ) strict, without rowid;
   create index line_wake on line (receiver_id, received_at) where text like '%"wake"%';
   `,
+  // Notes in seconds become annotations in samples. A single edge was allowed then: it is both edges now.
+  `
+  create table annotation (
+    number integer primary key,
+    recording_hash text not null references recording on delete cascade,
+    id text not null,
+    start_sample integer not null,
+    text text not null,
+    removed integer not null default 0,
+    unique (recording_hash, id)
+  ) strict;
+  create index annotation_by_start on annotation (recording_hash, start_sample, number);
+  insert into annotation (recording_hash, id, start_sample, text)
+    select recording_hash, id, start_sample, json_patch('{}', json_object( -- takes away what is null
+      'core:sample_start', start_sample,
+      'core:sample_count', max(0, end_sample - start_sample),
+      'core:freq_lower_edge', coalesce(low_hz, high_hz),
+      'core:freq_upper_edge', coalesce(high_hz, low_hz),
+      'core:label', nullif(label, ''),
+      'core:comment', nullif(comment, ''),
+      'core:generator', 'wheelgram note'
+    ))
+    from (
+      select note.*,
+        cast(round(from_seconds * sample_rate_hz) as integer) as start_sample,
+        cast(round(to_seconds * sample_rate_hz) as integer) as end_sample
+      from note join recording on recording.hash = note.recording_hash
+    )
+    order by recording_hash, from_seconds, to_seconds, id;
+  drop table note;
+  `,
+  `
+  alter table recording add column place text; -- of one that is read where it lies
+  `,
 ];
 
 /**

@@ -10,26 +10,32 @@ type RecordingRows = Pick<
   | "recordings"
   | "recording"
   | "removeRecording"
+  | "setPlace"
   | "setAnalysis"
   | "saveAnalysis"
   | "burstsOf"
   | "telegramsOf"
   | "notesOf"
-  | "putNote"
+  | "putNotes"
   | "removeNote"
+  | "restoreNote"
+  | "forgetNotes"
 >;
 
 /** Recordings, what their analysis gave, and the notes on them. */
 export function recordingRows({ db, read, write }: Connection): RecordingRows {
   const add = db.prepare<RecordingRow>(
     `insert into recording values (@hash, @name, @sample_type, @sample_rate_hz, @sample_count, @captures, @started_at,
-      @added_at, @sample, @state, @because, @progress, @summary) on conflict (hash) do nothing`,
+      @added_at, @sample, @state, @because, @progress, @summary, @place) on conflict (hash) do nothing`,
   );
   const all = db.prepare<[], RecordingRow>("select * from recording order by added_at desc, hash");
   const one = db.prepare<[string], RecordingRow>("select * from recording where hash = ?");
   const remove = db.prepare<[string]>("delete from recording where hash = ?");
   const setState = db.prepare<AnalysisState & { readonly hash: string }>(
     "update recording set state = @state, because = @because, progress = @progress where hash = @hash",
+  );
+  const setPlace = db.prepare<[string | null, string]>(
+    "update recording set place = ? where hash = ? and place is not null",
   );
   const setSummary = db.prepare<[string | null, string]>("update recording set summary = ? where hash = ?");
   const clearBursts = db.prepare<[string]>("delete from recording_burst where recording_hash = ?");
@@ -45,14 +51,20 @@ export function recordingRows({ db, read, write }: Connection): RecordingRows {
     "select * from telegram where recording_hash = ? order by at, id",
   );
   const notes = db.prepare<[string], NoteRow>(
-    "select * from note where recording_hash = ? order by from_seconds, to_seconds, id",
+    "select id, start_sample, text from annotation where recording_hash = ? and removed = 0 order by start_sample, number",
   );
-  const putNote = db.prepare<NoteRow>(
-    `insert or replace into note
-      values (@recording_hash, @id, @from_seconds, @to_seconds, @low_hz, @high_hz, @label, @comment)`,
+  const putNote = db.prepare<[string, string, number, string]>(
+    `insert into annotation (recording_hash, id, start_sample, text) values (?, ?, ?, ?)
+      on conflict (recording_hash, id) do update set start_sample = excluded.start_sample, text = excluded.text`,
   );
-  const removeNote = db.prepare<[string, string]>("delete from note where recording_hash = ? and id = ?");
+  const setRemoved = db.prepare<[number, string, string, number]>(
+    "update annotation set removed = ? where recording_hash = ? and id = ? and removed = ?",
+  );
+  const forgetNotes = db.prepare<[]>("delete from annotation where removed = 1");
 
+  const putAll = (hash: string, all: readonly StoredNote[]) => {
+    for (const { id, startSample, annotation } of all) putNote.run(hash, id, startSample, annotation);
+  };
   const save = (hash: string, records: readonly AnalysisRecord[], found: readonly StoredTelegram[]) => {
     if (one.get(hash) === undefined) return; // taken away while it was analysed
     clearBursts.run(hash);
@@ -72,10 +84,17 @@ export function recordingRows({ db, read, write }: Connection): RecordingRows {
   };
 
   return {
-    addRecording: (recording) => write(() => (add.run(recordingRow(recording)).changes === 1 ? "added" : "known")),
+    addRecording: (recording, notes = []) =>
+      write(() => {
+        if (add.run(recordingRow(recording)).changes !== 1) return "known";
+        putAll(recording.hash, notes);
+        return "added";
+      }),
     recordings: () => read(() => all.all().map(recordingFrom)),
     recording: (hash) => read(() => mapped(one.get(hash), recordingFrom)),
     removeRecording: (hash) => write(() => remove.run(hash).changes === 1),
+    setPlace: (hash, place) =>
+      write(() => setPlace.run(place === undefined ? null : JSON.stringify(place), hash).changes === 1),
     setAnalysis: (hash, { state, because, progress }) =>
       write(() => {
         setState.run({ hash, state, because, progress });
@@ -84,11 +103,16 @@ export function recordingRows({ db, read, write }: Connection): RecordingRows {
     burstsOf: (hash) => read(() => bursts.all(hash).map(({ record }): BurstRecord => JSON.parse(record))),
     telegramsOf: (hash) => read(() => telegrams.all(hash).map(telegramFrom)),
     notesOf: (hash) => read(() => notes.all(hash).map(noteFrom)),
-    putNote: (hash, note) =>
+    putNotes: (hash, all) =>
       write(() => {
-        putNote.run(noteRow(hash, note));
+        putAll(hash, all);
       }),
-    removeNote: (hash, id) => write(() => removeNote.run(hash, id).changes === 1),
+    removeNote: (hash, id) => write(() => setRemoved.run(1, hash, id, 0).changes === 1),
+    restoreNote: (hash, id) => write(() => setRemoved.run(0, hash, id, 1).changes === 1),
+    forgetNotes: () =>
+      write(() => {
+        forgetNotes.run();
+      }),
   };
 }
 
@@ -106,6 +130,7 @@ interface RecordingRow {
   readonly because: string | null;
   readonly progress: number;
   readonly summary: string | null;
+  readonly place: string | null;
 }
 
 function recordingRow(recording: StoredRecording): RecordingRow {
@@ -119,8 +144,11 @@ function recordingRow(recording: StoredRecording): RecordingRow {
     started_at: mapped(recording.startedAt, timeText) ?? null,
     added_at: timeText(recording.addedAt),
     sample: recording.sample ? 1 : 0,
-    ...recording.analysis,
+    state: recording.analysis.state,
+    because: recording.analysis.because,
+    progress: recording.analysis.progress,
     summary: mapped(recording.summary, (summary) => JSON.stringify(summary)) ?? null,
+    place: mapped(recording.place, (place) => JSON.stringify(place)) ?? null,
   };
 }
 
@@ -137,43 +165,18 @@ function recordingFrom(row: RecordingRow): StoredRecording {
     sample: row.sample === 1,
     analysis: { state: row.state, because: row.because, progress: row.progress },
     summary: row.summary === null ? null : JSON.parse(row.summary),
+    ...(row.place === null ? {} : { place: JSON.parse(row.place) }),
   };
 }
 
 interface NoteRow {
-  readonly recording_hash: string;
   readonly id: string;
-  readonly from_seconds: number;
-  readonly to_seconds: number;
-  readonly low_hz: number | null;
-  readonly high_hz: number | null;
-  readonly label: string;
-  readonly comment: string;
+  readonly start_sample: number;
+  readonly text: string;
 }
 
-function noteRow(hash: string, note: StoredNote): NoteRow {
-  return {
-    recording_hash: hash,
-    id: note.id,
-    from_seconds: note.fromSeconds,
-    to_seconds: note.toSeconds,
-    low_hz: note.lowHz,
-    high_hz: note.highHz,
-    label: note.label,
-    comment: note.comment,
-  };
-}
-
-function noteFrom(row: NoteRow): StoredNote {
-  return {
-    id: row.id,
-    fromSeconds: row.from_seconds,
-    toSeconds: row.to_seconds,
-    lowHz: row.low_hz,
-    highHz: row.high_hz,
-    label: row.label,
-    comment: row.comment,
-  };
+function noteFrom({ id, start_sample, text }: NoteRow): StoredNote {
+  return { id, startSample: start_sample, annotation: text };
 }
 
 function mapped<T, U>(value: T | null | undefined, change: (value: T) => U): U | undefined {

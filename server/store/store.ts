@@ -20,6 +20,18 @@ export interface StoredRecording {
   readonly sample: boolean;
   readonly analysis: AnalysisState;
   readonly summary: SummaryRecord | null;
+  /** Of one that is read where it lies; a recording without it has its samples in a file of its own, named by hash. */
+  readonly place?: StoredPlace;
+}
+
+/** Where the samples of a recording lie that was not copied, and how its file was when they were hashed. */
+export interface StoredPlace {
+  /** From the folder of what is read in place, with slashes. */
+  readonly path: string;
+  readonly fromByte: number;
+  readonly fileBytes: number;
+  /** Of the file's last change, in milliseconds since 1970. */
+  readonly changedMs: number;
 }
 
 export interface AnalysisState {
@@ -29,14 +41,13 @@ export interface AnalysisState {
   readonly progress: number;
 }
 
+/** A note is a SigMF annotation; the store keeps its text, so that no key and no digit of it is lost. */
 export interface StoredNote {
   readonly id: string;
-  readonly fromSeconds: number;
-  readonly toSeconds: number;
-  readonly lowHz: number | null;
-  readonly highHz: number | null;
-  readonly label: string;
-  readonly comment: string;
+  /** From the first sample of the recording, whatever core:offset its file has; by this they are in order. */
+  readonly startSample: number;
+  /** One JSON object, whose core:sample_start is `startSample`. */
+  readonly annotation: string;
 }
 
 /** What a telegram or a burst was heard on: a receiver or a recording, never both. */
@@ -174,13 +185,15 @@ export interface Store {
   close(): Promise<void>;
 
   // Recordings; their sample bytes lie beside the store, named by hash, and are not its business.
-  /** `known`: the same samples are there already, and stay as they were. */
-  addRecording(recording: StoredRecording): Promise<"added" | "known">;
+  /** `known`: the same samples are there already, and stay as they were, as do the notes on them. */
+  addRecording(recording: StoredRecording, notes?: readonly StoredNote[]): Promise<"added" | "known">;
   /** Newest first. */
   recordings(): Promise<readonly StoredRecording[]>;
   recording(hash: string): Promise<StoredRecording | undefined>;
   /** Its bursts, telegrams and notes go with it. */
   removeRecording(hash: string): Promise<boolean>;
+  /** The same samples lie elsewhere now. Changes nothing for a recording that has them in a file of its own. */
+  setPlace(hash: string, place: StoredPlace | undefined): Promise<boolean>;
   /** Changes nothing for a recording that is gone. */
   setAnalysis(hash: string, analysis: AnalysisState): Promise<void>;
   /**
@@ -191,9 +204,15 @@ export interface Store {
   burstsOf(hash: string): Promise<readonly BurstRecord[]>;
   /** In order of time. */
   telegramsOf(hash: string): Promise<readonly StoredTelegram[]>;
+  /** Ascending by where they start, then as they came. */
   notesOf(hash: string): Promise<readonly StoredNote[]>;
-  putNote(hash: string, note: StoredNote): Promise<void>;
+  /** Replaces the note of that id. */
+  putNotes(hash: string, notes: readonly StoredNote[]): Promise<void>;
+  /** It is not given out any more, but can be taken back until `forgetNotes`. */
   removeNote(hash: string, id: string): Promise<boolean>;
+  restoreNote(hash: string, id: string): Promise<boolean>;
+  /** Deletes for good what was removed. */
+  forgetNotes(): Promise<void>;
 
   // What receivers say.
   /** An id that was removed may come again, and is then the same receiver. */

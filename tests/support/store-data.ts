@@ -127,14 +127,10 @@ export const summary: SummaryRecord = {
   rungs: [],
 };
 
-export const note = (id: string, fromSeconds: number): StoredNote => ({
+export const note = (id: string, startSample: number, label = "odd one"): StoredNote => ({
   id,
-  fromSeconds,
-  toSeconds: fromSeconds + 0.01,
-  lowHz: null,
-  highHz: 433930000,
-  label: "odd one",
-  comment: "weaker than – its “siblings”\nsecond line",
+  startSample,
+  annotation: `{"core:sample_start":${startSample},"core:label":"${label}","bench:serial":18446744073709551615}`,
 });
 
 export const job = (id: string, change: Partial<StoredJob> = {}): StoredJob => ({

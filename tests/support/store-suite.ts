@@ -80,25 +80,34 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         expect(await store.telegramsOf(HASH)).toEqual([own]);
       });
 
-      it("with their notes, which can be changed and taken away", async () => {
+      it("with their notes, which can be changed, taken away and taken back", async () => {
         await store.addRecording(recording(HASH));
-        await store.putNote(HASH, note("n2", 1.5));
-        await store.putNote(HASH, note("n1", 0.5));
-        expect(await store.notesOf(HASH)).toEqual([note("n1", 0.5), note("n2", 1.5)]);
-        await store.putNote(HASH, { ...note("n2", 0.1), label: "moved" });
-        expect((await store.notesOf(HASH)).map(({ id, label }) => [id, label])).toEqual([
-          ["n2", "moved"],
-          ["n1", "odd one"],
+        await store.putNotes(HASH, [note("n2", 150), note("same", 50), note("n1", 50)]);
+        expect(await store.notesOf(HASH)).toEqual([note("same", 50), note("n1", 50), note("n2", 150)]);
+        await store.putNotes(HASH, [note("n2", 10, "moved"), note("far", Number.MAX_SAFE_INTEGER)]);
+        expect((await store.notesOf(HASH)).map(({ id, startSample }) => [id, startSample])).toEqual([
+          ["n2", 10],
+          ["same", 50],
+          ["n1", 50],
+          ["far", Number.MAX_SAFE_INTEGER],
         ]);
+        expect((await store.notesOf(HASH))[0]).toEqual(note("n2", 10, "moved"));
         expect(await store.removeNote(HASH, "n1")).toBe(true);
         expect(await store.removeNote(HASH, "n1")).toBe(false);
-        await expect(store.putNote(OTHER_HASH, note("n1", 0))).rejects.toThrow(RangeError);
+        expect(await store.notesOf(HASH)).toHaveLength(3);
+        expect([await store.restoreNote(HASH, "n1"), await store.restoreNote(HASH, "n1")]).toEqual([true, false]);
+        expect(await store.notesOf(HASH)).toHaveLength(4);
+        await store.removeNote(HASH, "n1");
+        await store.forgetNotes();
+        expect(await store.restoreNote(HASH, "n1")).toBe(false);
+        expect(await store.notesOf(HASH)).toHaveLength(3);
+        await expect(store.putNotes(OTHER_HASH, [note("n1", 0)])).rejects.toThrow(RangeError);
       });
 
       it("until they are removed, with all that hangs on them", async () => {
         await store.addRecording(recording(HASH));
         await store.saveAnalysis(HASH, [burstRecord(0)], [telegram("t1", { on: { recordingHash: HASH } })]);
-        await store.putNote(HASH, note("n1", 0));
+        await store.putNotes(HASH, [note("n1", 0)]);
         expect(await store.removeRecording(HASH)).toBe(true);
         expect(await store.removeRecording(HASH)).toBe(false);
         expect(await store.burstsOf(HASH)).toEqual([]);

@@ -8,7 +8,7 @@ import { MIGRATIONS, migrate } from "../../server/store/migrations.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
 import { StoreError } from "../../server/store/storeError.ts";
 import { temporaryFolder } from "../support/folder.ts";
-import { at, job, line, receiver, telegram } from "../support/store-data.ts";
+import { at, HASH, job, line, OTHER_HASH, receiver, recording, telegram } from "../support/store-data.ts";
 import { storeSuite } from "../support/store-suite.ts";
 
 let folder = "";
@@ -182,6 +182,70 @@ describe("migrations", () => {
     expect(await store.jobs()).toMatchObject([{ id: "7K3F", revision: 2, body: { plate: "BAY 7" } }]);
     expect(await store.removedJobs()).toEqual([]);
     expect(await store.jobChanges("7K3F")).toEqual([]);
+    await store.close();
+  });
+
+  it("make annotations in samples of the notes in seconds that the second version had", async () => {
+    change((db) => migrate(db, file, MIGRATIONS.slice(0, 2)));
+    change((db) =>
+      db.exec(`
+        insert into recording values ('${HASH}', 'bay', 'cu8', 250000, 500000, '[]', null, '${at(1)}', 0, 'done', null, 1, null);
+        insert into note values ('${HASH}', 'late', 0.3, 0.300002, 433900000, 433940000.5, 'a "label"', 'two\nlines');
+        insert into note values ('${HASH}', 'bare', 0.2, 0.2, null, null, '', '');
+        insert into note values ('${HASH}', 'edge', 0.2, 1, null, 433930000, 'édge', '');`),
+    );
+    const store = await openSqliteStore(file);
+    const read = (await store.notesOf(HASH)).map((note) => ({ ...note, annotation: JSON.parse(note.annotation) }));
+    const generator = { "core:generator": "wheelgram note" };
+    expect(read).toEqual([
+      {
+        id: "bare",
+        startSample: 50_000,
+        annotation: { "core:sample_start": 50_000, "core:sample_count": 0, ...generator },
+      },
+      {
+        id: "edge",
+        startSample: 50_000,
+        annotation: {
+          "core:sample_start": 50_000,
+          "core:sample_count": 200_000,
+          "core:freq_lower_edge": 433_930_000,
+          "core:freq_upper_edge": 433_930_000,
+          "core:label": "édge",
+          ...generator,
+        },
+      },
+      {
+        id: "late",
+        startSample: 75_000,
+        annotation: {
+          "core:sample_start": 75_000,
+          "core:sample_count": 1, // to 75,000.5, which is rounded up
+          "core:freq_lower_edge": 433_900_000,
+          "core:freq_upper_edge": 433_940_000.5,
+          "core:label": 'a "label"',
+          "core:comment": "two\nlines",
+          ...generator,
+        },
+      },
+    ]);
+    await store.close();
+  });
+
+  it("take a file of the third version on, its recordings in files of their own", async () => {
+    change((db) => migrate(db, file, MIGRATIONS.slice(0, 3)));
+    const columns = `'${HASH}', 'bay', 'ci8', 250000, 500, '[{"sampleStart":0,"carrierHz":null}]', null, '${at(1)}', 0`;
+    change((db) => db.exec(`insert into recording values (${columns}, 'done', null, 1, null)`));
+    const store = await openSqliteStore(file);
+    const before = await store.recording(HASH);
+    expect(before).toMatchObject({ hash: HASH, name: "bay", sampleCount: 500, analysis: { state: "done" } });
+    expect(before).not.toHaveProperty("place");
+    const place = { path: "a/b.iq", fromByte: 512, fileBytes: 2000, changedMs: 7.25 };
+    expect(await store.setPlace(HASH, place)).toBe(false);
+    await store.addRecording(recording(OTHER_HASH, { place }));
+    expect((await store.recording(OTHER_HASH))?.place).toEqual(place);
+    expect(await store.setPlace(OTHER_HASH, { ...place, path: "c.iq" })).toBe(true);
+    expect((await store.recording(OTHER_HASH))?.place?.path).toBe("c.iq");
     await store.close();
   });
 
