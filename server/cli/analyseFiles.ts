@@ -4,7 +4,7 @@ import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { LineSource, SampleType } from "../../decoders/sources.ts";
 import { openLineFile } from "../receivers/lineFile.ts";
-import { annotationCollector } from "../recordings/annotations.ts";
+import { annotationCollector, firstIndexOf } from "../recordings/annotations.ts";
 import { InputError, printable } from "../recordings/inputError.ts";
 import { openRecording } from "../recordings/openRecording.ts";
 import { type Recording, sampleBytes } from "../recordings/recording.ts";
@@ -184,12 +184,15 @@ async function openSource(
 
 function collectorFor(recording: Recording, layouts: readonly Layout[]) {
   const byId = new Map(layouts.map((layout) => [layout.id, layout]));
-  return annotationCollector(recording, {
-    sensorId: (telegram) => sensorId(telegram, byId.get(telegram.layout)),
-    ofTelegram: (telegram) => telegramCells(telegram, byId.get(telegram.layout)).filter(Boolean).join(", "),
-    ofFailure: failureSentence,
-    generator: `wheelgram ${VERSION}`,
-  });
+  return annotationCollector(
+    { ...recording, firstIndex: firstIndexOf(recording) },
+    {
+      sensorId: (telegram) => sensorId(telegram, byId.get(telegram.layout)),
+      ofTelegram: (telegram) => telegramCells(telegram, byId.get(telegram.layout)).filter(Boolean).join(", "),
+      ofFailure: failureSentence,
+      generator: `wheelgram ${VERSION}`,
+    },
+  );
 }
 
 function jsonLine(record: AnalysisRecord): string {

@@ -1,6 +1,8 @@
 import type { Annotation } from "./annotation.ts";
+import { withExtension } from "./extension.ts";
 import { decodeUtf8 } from "./json.ts";
 import type { Metadata } from "./metadata.ts";
+import { readSpelledJson } from "./spelledJson.ts";
 
 /** What changes besides the annotations. */
 export interface MetadataChanges {
@@ -24,8 +26,8 @@ export function annotatedMetadata(
 ): string {
   const decoded = decodeUtf8(metadata.bytes);
   if (!decoded.ok) throw new RangeError(`metadata that is no UTF-8 at byte ${decoded.error.byte}`);
-  const { text, spelled } = keepSpelling(decoded.value);
-  const whole: unknown = JSON.parse(text);
+  const spelled = readSpelledJson(`[${decoded.value},${JSON.stringify(annotations)}]`);
+  const whole = Array.isArray(spelled.value) ? spelled.value[0] : undefined;
   if (!isObject(whole) || !isObject(whole["global"])) throw new RangeError("metadata without global");
 
   const { "core:dataset": dataset, ...global } = whole["global"];
@@ -38,7 +40,7 @@ export function annotatedMetadata(
   const added = annotations.map((entry) => ({ start: entry["core:sample_start"], entry }));
   const merged = [...existing, ...added].sort((a, b) => a.start - b.start).map(({ entry }) => entry);
   const captures = withCarrier(entriesOf(whole["captures"]), metadata, changes.carrierHz);
-  return `${spelled(JSON.stringify({ ...whole, global, captures, annotations: merged }, null, 2))}\n`;
+  return `${spelled.print({ ...whole, global: withExtension(global, annotations), captures, annotations: merged }, 2)}\n`;
 }
 
 function withCarrier(captures: readonly JsonObject[], metadata: Metadata, carrierHz: number | undefined): JsonObject[] {
@@ -48,16 +50,6 @@ function withCarrier(captures: readonly JsonObject[], metadata: Metadata, carrie
   return captures.map((capture) =>
     "core:frequency" in capture ? capture : { ...capture, "core:frequency": carrierHz },
   );
-}
-
-/** Numbers that reading and writing would spell anew are held as marked strings in between. */
-function keepSpelling(json: string): { text: string; spelled: (text: string) => string } {
-  let mark = "number:";
-  while (json.includes(mark)) mark = `_${mark}`;
-  const text = json.replace(/"[^"\\]*(?:\\.[^"\\]*)*"|-?[0-9][0-9.eE+-]*/g, (token) =>
-    token.startsWith('"') || String(Number(token)) === token ? token : `"${mark}${token}"`,
-  );
-  return { text, spelled: (out) => out.replace(new RegExp(`"${mark}([^"]*)"`, "g"), "$1") };
 }
 
 type JsonObject = Record<string, unknown>;

@@ -10,6 +10,11 @@ export interface Piece {
   readonly to: number;
 }
 
+/** The same stretch of a file in which the dataset begins at a later byte. */
+export function movedBy({ from, to }: Piece, bytes: number): Piece {
+  return { from: from + bytes, to: to + bytes };
+}
+
 /** Where the samples of a dataset lie, and what its captures say of them. */
 export interface Dataset {
   readonly pieces: readonly Piece[];

@@ -17,6 +17,13 @@ export class InputError extends Error {
     this.file = file;
     this.where = where;
   }
+
+  /** One that was told by another thread, of which only the sentence came. */
+  static told(message: string): InputError {
+    const error = new InputError("", "", "", "");
+    error.message = message;
+    return error;
+  }
 }
 
 /** The first complaint about a file as an error; how many more there are is said. `complaints` is not empty. */

@@ -2,13 +2,13 @@ import { stat } from "node:fs/promises";
 import { dirname, join } from "node:path/posix";
 import { shown } from "../../decoders/layouts/complaint.ts";
 import { readPieces } from "./blocks.ts";
-import { type Piece, placeDataset } from "./dataset.ts";
+import { movedBy, placeDataset } from "./dataset.ts";
 import { InputError, printable } from "./inputError.ts";
 import { parseMetadata } from "./metadata.ts";
 import { DATA_SUFFIX, META_SUFFIX } from "./openSigmf.ts";
 import type { Recording } from "./recording.ts";
 import { fail, type Result, succeed } from "./result.ts";
-import { readTar, type TarEntry } from "./tar.ts";
+import { readTar } from "./tar.ts";
 
 /**
  * The one recording of a SigMF archive. Throws what the file system throws.
@@ -48,7 +48,7 @@ export async function openArchive(path: string, carrierHz: number | undefined): 
   const dataset = placeDataset({ meta: metaFile, data: dataFile }, metadata.value, data.bytes, carrierHz);
   if (!dataset.ok) return dataset;
   const { sampleCount, captures } = dataset.value;
-  const pieces = dataset.value.pieces.map((piece) => movedBy(piece, data));
+  const pieces = dataset.value.pieces.map((piece) => movedBy(piece, data.at));
   const sampleType = global["core:datatype"];
   return succeed({
     kind: "samples",
@@ -58,10 +58,7 @@ export async function openArchive(path: string, carrierHz: number | undefined): 
     captures,
     sampleCount,
     blocks: { [Symbol.asyncIterator]: () => readPieces(path, path, pieces, sampleType) },
+    place: { path, pieces },
     origin: { kind: "archive", path, metaName: meta.name, metadata: metadata.value },
   });
-}
-
-function movedBy(piece: Piece, data: TarEntry): Piece {
-  return { from: piece.from + data.at, to: piece.to + data.at };
 }

@@ -18,10 +18,12 @@ export async function openRaw(path: string, hints: RecordingHints): Promise<Resu
   const bytes = sampleBytes(sampleType);
   const fault = wholeSamples(path, info.size, bytes, info.size);
   if (fault) return fail(fault);
+  const pieces = [{ from: 0, to: info.size }];
   return succeed({
     ...told.value,
     sampleCount: info.size / bytes,
-    blocks: { [Symbol.asyncIterator]: () => readPieces(path, path, [{ from: 0, to: info.size }], sampleType) },
+    blocks: { [Symbol.asyncIterator]: () => readPieces(path, path, pieces, sampleType) },
+    place: { path, pieces },
     origin: { kind: "file", path, headerBytes: 0, trailingBytes: 0 },
   });
 }
@@ -39,6 +41,7 @@ export function openStream(
     sampleCount: undefined,
     blocks: streamSamples(file, stream, told.value.sampleType),
     origin: { kind: "stream" },
+    place: undefined,
   });
 }
 

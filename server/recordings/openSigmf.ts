@@ -2,7 +2,7 @@ import { open, stat } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { shown } from "../../decoders/layouts/complaint.ts";
 import { readPieces } from "./blocks.ts";
-import { placeDataset } from "./dataset.ts";
+import { movedBy, placeDataset } from "./dataset.ts";
 import { fileError, InputError, printable } from "./inputError.ts";
 import { MAX_METADATA_BYTES, type Metadata, parseMetadata } from "./metadata.ts";
 import type { Recording } from "./recording.ts";
@@ -11,16 +11,25 @@ import { fail, type Result, succeed } from "./result.ts";
 export const META_SUFFIX = ".sigmf-meta";
 export const DATA_SUFFIX = ".sigmf-data";
 
+/** A stretch of a file that holds a dataset and nothing else. */
+export interface DataAt {
+  readonly path: string;
+  readonly fromByte: number;
+  readonly bytes: number;
+}
+
 /**
  * A SigMF recording of two files, or of metadata that names another program's file.
  *
  * @param file The name by which it is spoken of.
  * @param base Folder and name without the ending.
+ * @param dataAt Where the samples lie, whatever the metadata says of it.
  */
 export async function openSigmf(
   file: string,
   base: string,
   carrierHz: number | undefined,
+  dataAt?: DataAt,
 ): Promise<Result<Recording, InputError>> {
   const metaPath = base + META_SUFFIX;
   const bytes = await readMetadata(metaPath);
@@ -29,12 +38,14 @@ export async function openSigmf(
   if (!metadata.ok) return metadata;
   const { global } = metadata.value;
   const named = global["core:dataset"];
-  const dataPath = named === undefined ? base + DATA_SUFFIX : join(dirname(metaPath), named);
+  const dataPath = dataAt?.path ?? (named === undefined ? base + DATA_SUFFIX : join(dirname(metaPath), named));
   const size = await dataSize(metaPath, dataPath, named);
   if (!size.ok) return size;
-  const dataset = placeDataset({ meta: metaPath, data: dataPath }, metadata.value, size.value, carrierHz);
+  const names = { meta: metaPath, data: dataPath };
+  const dataset = placeDataset(names, metadata.value, dataAt?.bytes ?? size.value, carrierHz);
   if (!dataset.ok) return dataset;
-  const { pieces, sampleCount, captures } = dataset.value;
+  const { sampleCount, captures } = dataset.value;
+  const pieces = dataset.value.pieces.map((piece) => movedBy(piece, dataAt?.fromByte ?? 0));
   const sampleType = global["core:datatype"];
   return succeed({
     kind: "samples",
@@ -44,6 +55,7 @@ export async function openSigmf(
     captures,
     sampleCount,
     blocks: { [Symbol.asyncIterator]: () => readPieces(dataPath, dataPath, pieces, sampleType) },
+    place: { path: dataPath, pieces },
     origin: { kind: "sigmf", metaPath, dataPath, metadata: metadata.value satisfies Metadata },
   });
 }

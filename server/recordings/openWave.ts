@@ -28,6 +28,7 @@ export async function openWave(path: string, carrierHz: number | undefined): Pro
       captures: [{ sampleStart: 0, carrierHz }],
       sampleCount: (to - from) / 4,
       blocks: { [Symbol.asyncIterator]: () => readPieces(path, path, [{ from, to }], "ci16_le") },
+      place: { path, pieces: [{ from, to }] },
       origin: { kind: "file", path, headerBytes: from, trailingBytes: chunks.fileBytes - to },
     });
   } catch (error) {

@@ -1,4 +1,5 @@
 import type { SampleSource, SampleType } from "../../decoders/sources.ts";
+import type { Piece } from "./dataset.ts";
 import type { Metadata } from "./metadata.ts";
 
 /** A recording that was opened: what analysis needs, and where it came from for whoever writes beside it. */
@@ -6,6 +7,14 @@ export interface Recording extends SampleSource {
   /** `undefined` while it is still being recorded. */
   readonly sampleCount: number | undefined;
   readonly origin: Origin;
+  /** Where its sample bytes lie; `undefined` for what comes through a pipe. */
+  readonly place?: SamplesPlace | undefined;
+}
+
+/** The stretches of a file that hold samples, in their order. */
+export interface SamplesPlace {
+  readonly path: string;
+  readonly pieces: readonly Piece[];
 }
 
 export type Origin =

@@ -1,6 +1,6 @@
 import { analyse } from "../../decoders/analyse.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
-import { openRecording } from "../recordings/openRecording.ts";
+import { openStored } from "../recordings/openStored.ts";
 import { sampleBytes } from "../recordings/recording.ts";
 import type { OrderOf, RunningTask, Say } from "./task.ts";
 
@@ -20,7 +20,7 @@ export function analyseTask(order: OrderOf<"analyse">, say: Say): RunningTask {
   };
 
   async function run(): Promise<void> {
-    const opened = await openRecording(order.path, order.hints);
+    const opened = await openStored(order);
     if (!opened.ok) throw opened.error;
     const recording = opened.value;
     const totalBytes = (recording.sampleCount ?? 0) * sampleBytes(recording.sampleType);

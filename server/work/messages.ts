@@ -5,7 +5,9 @@ import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { Tuning } from "../../decoders/signal/captures.ts";
 import type { KeptBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine, Capture, SampleType } from "../../decoders/sources.ts";
+import type { DataAt } from "../recordings/openSigmf.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
+import type { MeasureAnswer, MeasureQuestion } from "./measureQuestions.ts";
 
 // What goes between the server and its workers. Both are of the same build, so nothing is checked again.
 
@@ -23,7 +25,17 @@ export type Order =
       readonly kind: "analyse";
       readonly path: string;
       readonly hints: RecordingHints;
+      /** As of RecordingAt. */
+      readonly dataAt: DataAt | undefined;
       readonly layouts: readonly Layout[];
+    }
+  | {
+      readonly kind: "take";
+      readonly path: string;
+      readonly hints: RecordingHints;
+      readonly dataAt: DataAt | undefined;
+      readonly copyTo: string | undefined;
+      readonly envelopeTo: string;
     }
   | {
       readonly kind: "lines";
@@ -32,7 +44,8 @@ export type Order =
       readonly originSeconds: number;
     }
   | { readonly kind: "samples"; readonly stream: SampleStream; readonly layouts: readonly Layout[] }
-  | { readonly kind: "read"; readonly layouts: readonly Layout[] };
+  | { readonly kind: "read"; readonly layouts: readonly Layout[] }
+  | { readonly kind: "measure"; readonly question: MeasureQuestion };
 
 export type ToWorker =
   | { readonly kind: "begin"; readonly task: number; readonly order: Order }
@@ -55,7 +68,15 @@ export type FromWorker =
   /** `unsettled`: as of LiveLines, after this. */
   | { readonly kind: "told"; readonly task: number; readonly told: readonly LiveTold[]; readonly unsettled: number }
   | { readonly kind: "taken"; readonly task: number }
+  | { readonly kind: "samples taken"; readonly task: number; readonly hash: string; readonly sampleCount: number }
   | { readonly kind: "reading"; readonly task: number; readonly reading: PackedReading }
+  /** To "measure": the one answer. */
+  | { readonly kind: "measured"; readonly task: number; readonly answer: MeasureAnswer }
   | { readonly kind: "done"; readonly task: number }
-  /** A sentence for people; the task is over. */
-  | { readonly kind: "failed"; readonly task: number; readonly because: string };
+  /** A sentence for people; the task is over. `code`: of an error of the file system, or `refused` for a poor input. */
+  | {
+      readonly kind: "failed";
+      readonly task: number;
+      readonly because: string;
+      readonly code: string | undefined;
+    };

@@ -9,8 +9,10 @@ import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { Tuning } from "../../decoders/signal/captures.ts";
 import type { HeardBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine } from "../../decoders/sources.ts";
+import type { DataAt } from "../recordings/openSigmf.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
+import type { MeasureAnswer, MeasureAnswers, MeasureKind, QuestionOf } from "./measureQuestions.ts";
 import type { FromWorker, Order, SampleStream, ToWorker } from "./messages.ts";
 import { startWorker } from "./startWorker.ts";
 
@@ -35,6 +37,8 @@ export interface Pool {
   ) => SamplesSession;
   /** Bursts of one recording, read by all threads at once. */
   readonly bursts: (layouts: readonly Layout[]) => BurstsSession;
+  /** Measures on the samples of a stored recording. Rejects with a sentence where that fails or the thread dies. */
+  readonly measure: <Kind extends MeasureKind>(question: QuestionOf<Kind>) => Promise<MeasureAnswers[Kind]>;
   /** Ends all threads; what is not done fails. */
   readonly stop: () => Promise<void>;
 }
@@ -42,6 +46,8 @@ export interface Pool {
 export interface AnalyseTask {
   readonly path: string;
   readonly hints?: RecordingHints;
+  /** As of RecordingAt. */
+  readonly dataAt?: DataAt | undefined;
   readonly layouts: readonly Layout[];
   /** Share done, 0 to 1. */
   readonly onProgress?: (share: number) => void;
@@ -192,7 +198,11 @@ export function createPool(
 
   function analyseOnce(task: AnalyseTask): Promise<Outcome> {
     return new Promise((resume) => {
+      // One that still waits is over at once: those before it may take hours.
+      const giveUp = () => resume(CANCELLED);
+      task.signal?.addEventListener("abort", giveUp);
       const start = () => {
+        task.signal?.removeEventListener("abort", giveUp);
         if (task.signal?.aborted) return resume(CANCELLED);
         const slot =
           slots.find((one) => one.analyses === 0 && (one.tasks.size === 0 || slots.length >= size)) ?? newSlot();
@@ -208,7 +218,7 @@ export function createPool(
         const cancel = () => running.send({ kind: "cancel" });
         const running = begin(
           slot,
-          { kind: "analyse", path: task.path, hints: task.hints ?? {}, layouts: task.layouts },
+          { kind: "analyse", path: task.path, hints: task.hints ?? {}, dataAt: task.dataAt, layouts: task.layouts },
           {
             died: (because) => finish({ kind: "died", because }),
             hear(message) {
@@ -315,6 +325,28 @@ export function createPool(
           for (const one of readers) one.close();
         },
       };
+    },
+    async measure<Kind extends MeasureKind>(question: QuestionOf<Kind>) {
+      const answer = await new Promise<MeasureAnswer>((resume, reject) => {
+        const fail = (because: string) => {
+          running.over();
+          reject(new Error(because));
+        };
+        const running = begin(
+          freest(),
+          { kind: "measure", question },
+          {
+            died: fail,
+            hear(message) {
+              if (message.kind === "failed") fail(message.because);
+              else if (message.kind === "measured") resume(message.answer);
+              else if (message.kind === "done") running.over();
+            },
+          },
+        );
+      });
+      // What goes between the threads is of one build: an answer is of its question's kind.
+      return answer as MeasureAnswers[Kind];
     },
     async stop() {
       stopped = true;

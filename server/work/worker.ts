@@ -1,9 +1,11 @@
 import { type MessagePort, parentPort } from "node:worker_threads";
 import { analyseTask } from "./analyseTask.ts";
 import { linesTask } from "./linesTask.ts";
+import { measureTask } from "./measureTask.ts";
 import type { FromWorker, Order, ToWorker } from "./messages.ts";
 import { readTask } from "./readTask.ts";
 import { samplesTask } from "./samplesTask.ts";
+import { codeOf, takeTask } from "./takeTask.ts";
 import type { RunningTask, Say } from "./task.ts";
 
 // A worker thread: decodes what the server hands it, several tasks in turn, as their samples and lines come.
@@ -24,7 +26,12 @@ function serve(port: MessagePort): void {
     running.until
       .then(
         () => say({ kind: "done" }),
-        (error: unknown) => say({ kind: "failed", because: error instanceof Error ? error.message : String(error) }),
+        (error: unknown) =>
+          say({
+            kind: "failed",
+            because: error instanceof Error ? error.message : String(error),
+            code: codeOf(error),
+          }),
       )
       .finally(() => tasks.delete(task));
   });
@@ -34,11 +41,15 @@ function begin(order: Order, say: Say): RunningTask {
   switch (order.kind) {
     case "analyse":
       return analyseTask(order, say);
+    case "take":
+      return takeTask(order, say);
     case "lines":
       return linesTask(order, say);
     case "samples":
       return samplesTask(order, say);
     case "read":
       return readTask(order, say);
+    case "measure":
+      return measureTask(order, say);
   }
 }
