@@ -5,7 +5,7 @@ import { root } from "./install.mjs";
 
 const folder = join(root, "decoders", "signal", "kernels");
 const target = join(folder, "compiled.ts");
-const names = ["integer64", "float", "statistics"];
+const names = ["integer64", "float", "statistics", "extremes"];
 
 /**
  * Compiles decoders/signal/kernels/assembly and writes the bytes into compiled.ts beside it, if they are new.

@@ -3,10 +3,12 @@ import type { AnalysisRecord, TelegramRecord } from "../../decoders/records.ts";
 import { timeOfMicroseconds } from "../receivers/stamps.ts";
 import { sensorId } from "../report/telegramCells.ts";
 import type { DataFolder } from "../store/dataFolder.ts";
-import type { AnalysisState, Store, StoredRecording, StoredTelegram } from "../store/store.ts";
+import type { AnalysisState, Store, StoredPlace, StoredRecording, StoredTelegram } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
 import type { Events } from "./events.ts";
-import { recordingFiles } from "./recordingFiles.ts";
+import { placeWords } from "./placeWords.ts";
+import { placeState, recordingFiles, samplesOf } from "./recordingFiles.ts";
+import { createRest, type Rest } from "./rest.ts";
 
 /** Recordings being analysed, or waiting for their turn. */
 export interface Analyses {
@@ -14,6 +16,10 @@ export interface Analyses {
   start(recording: StoredRecording): Promise<void>;
   /** Of a recording that is taken away. */
   cancel(hash: string): void;
+  /** At somebody's wish. The store then has that it was stopped. @returns false where nothing runs. */
+  stopOne(hash: string): Promise<boolean>;
+  /** How long the analysis that runs will take, as far as it can be told. */
+  restSeconds(hash: string): number | undefined;
   /** Starts what an earlier run of the server left undone. */
   resume(): Promise<void>;
   /** What runs is left for the next run of the server. Settles when nothing runs. */
@@ -32,12 +38,13 @@ export interface AnalysesOptions {
   readonly log: (entry: string) => void;
 }
 
+const AT_WISH = "It was stopped. Nothing of the recording is lost; analyse it again whenever you like.";
 const STOPPED = "The server was stopped; its next start goes on.";
 /** Progress is told once in so many milliseconds. */
 const TELL_EVERY_MS = 500;
 
 export function createAnalyses({ store, folder, pool, events, layouts, now, log }: AnalysesOptions): Analyses {
-  const running = new Map<string, { readonly abort: AbortController; readonly done: Promise<void> }>();
+  const running = new Map<string, Running>();
   let stopping = false;
 
   async function tell(hash: string, analysis: AnalysisState): Promise<void> {
@@ -47,14 +54,17 @@ export function createAnalyses({ store, folder, pool, events, layouts, now, log 
 
   /** Of one that was taken away meanwhile nothing is told any more, or it would come back on the pages. */
   async function publish(hash: string, analysis: AnalysisState): Promise<void> {
-    if (await store.recording(hash)) await events.publish("recording", { hash, analysis });
+    if (!(await store.recording(hash))) return;
+    const restSeconds = analysis.state === "running" ? running.get(hash)?.rest.seconds() : undefined;
+    const told = restSeconds === undefined ? analysis : { ...analysis, restSeconds };
+    await events.publish("recording", { hash, analysis: told });
   }
 
   async function run(recording: StoredRecording, signal: AbortSignal): Promise<void> {
     try {
       await analyse(recording, signal);
     } catch (error) {
-      if (!stopping && !signal.aborted) await tellWhy(recording, error);
+      if (!stopping && (!signal.aborted || signal.reason === AT_WISH)) await tellWhy(recording, error);
       throw error;
     }
   }
@@ -76,11 +86,14 @@ export function createAnalyses({ store, folder, pool, events, layouts, now, log 
     let toldMs = Number.NEGATIVE_INFINITY;
     let telling = tell(hash, { state: "waiting", because: null, progress: 0 });
     telling.catch(() => undefined); // it is waited for below
+    if (recording.place) await placeThere(recording.place);
     const outcome = await pool.analyse({
       path: recordingFiles(folder, hash).meta,
+      dataAt: samplesOf(folder, recording),
       layouts: tried,
       signal,
       onProgress(share) {
+        running.get(hash)?.rest.told(share);
         if (now() - toldMs < TELL_EVERY_MS || signal.aborted) return;
         toldMs = now();
         telling = telling.then(() =>
@@ -91,14 +104,20 @@ export function createAnalyses({ store, folder, pool, events, layouts, now, log 
     });
     await telling;
     if (stopping) throw new Error(STOPPED);
+    if (signal.reason === AT_WISH) throw new Error(AT_WISH);
     if (signal.aborted) throw new Error("The recording was taken away.");
     if (!outcome.ok) {
       // The store's own name of the file says nothing to anybody.
-      throw new Error(outcome.error.replaceAll(recordingFiles(folder, hash).data, () => name));
+      throw new Error(outcome.error.replaceAll(samplesOf(folder, recording).path, () => name));
     }
     const records = outcome.value.map((record): AnalysisRecord => ({ ...record, file: name }));
     await store.saveAnalysis(hash, records, storedTelegrams(recording, records, tried));
     await publish(hash, { state: "done", because: null, progress: 1 });
+  }
+
+  async function placeThere(place: StoredPlace): Promise<void> {
+    const state = await placeState(folder, place);
+    if (state !== "there") throw new Error(placeWords(place, state));
   }
 
   function start(recording: StoredRecording): Promise<void> {
@@ -109,13 +128,20 @@ export function createAnalyses({ store, folder, pool, events, layouts, now, log 
       if (running.get(recording.hash)?.abort === abort) running.delete(recording.hash);
     });
     done.catch(() => undefined); // told to whoever waits for it, and kept in the store
-    running.set(recording.hash, { abort, done });
+    running.set(recording.hash, { abort, done, rest: createRest(now) });
     return done;
   }
 
   return {
     start,
     cancel: (hash) => running.get(hash)?.abort.abort(),
+    async stopOne(hash) {
+      const one = running.get(hash);
+      one?.abort.abort(AT_WISH);
+      await one?.done.catch(() => undefined);
+      return one !== undefined;
+    },
+    restSeconds: (hash) => running.get(hash)?.rest.seconds(),
     async resume() {
       for (const recording of await store.recordings()) {
         const { state } = recording.analysis;
@@ -129,6 +155,12 @@ export function createAnalyses({ store, folder, pool, events, layouts, now, log 
       await Promise.allSettled(all.map(({ done }) => done));
     },
   };
+}
+
+interface Running {
+  readonly abort: AbortController;
+  readonly done: Promise<void>;
+  readonly rest: Rest;
 }
 
 /** The telegrams with ids that stay the same whenever the same samples are analysed to the same telegrams. */

@@ -11,13 +11,17 @@ import { Problem } from "./problem.ts";
 import { type Route, route } from "./route.ts";
 import { eventRoutes } from "./routes/events.ts";
 import { healthRoutes } from "./routes/health.ts";
+import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
+import { measureRoutes } from "./routes/measures.ts";
 import { noteRoutes } from "./routes/notes.ts";
 import { type ListedPort, receiverRoutes } from "./routes/receivers.ts";
+import { recordingExportRoutes } from "./routes/recordingExport.ts";
 import { recordingRoutes } from "./routes/recordings.ts";
 import { sampleRoutes } from "./routes/samples.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
+import { uploadRoutes } from "./routes/uploads.ts";
 import type { UploadLimits } from "./upload.ts";
 
 export interface AppOptions {
@@ -33,7 +37,7 @@ export interface AppOptions {
   readonly uploadLimits?: UploadLimits;
 }
 
-const UPLOAD_LIMITS: UploadLimits = { maxBytes: 4 * 2 ** 30, maxPauseMs: 60_000 };
+const UPLOAD_LIMITS: UploadLimits = { maxBytes: 16 * 2 ** 30, maxPauseMs: 60_000 };
 
 /** The application that answers: interface, help and pages. Who may ask is looked at before anything else. */
 export function createApp(options: AppOptions): Express {
@@ -66,7 +70,11 @@ function apiRoutes({ house, version, random, serialPorts, uploadLimits = UPLOAD_
   return [
     ...healthRoutes(version),
     ...recordingRoutes(house, uploadLimits),
+    ...uploadRoutes(house, uploadLimits),
+    ...inPlaceRoutes(house),
+    ...measureRoutes(house),
     ...noteRoutes(house),
+    ...recordingExportRoutes(house, version),
     ...telegramRoutes(house),
     ...receiverRoutes(house, serialPorts),
     ...jobRoutes(house, random, version),

@@ -1,5 +1,4 @@
-import { readdir, rm } from "node:fs/promises";
-import { basename, join } from "node:path";
+import { basename } from "node:path";
 import { installSamples } from "../jobs/sampleHouse.ts";
 import { createHub, type Hub } from "../receivers/hub.ts";
 import { createStamps } from "../receivers/stamps.ts";
@@ -7,13 +6,17 @@ import type { LineStream } from "../receivers/streamLink.ts";
 import { type DataFolder, openDataFolder } from "../store/dataFolder.ts";
 import { openSqliteStore } from "../store/sqlite.ts";
 import type { Store } from "../store/store.ts";
-import { createPool } from "../work/pool.ts";
+import { createPool, type Pool } from "../work/pool.ts";
+import { createTaker, type Taker } from "../work/taker.ts";
 import { type Analyses, createAnalyses } from "./analyses.ts";
+import { type Arrivals, createArrivals } from "./arrivals.ts";
 import { emptyBin } from "./bin.ts";
 import { createEvents, type Events } from "./events.ts";
+import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { keepRecording } from "./keepRecording.ts";
 import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
+import { openUploads, type Uploads } from "./uploads.ts";
 
 /** All that a server keeps and runs, before anybody asks for it. */
 export interface House {
@@ -23,8 +26,14 @@ export interface House {
   readonly shelf: Shelf;
   readonly analyses: Analyses;
   readonly hub: Hub;
+  /** Threads that measure on stored samples. */
+  readonly pool: Pick<Pool, "measure">;
   /** For whatever puts files of recordings in place or takes them away. */
   readonly oneAtATime: OneAtATime;
+  readonly taker: Taker;
+  readonly arrivals: Arrivals;
+  readonly uploads: Uploads;
+  readonly inPlace: InPlace;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly log: (entry: string) => void;
@@ -66,11 +75,11 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     for (const one of closers.splice(0).reverse()) await one();
   };
   try {
-    const halves = await clearIncoming(folder);
     const store = await openSqliteStore(folder.databaseFile);
     closers.push(() => store.close());
     const stamp = createStamps(now);
     await emptyBin(store, stamp());
+    await store.forgetNotes(); // nobody is left who could take them back
     const events = createEvents(store, log);
     closers.push(() => events.close());
     const pool = createPool(options.threads);
@@ -84,7 +93,17 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     closers.push(() => analyses.stop());
     await analyses.resume();
     const oneAtATime = createOneAtATime();
-    const house = { store, folder, events, shelf, analyses, hub, oneAtATime, stamp, log, close };
+    const taker = createTaker();
+    closers.push(() => taker.stop());
+    const keeper = { store, folder, taker, oneAtATime };
+    const arrivals = createArrivals(keeper, events, analyses, stamp);
+    const arriving = { keeper, arrivals, now, log };
+    const { uploads, halves } = await openUploads(arriving, isOpening);
+    closers.push(() => uploads.stop());
+    const inPlace = await createInPlace(arriving);
+    closers.push(() => inPlace.stop());
+    const parts = { store, folder, events, shelf, analyses, hub, pool, oneAtATime, taker, arrivals, uploads, inPlace };
+    const house = { ...parts, stamp, log, close };
     const samples = startSamples(house, options);
     // The folder is not closed under a recording that is just being put in.
     closers.push(async () => void (await Promise.all([analyses.stop(), samples.settled])));
@@ -96,15 +115,8 @@ export async function openHouse(options: HouseOptions): Promise<House> {
   }
 }
 
-/** What lies there is half a file: whoever sent it was told nothing, or has heard the connection break. */
-async function clearIncoming({ incomingDir }: DataFolder): Promise<number> {
-  const names = await readdir(incomingDir);
-  for (const name of names) await rm(join(incomingDir, name), { recursive: true, force: true });
-  return names.length;
-}
-
 function startSamples(
-  { store, folder, events, analyses, oneAtATime, stamp }: Omit<House, "says" | "samples">,
+  { store, folder, events, analyses, oneAtATime, taker, stamp }: Omit<House, "says" | "samples">,
   { samplesDir, now, random }: HouseOptions,
 ): Samples {
   if (samplesDir === undefined) {
@@ -128,7 +140,7 @@ function startSamples(
     samplesDir,
     async (_, into, path, { sample }) => {
       const given = { path, name: sampleName(path), sample, addedAt: stamp() };
-      const kept = await keepRecording(store, into, oneAtATime, given);
+      const kept = await keepRecording({ store, folder: into, oneAtATime, taker }, given);
       if (!kept.ok) throw kept.error;
       const { recording, known } = kept.value;
       if (known && recording.analysis.state === "done") return { hash: recording.hash, analysed: Promise.resolve() };

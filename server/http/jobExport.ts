@@ -1,3 +1,4 @@
+import { csvText } from "../report/csv.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import type { JobBody, JobHistoryBody, RunBody } from "./wire.ts";
 
@@ -15,8 +16,6 @@ export function exportJson(visit: Visit): string {
 
 /**
  * The wheels of a job, a row each; figures with a point whatever the language of the browser.
- *
- * @source RFC 4180. A cell that a spreadsheet would take for a formula begins with an apostrophe; figures do not.
  */
 export function exportCsv(job: JobBody): string {
   const rows = job.lines.map((line, i) => {
@@ -43,7 +42,7 @@ export function exportCsv(job: JobBody): string {
       wheel?.dateCode ?? "",
     ];
   });
-  return [HEAD, ...rows].map((row) => `${row.map(cell).join(",")}\r\n`).join("");
+  return csvText([HEAD, ...rows]);
 }
 
 const HEAD = [
@@ -67,10 +66,3 @@ const HEAD = [
   "oldSensorId",
   "dateCode",
 ];
-
-function cell(value: string | number | null): string {
-  if (value === null) return "";
-  if (typeof value === "number") return String(value);
-  const safe = /^[=+\-@\t\r]/.test(value) ? `'${value}` : value;
-  return /[",\r\n]/.test(safe) ? `"${safe.replaceAll('"', '""')}"` : safe;
-}

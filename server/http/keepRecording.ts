@@ -1,16 +1,18 @@
-import { createHash, randomUUID } from "node:crypto";
-import { type FileHandle, mkdir, open, rename, rm, writeFile } from "node:fs/promises";
-import { join } from "node:path";
+import { randomUUID } from "node:crypto";
+import { link, mkdir, open, rename, rm, stat, writeFile } from "node:fs/promises";
+import { join, relative, sep } from "node:path";
+import { importedNotes, newAmong } from "../recordings/importedNotes.ts";
 import { InputError } from "../recordings/inputError.ts";
 import { openRecording } from "../recordings/openRecording.ts";
-import { type Recording, type RecordingHints, sampleBytes } from "../recordings/recording.ts";
+import type { Recording, RecordingHints, SamplesPlace } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
+import type { TakeOptions } from "../recordings/takeSamples.ts";
 import type { DataFolder } from "../store/dataFolder.ts";
-import type { Store, StoredRecording } from "../store/store.ts";
+import type { Store, StoredNote, StoredPlace, StoredRecording } from "../store/store.ts";
 import { timeText } from "../store/timeText.ts";
-import { createEnvelope } from "./envelope.ts";
+import type { Taker } from "../work/taker.ts";
 import type { OneAtATime } from "./oneAtATime.ts";
-import { recordingFiles, removeRecordingFiles } from "./recordingFiles.ts";
+import { placeState, recordingFiles, removeRecordingFiles } from "./recordingFiles.ts";
 
 export interface NewRecording {
   /** Where it lies now; it is only read. */
@@ -20,6 +22,13 @@ export interface NewRecording {
   readonly hints?: RecordingHints;
   readonly sample: boolean;
   readonly addedAt: string;
+  /** The file was brought for this alone: samples that are the whole of it are taken over, not copied. */
+  readonly own?: boolean;
+  /** It lies in the folder of what is read in place, and stays there. */
+  readonly inPlace?: boolean;
+  /** Share done, 0 to 1. */
+  readonly onProgress?: (share: number) => void;
+  readonly signal?: AbortSignal;
 }
 
 export interface KeptRecording {
@@ -28,34 +37,52 @@ export interface KeptRecording {
   readonly known: boolean;
 }
 
+/** What a recording needs to be kept. */
+export interface Keeper {
+  readonly store: Pick<Store, "addRecording" | "recording" | "recordings" | "setPlace" | "notesOf" | "putNotes">;
+  readonly folder: DataFolder;
+  readonly taker: Pick<Taker, "take">;
+  /** Shared by all that puts files of recordings in place or takes them away. */
+  readonly oneAtATime: OneAtATime;
+}
+
 /**
- * Copies the samples of a recording into the data folder, under their hash, and puts it into the store. The samples
- * pass once: hash, copy and envelope are made of the same blocks.
+ * Puts a recording into the store and its samples into the data folder, under their hash; one that is read in place
+ * leaves them where they are. The samples pass once: hash, envelope and, where it is needed, the copy are made of the
+ * same blocks.
  *
- * @param oneAtATime Shared by all that puts files of recordings in place or takes them away.
  * @returns What is wrong with the recording, if it cannot be read; nothing of it is then kept.
+ * @throws DOMException `AbortError` once `given.signal` is aborted.
  */
-export async function keepRecording(
-  store: Pick<Store, "addRecording" | "recording">,
-  folder: DataFolder,
-  oneAtATime: OneAtATime,
-  given: NewRecording,
-): Promise<Result<KeptRecording, InputError>> {
-  const opened = await openRecording(given.path, given.hints);
+export async function keepRecording(keeper: Keeper, given: NewRecording): Promise<Result<KeptRecording, InputError>> {
+  const { folder, oneAtATime, taker } = keeper;
+  const { path, hints = {} } = given;
+  const opened = await openRecording(path, hints);
   if (!opened.ok) return opened;
   const recording = opened.value;
   const incoming = join(folder.incomingDir, randomUUID());
   await mkdir(incoming);
   try {
-    const copied = join(incoming, "samples");
+    const whole = given.own === true && (await isWholeFile(recording.place)) ? recording.place?.path : undefined;
+    const samples = whole ?? (given.inPlace ? undefined : join(incoming, "samples"));
     const envelope = join(incoming, "envelope");
-    const { hash, sampleCount } = await copySamples(recording, copied, envelope);
-    const stored = storedRecording(given, recording, hash, sampleCount);
+    const place = given.inPlace ? await placeOf(folder, recording) : undefined;
+    const { hash, sampleCount } = await taker.take(
+      { path, hints },
+      { copyTo: whole === undefined ? samples : undefined, envelopeTo: envelope, ...stepsOf(given) },
+    );
+    if (place && (await placeState(folder, place)) !== "there") {
+      return fail(
+        new InputError(given.name, "file", "a file that changed while it was read", "one that stays as it is"),
+      );
+    }
+    const stored = { ...storedRecording(given, recording, hash, sampleCount), ...(place ? { place } : {}) };
+    const notes = importedNotes(recording, () => randomUUID().replaceAll("-", "").slice(0, 12));
     const texts = {
-      original: JSON.stringify(originalOf(given, recording), undefined, 2),
+      original: originalText(given, recording),
       meta: JSON.stringify(metadataOf(stored), undefined, 2),
     };
-    return succeed(await oneAtATime(() => putInPlace(store, folder, stored, { copied, envelope, ...texts })));
+    return succeed(await oneAtATime(() => putInPlace(keeper, stored, notes, { samples, envelope, ...texts })));
   } catch (error) {
     if (error instanceof InputError) return fail(error);
     throw error;
@@ -64,58 +91,95 @@ export async function keepRecording(
   }
 }
 
+function stepsOf({ onProgress, signal }: NewRecording): Pick<TakeOptions, "onProgress" | "signal"> {
+  return { ...(onProgress ? { onProgress } : {}), ...(signal ? { signal } : {}) };
+}
+
+async function isWholeFile(place: SamplesPlace | undefined): Promise<boolean> {
+  const [piece, ...others] = place?.pieces ?? [];
+  if (!place || !piece || others.length > 0 || piece.from !== 0) return false;
+  return (await stat(place.path)).size === piece.to;
+}
+
+/** @throws InputError for samples that do not lie in one stretch. */
+async function placeOf({ inPlaceDir }: DataFolder, { file, place }: Recording): Promise<StoredPlace> {
+  const [piece, ...others] = place?.pieces ?? [];
+  if (!place || !piece || others.length > 0) {
+    const allowed = "samples in one stretch; add it by the page instead, which copies them";
+    throw new InputError(file, "samples", `${others.length + 1} stretches with headers between them`, allowed);
+  }
+  const { size, mtimeMs } = await stat(place.path);
+  const path = relative(inPlaceDir, place.path).split(sep).join("/");
+  return { path, fromByte: piece.from, fileBytes: size, changedMs: mtimeMs };
+}
+
 /** Two may bring the same samples at once, or one may bring them while another takes them away. */
 async function putInPlace(
-  store: Pick<Store, "addRecording" | "recording">,
-  folder: DataFolder,
+  { store, folder }: Keeper,
   stored: StoredRecording,
-  parts: { readonly copied: string; readonly envelope: string; readonly original: string; readonly meta: string },
+  notes: readonly StoredNote[],
+  parts: {
+    /** Lies in a folder of the same disk; `undefined` for samples that are read where they lie. */
+    readonly samples: string | undefined;
+    readonly envelope: string;
+    readonly original: string;
+    readonly meta: string;
+  },
 ): Promise<KeptRecording> {
   const before = await store.recording(stored.hash);
-  if (before) return { recording: before, known: true };
   const files = recordingFiles(folder, stored.hash);
+  if (before) {
+    // A file that comes back may have been written on meanwhile; what is here is not written over by it.
+    const added = newAmong(notes, await store.notesOf(stored.hash));
+    if (added.length > 0) await store.putNotes(stored.hash, added);
+    if (before.place && !stored.place && parts.samples !== undefined) {
+      // Read in place until its file went: what came now takes its place.
+      if ((await placeState(folder, before.place)) === "there") return { recording: before, known: true };
+      await second(parts.samples, files.data);
+      await writeFile(files.meta, parts.meta);
+      await store.setPlace(stored.hash, undefined);
+      const { place: _, ...own } = before;
+      return { recording: own, known: true };
+    }
+    if (!before.place || !stored.place) return { recording: before, known: true };
+    await writeFile(files.meta, parts.meta);
+    await store.setPlace(stored.hash, stored.place);
+    return { recording: { ...before, place: stored.place }, known: true };
+  }
   try {
     // The samples come last: where they are, all else is.
     await writeFile(files.original, parts.original);
     await writeFile(files.meta, parts.meta);
     await rename(parts.envelope, files.envelope);
-    await rename(parts.copied, files.data);
-    await store.addRecording(stored);
+    if (parts.samples !== undefined) await second(parts.samples, files.data);
+    await store.addRecording(stored, notes);
   } catch (error) {
+    if (parts.samples !== undefined) await firstAgain(parts.samples, files.data);
     await removeRecordingFiles(folder, stored.hash);
     throw error;
   }
   return { recording: stored, known: false };
 }
 
-/** @throws InputError at a sample that is not finite, or where the file ends early. */
-async function copySamples(
-  recording: Recording,
-  copyPath: string,
-  envelopePath: string,
-): Promise<{ readonly hash: string; readonly sampleCount: number }> {
-  const hash = createHash("sha512");
-  const envelope = createEnvelope(recording.sampleType);
-  const size = sampleBytes(recording.sampleType);
-  let bytes = 0;
-  const file = await open(copyPath, "w");
-  try {
-    for await (const block of recording.blocks) {
-      hash.update(block);
-      envelope.take(block);
-      await writeAll(file, block);
-      bytes += block.length;
-    }
-    await file.sync();
-  } finally {
-    await file.close();
-  }
-  await envelope.write(envelopePath);
-  return { hash: hash.digest("hex"), sampleCount: bytes / size };
+/**
+ * A second name for a file. Its first one stays until whoever brought it takes it away, so that an end of the process
+ * between the file and its row in the store loses nothing: it is then put in again.
+ */
+async function second(path: string, name: string): Promise<void> {
+  const file = await open(path, "r+");
+  await file.sync().finally(() => file.close());
+  await rm(name, { force: true });
+  // A disk without second names moves the file instead.
+  await link(path, name).catch(() => rename(path, name));
 }
 
-async function writeAll(file: FileHandle, block: Uint8Array): Promise<void> {
-  for (let at = 0; at < block.length; ) at += (await file.write(block, at)).bytesWritten;
+/** On a disk without second names the samples were moved: whoever brought them has them back, or all would be sent again. */
+async function firstAgain(path: string, name: string): Promise<void> {
+  const isThere = await stat(path).then(
+    () => true,
+    () => false,
+  );
+  if (!isThere) await rename(name, path).catch(() => undefined); // they never came that far
 }
 
 function storedRecording(
@@ -171,14 +235,15 @@ function metadataOf(recording: StoredRecording): unknown {
   };
 }
 
-function originalOf(given: NewRecording, { origin }: Recording): unknown {
+/** The metadata go in as they are spelled: numbers of more than 53 bits are not rounded on their way. */
+function originalText(given: NewRecording, { origin }: Recording): string {
   const metadata =
     origin.kind === "sigmf" || origin.kind === "archive"
-      ? JSON.parse(
-          Buffer.from(origin.metadata.bytes)
-            .toString("utf8")
-            .replace(/^\uFEFF/, ""),
-        )
-      : null;
-  return { version: 1, name: given.name, addedAt: given.addedAt, hints: given.hints ?? {}, metadata };
+      ? Buffer.from(origin.metadata.bytes)
+          .toString("utf8")
+          .replace(/^\uFEFF/, "")
+      : "null";
+  const { name, addedAt, hints = {} } = given;
+  const rest = JSON.stringify({ version: 1, name, addedAt, hints });
+  return `${rest.slice(0, -1)},"metadata":${metadata}}\n`;
 }

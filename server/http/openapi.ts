@@ -154,8 +154,8 @@ function problem(names: readonly ProblemName[]): Part {
   return { description, content: { "application/problem+json": { schema: schemaOf(wire.ProblemBody) } } };
 }
 
-function answerPart({ says, body, headers }: AnswerShape): Part {
-  const content = contentOf(body);
+function answerPart({ says, body, headers, types }: AnswerShape): Part {
+  const content = contentOf(body, types);
   return {
     description: says,
     ...(headers === undefined ? {} : { headers: headerParts(headers) }),
@@ -169,10 +169,11 @@ function headerParts(headers: Readonly<Record<string, string>>): Part {
   );
 }
 
-function contentOf(body: AnswerShape["body"]): Part | undefined {
+function contentOf(body: AnswerShape["body"], types?: readonly string[]): Part | undefined {
   if (body === undefined) return undefined;
   const text = { schema: { type: "string" } };
   if (body === "page") return { "text/html": text };
+  if (body === "file" && types !== undefined) return Object.fromEntries(types.map((type) => [type, {}]));
   if (body === "file") return { "application/json": { schema: {} }, "text/csv": text };
   if (body === "events") return { "text/event-stream": text };
   return { "application/json": { schema: body === "openapi" ? { type: "object" } : schemaOf(body) } };

@@ -57,6 +57,12 @@ export const PROBLEMS = {
     why: "What is there already does not go together with what was asked for.",
     nextSteps: ["Look at what is there, then send what goes with it."],
   },
+  "samples-gone": {
+    status: 409,
+    title: "The samples are not where they were",
+    why: "The recording is read where it lies in the data folder, and its file there is gone or has changed. What was found in it before is still there.",
+    nextSteps: ["Put the file back as it was.", "Or open it again on the page of recordings."],
+  },
   stale: {
     status: 412,
     title: "Somebody else changed it meanwhile",

@@ -25,6 +25,8 @@ export interface AnswerShape {
   /** `undefined`: no body. */
   readonly body?: z.ZodType | "page" | "file" | "events" | "openapi";
   readonly headers?: Readonly<Record<string, string>>;
+  /** The media types that a file may have, where they are others than JSON and CSV. */
+  readonly types?: readonly string[];
 }
 
 export type Method = "get" | "post" | "put" | "patch" | "delete";

@@ -1,8 +1,8 @@
 import { type FileHandle, open, stat } from "node:fs/promises";
 import { toFloats } from "../../decoders/signal/samples.ts";
 import type { SampleType } from "../../decoders/sources.ts";
+import { blockSamples, HEADER_BYTES, levelSizes } from "../recordings/envelope.ts";
 import { sampleBytes } from "../recordings/recording.ts";
-import { blockSamples, createEnvelope, HEADER_BYTES, levelSizes } from "./envelope.ts";
 
 /** A stretch of a recording, in samples, half open, and how many columns it is wanted in. */
 export interface Stretch {
@@ -13,9 +13,13 @@ export interface Stretch {
 
 export interface SignalFiles {
   readonly data: string;
+  /** Where in it the first sample lies. */
+  readonly fromByte: number;
   readonly envelope: string;
   readonly sampleType: SampleType;
   readonly sampleCount: number;
+  /** Makes the envelope anew where it is gone or cut short. */
+  readonly makeEnvelope: () => Promise<void>;
 }
 
 /** Blocks that a column has to hold at least, so that what its neighbour's edge adds stays under a quarter of it. */
@@ -67,7 +71,7 @@ function rounded(level: number): number {
 /** Each sample as a pair of twice its level. */
 async function levelsOfSamples(files: SignalFiles, first: number, end: number): Promise<Float32Array> {
   const bytes = sampleBytes(files.sampleType);
-  const read = await readRange(files.data, first * bytes, end * bytes);
+  const read = await readRange(files.data, files.fromByte + first * bytes, files.fromByte + end * bytes);
   const floats = new Float32Array(2 * (end - first));
   toFloats(files.sampleType, read, floats);
   for (let i = 0; i < floats.length; i += 2) {
@@ -87,30 +91,11 @@ async function pairsOfBlocks(
 ): Promise<Float32Array> {
   const pairCount = sizes.reduce((sum, size) => sum + size, 0);
   const there = await stat(files.envelope).catch(() => undefined);
-  if (there?.size !== HEADER_BYTES + 8 * pairCount) await makeEnvelope(files);
+  if (there?.size !== HEADER_BYTES + 8 * pairCount) await files.makeEnvelope();
   const before = sizes.slice(0, level).reduce((sum, size) => sum + size, 0);
   const at = HEADER_BYTES + 8 * before;
   const read = await readRange(files.envelope, at + 8 * first, at + 8 * end);
   return new Float32Array(read.buffer, read.byteOffset, 2 * (end - first));
-}
-
-/** Of a recording whose envelope is gone or cut short. */
-async function makeEnvelope(files: SignalFiles): Promise<void> {
-  const maker = createEnvelope(files.sampleType);
-  const file = await open(files.data, "r");
-  try {
-    const block = new Uint8Array(2 ** 18);
-    const total = files.sampleCount * sampleBytes(files.sampleType);
-    for (let at = 0; at < total; ) {
-      const wanted = Math.min(block.length, total - at);
-      await readFully(file, block.subarray(0, wanted), at);
-      maker.take(block.subarray(0, wanted));
-      at += wanted;
-    }
-  } finally {
-    await file.close();
-  }
-  await maker.write(files.envelope);
 }
 
 async function readRange(path: string, from: number, to: number): Promise<Uint8Array> {

@@ -101,7 +101,7 @@ async function receive(request: Request, path: string, { maxBytes, maxPauseMs }:
   if (counter.isOver) throw tooLarge(maxBytes);
 }
 
-function isBrokenOff(error: unknown): boolean {
+export function isBrokenOff(error: unknown): boolean {
   const code = error instanceof Error && "code" in error ? error.code : undefined;
   return code === "ECONNRESET" || code === "ERR_STREAM_PREMATURE_CLOSE";
 }
@@ -162,7 +162,7 @@ function dispositionName(request: Request): string | undefined {
 }
 
 /** The ending that says how the file is to be read; `undefined` where its first bytes have to. */
-function endingOf(name: string, query: UploadQuery): string | undefined {
+export function endingOf(name: string, query: Pick<UploadQuery, "metaBytes" | "type" | "rate">): string | undefined {
   const ending = extname(name).toLowerCase();
   if (ending === ".ndjson") {
     throw new Problem("no-recording", `${name} holds receiver lines, not samples.`, {
@@ -194,7 +194,7 @@ async function oneFile(whole: string, folder: string, ending: string | undefined
   return path;
 }
 
-async function endingByContent(path: string, query: UploadQuery): Promise<string> {
+export async function endingByContent(path: string, query: Pick<UploadQuery, "name">): Promise<string> {
   const head = Buffer.alloc(512);
   const file = await open(path, "r");
   try {

@@ -128,8 +128,88 @@ export const RecordingBody = z.strictObject({
     because: z.string().nullable(),
     /** Share done, 0 to 1. */
     progress: z.number().min(0).max(1),
+    /** While it runs, as soon as it can be told. */
+    restSeconds: z.number().min(0).optional(),
   }),
   summary: SummaryBody.nullable(),
+  /** Of a recording whose samples are read where they lie: which file below in-place, and whether it is as it was. */
+  inPlace: z.strictObject({ path: z.string(), state: z.enum(["there", "gone", "changed"]) }).optional(),
+});
+
+// Large recordings: sent in pieces, or opened where they lie.
+
+/** A recording that will be sent in pieces. */
+export const UploadNewBody = z.strictObject({
+  name: z.string().min(1).max(255),
+  byteCount: z.int().min(1),
+  /** Of the two files of a SigMF recording: how many bytes of metadata come before the samples. */
+  metaBytes: z.int().min(1).optional(),
+  type: z.enum(["ci16_le", "ci8", "cu8", "cf32_le"]).optional(),
+  rate: z.number().min(1e3).max(1e9).optional(),
+  carrier: z.number().positive().max(1e12).optional(),
+  /** SHA-512 of the sample bytes, lower-case hex: samples that are here already are not asked for. */
+  sampleHash: z
+    .string()
+    .regex(/^[0-9a-f]{128}$/)
+    .optional(),
+  /**
+   * SHA-512 over the first, the middle and the last MiB of the bytes after the metadata, one after the other (over all
+   * of them three times where they are fewer), lower-case hex. Tells an upload that was broken off, and a recording that
+   * may be the same.
+   */
+  print: z
+    .string()
+    .regex(/^[0-9a-f]{128}$/)
+    .optional(),
+  /** When the file was last changed, in milliseconds since 1970; another time is another file. */
+  changedMs: z.int().min(0).optional(),
+});
+
+/** How far a recording is that is sent in pieces. */
+export const UploadBody = z.strictObject({
+  id: z.string(),
+  name: z.string(),
+  byteCount: z.int().min(1),
+  /** So many bytes are here and on disk: the next piece begins there. */
+  offset: z.int().min(0),
+  /** coming: bytes are missing. keeping: all are here and are being hashed. kept, refused: it is over. */
+  state: z.enum(["coming", "keeping", "kept", "refused"]),
+  /** Of what `state` says, 0 to 1. */
+  progress: z.number().min(0).max(1),
+  restSeconds: z.number().min(0).nullable(),
+  /** Of the recording it became. */
+  hash: z.string().nullable(),
+  /** Why it was refused, or why it stands still with all bytes here; an empty piece then tries again. */
+  because: z.string().nullable(),
+  /** A recording with as many bytes and the same print, which may be the same. */
+  alike: z.string().nullable(),
+  /** Kept so long if no more comes. */
+  expiresAt: z.string(),
+});
+
+/** A file in the folder in-place. */
+export const InPlaceBody = z.strictObject({
+  /** Below that folder, with slashes; of the two files of a SigMF recording its metadata. */
+  path: z.string(),
+  bytes: z.int().min(0),
+  /** What has to be told before it can be opened. */
+  asks: z.enum(["nothing", "carrier", "type and rate"]),
+  state: z.enum(["not opened", "opening", "opened", "refused"]),
+  progress: z.number().min(0).max(1),
+  restSeconds: z.number().min(0).nullable(),
+  hash: z.string().nullable(),
+  because: z.string().nullable(),
+});
+
+/** The folder in-place: where it is on this computer, and what is in it. */
+export const InPlaceFolderBody = z.strictObject({ folder: z.string(), files: z.array(InPlaceBody) });
+
+/** A file to be opened where it lies, and what it does not say itself. */
+export const InPlaceOpenBody = z.strictObject({
+  path: z.string().min(1).max(4096),
+  type: z.enum(["ci16_le", "ci8", "cu8", "cf32_le"]).optional(),
+  rate: z.number().min(1e3).max(1e9).optional(),
+  carrier: z.number().positive().max(1e12).optional(),
 });
 
 /** Min and max of the level, column by column; dBFS is left to the page. */
@@ -140,19 +220,84 @@ export const SignalBody = z.strictObject({
   /** Linear level |x|, full scale 1; one a column. */
   least: z.array(z.number()),
   most: z.array(z.number()),
+  // Only with ?frequency=true.
+  /** Least and most frequency in the band, in Hz at RF; `null` for a column of noise, or for all of them. */
+  lowestHz: z.array(z.number().nullable()).nullable().optional(),
+  highestHz: z.array(z.number().nullable()).nullable().optional(),
+  /** Why there are none. */
+  frequencyBecause: z.string().nullable().optional(),
 });
+
+// Notes: SigMF annotations, with the keys that pages show by themselves and all others as they came.
+
+const edgeHz = z.number().min(-1e12).max(1e12).nullable();
+/** By namespace and name, as SigMF has it. What belongs to core has a key of its own, but for keys it does not know. */
+const moreKeys = z.record(z.string(), z.unknown());
 
 export const NoteBody = z.strictObject({
   id: z.string(),
+  /** From the first sample of the recording; a stretch that the file does not end runs to the end of its capture. */
   fromSeconds: z.number(),
   toSeconds: z.number(),
+  /** The same in samples, exact. */
+  fromSample: z.int(),
+  sampleCount: z.int().min(0),
+  /** Both or neither. */
   lowHz: z.number().nullable(),
   highHz: z.number().nullable(),
-  label: z.string().max(20),
-  comment: z.string().max(4000),
+  /** Of a file that came with it longer than the 20 characters that are taken here. */
+  label: z.string(),
+  comment: z.string(),
+  /** Who made it: a person or a program. */
+  generator: z.string().nullable(),
+  uuid: z.string().nullable(),
+  /** Every other key of the annotation; the file that is exported has them as they were spelled. */
+  more: moreKeys,
 });
 
-export const NoteInputBody = NoteBody.omit({ id: true });
+const noteKeys = {
+  fromSeconds: z.number().min(0),
+  toSeconds: z.number().min(0),
+  fromSample: z.int().min(0),
+  sampleCount: z.int().min(0),
+  lowHz: edgeHz,
+  highHz: edgeHz,
+  label: z.string().max(4000),
+  comment: z.string().max(4000),
+  generator: z.string().min(1).max(200).nullable(),
+  uuid: z.string().regex(/^[0-9a-fA-F]{8}-[0-9a-fA-F]{4}-[1-5][0-9a-fA-F]{3}-[89abAB][0-9a-fA-F]{3}-[0-9a-fA-F]{12}$/),
+  more: z.record(z.string().regex(/^(?!core:)[A-Za-z_]\w*:[A-Za-z_]\w*$/), z.unknown()),
+};
+
+/** Where it lies, in seconds or in samples; samples are taken where both are there. */
+export const NoteInputBody = z.strictObject({
+  fromSeconds: noteKeys.fromSeconds.optional(),
+  toSeconds: noteKeys.toSeconds.optional(),
+  fromSample: noteKeys.fromSample.optional(),
+  sampleCount: noteKeys.sampleCount.optional(),
+  lowHz: noteKeys.lowHz.default(null),
+  highHz: noteKeys.highHz.default(null),
+  label: noteKeys.label,
+  comment: noteKeys.comment,
+  generator: noteKeys.generator.optional(),
+  uuid: noteKeys.uuid.optional(),
+  more: noteKeys.more.optional(),
+});
+
+/** What of a note changes; a key that is not there stays as it is, and so does each key of `more`. `null` takes away. */
+export const NoteChangeBody = z.strictObject({
+  fromSeconds: noteKeys.fromSeconds.optional(),
+  toSeconds: noteKeys.toSeconds.optional(),
+  fromSample: noteKeys.fromSample.optional(),
+  sampleCount: noteKeys.sampleCount.optional(),
+  lowHz: noteKeys.lowHz.optional(),
+  highHz: noteKeys.highHz.optional(),
+  label: noteKeys.label.optional(),
+  comment: noteKeys.comment.optional(),
+  generator: noteKeys.generator.optional(),
+  uuid: noteKeys.uuid.nullable().optional(),
+  more: noteKeys.more.optional(),
+});
 
 /** A telegram as the store keeps it: live ones are revised as copies come in. */
 export const StoredTelegramBody = z.strictObject({
@@ -171,6 +316,30 @@ export const StoredBurstBody = z.strictObject({
   at: z.string(),
   receiverId: z.string(),
   burst: BurstBody,
+});
+
+/** What an export has of a burst: the burst, and the telegrams that it is a copy of. */
+export const ExportedFrameBody = z.strictObject({
+  /** Of its first sample, RFC 3339 UTC; `null` where the recording does not say when it was made. */
+  at: z.string().nullable(),
+  burst: BurstBody,
+  telegrams: z.array(StoredTelegramBody),
+});
+
+/** The frames of a recording, or of a stretch of it, as one file. */
+export const ExportedFramesBody = z.strictObject({
+  format: z.literal("wheelgram-frames"),
+  version: z.literal(1),
+  recording: z.strictObject({
+    hash: z.string(),
+    name: z.string(),
+    sampleRateHz: z.number(),
+    sampleCount: z.int(),
+    startedAt: z.string().nullable(),
+  }),
+  fromSeconds: z.number(),
+  toSeconds: z.number(),
+  frames: z.array(ExportedFrameBody),
 });
 
 export const ReceiverNewBody = z.discriminatedUnion("kind", [
@@ -543,6 +712,190 @@ export const LayoutEntryBody = z.strictObject({
   layout: z.unknown(),
 });
 
+// What is measured on a stored recording, anew from its samples. A value that cannot be told is `null`, with why beside it.
+
+/** The pulse edge nearest to a moment. */
+export const EdgesBody = z.strictObject({
+  edge: z
+    .strictObject({
+      atSeconds: z.number(),
+      /** From the recording's first sample; may lie between samples. */
+      sample: z.number(),
+      kind: z.enum(["burst begins", "burst ends", "level rises", "level falls", "tone rises", "tone falls"]),
+      /** On its two sides: level of any edge, frequency of a change of tone. */
+      levelBeforeDbfs: z.number(),
+      levelAfterDbfs: z.number(),
+      frequencyBeforeHz: z.number().nullable(),
+      frequencyAfterHz: z.number().nullable(),
+      /** How far noise may have moved it: one standard deviation, estimated from noise and step. */
+      sigmaSamples: z.number(),
+    })
+    .nullable(),
+  /** Why there is none. */
+  because: z.string().nullable(),
+  /** The band that was listened in, in Hz at RF. */
+  lowHz: z.number(),
+  highHz: z.number(),
+});
+
+const figure = z.number().nullable();
+
+/** What can be measured of a burst, or of a stretch without one. Indicative: no instrument with a calibration took it. */
+export const MeasuresBody = z.strictObject({
+  indicative: z.literal(true),
+  of: z.enum(["burst", "stretch"]),
+  /** Index among the recording's bursts. */
+  burst: index.nullable(),
+  /** What was measured: the burst from its beginning to its end, or the stretch as it was asked for. */
+  fromSeconds: z.number(),
+  toSeconds: z.number(),
+  durationSeconds: z.number(),
+  /** Mean power while it lasted, and the strongest sample in its band. */
+  levelDbfs: figure,
+  peakDbfs: figure,
+  /** Noise in the occupied band; of a stretch in the whole band. */
+  noiseDbfs: figure,
+  noiseDbfsPerHz: figure,
+  snrDb: figure,
+  /** In the middle of the burst, and one standard deviation. */
+  carrierHz: figure,
+  carrierSigmaHz: figure,
+  /** The nearest nominal carrier of the shelf's layouts. */
+  nominalCarrierHz: figure,
+  carrierOffsetHz: figure,
+  carrierOffsetPpm: figure,
+  modulation: modulation.nullable(),
+  deviationHz: figure,
+  deviationSigmaHz: figure,
+  symbolRate: figure,
+  symbolRateSigma: figure,
+  /** The nearest layout that fits the carrier and keying; its rate and deviation, and how far off the measured ones are. */
+  layout: z.string().nullable(),
+  nominalSymbolRate: figure,
+  symbolRateErrorPercent: figure,
+  symbolRateErrorPpm: figure,
+  nominalDeviationHz: figure,
+  deviationErrorPercent: figure,
+  /** From 10 % to 90 % of the amplitude's step, and back; the shortest that this sample rate can show. */
+  riseSeconds: figure,
+  fallSeconds: figure,
+  edgeResolutionSeconds: z.number(),
+  /** A straight line through the carrier's frequency over the burst. */
+  driftHzPerSecond: figure,
+  driftSigmaHzPerSecond: figure,
+  driftHz: figure,
+  /** 99 %, as 47 CFR 2.202 defines it: 0.5 % of the power below, 0.5 % above. */
+  occupiedLowHz: figure,
+  occupiedHighHz: figure,
+  occupiedHz: figure,
+  /** Samples at the end of the scale, 0 to 1. */
+  clippedShare: z.number(),
+  /** By the key that is `null`, or needs a word: why. */
+  because: z.record(z.string(), z.string()),
+});
+
+/** How one rule on how often something may send compares with what was heard. */
+export const TimingRuleBody = z.strictObject({
+  id: z.enum(["fcc-on-time", "fcc-silence", "srd-duty"]),
+  /** The rule in a sentence, with its numbers. */
+  rule: z.string(),
+  source: z.string(),
+  /** How sure the rule's numbers are: READ-2 was read in two places that are not the rule itself, MEMORY was not looked up. */
+  status: z.string(),
+  verdict: z.enum(["within", "beyond", "cannot be told", "does not apply"]),
+  measured: figure,
+  limit: figure,
+  unit: z.enum(["s", "%"]),
+  /** What was found, in a sentence. */
+  says: z.string(),
+});
+
+/** When each sensor of a recording sent, held against the rules for periodic senders. */
+export const TimingBody = z.strictObject({
+  indicative: z.literal(true),
+  recordingSeconds: z.number(),
+  /** What the figures take for granted, a sentence each. */
+  assumes: z.array(z.string()),
+  sensors: z.array(
+    z.strictObject({
+      identity: z.string(),
+      layout: z.string(),
+      carrierHz: z.number(),
+      transmissions: z.array(
+        z.strictObject({
+          atSeconds: z.number(),
+          /** From the first copy's beginning to the last one's end. */
+          durationSeconds: z.number(),
+          /** The copies alone, without the silences between them. */
+          onAirSeconds: z.number(),
+          copies: z.int().min(1),
+          /** Silence up to the next one; `null` after the last. */
+          silentSeconds: figure,
+        }),
+      ),
+      /** From one beginning to the next, the middle one of all; `null` with fewer than two transmissions. */
+      repeatSeconds: figure,
+      /** Silence after the copies of one transmission, the middle one; `null` where there is one copy. */
+      copyGapSeconds: figure,
+      onAirSeconds: z.number(),
+      /** Of the recording's time, 0 to 1. */
+      onShare: z.number(),
+      rules: z.array(TimingRuleBody),
+    }),
+  ),
+});
+
+/** Power over the capture's band: a mean of transforms, each of a windowed piece that overlaps the next by half. */
+export const SpectrumBody = z.strictObject({
+  fromSeconds: z.number(),
+  toSeconds: z.number(),
+  /** Where it was tuned; `null` where the recording does not say, and frequencies count from its centre. */
+  centreHz: z.number().nullable(),
+  /** Outer edges of the first and the last line. */
+  lowHz: z.number(),
+  highHz: z.number(),
+  lineHz: z.number(),
+  /** The band that a line really takes in, wider than its distance from the next one. */
+  resolutionHz: z.number(),
+  window: z.literal("Hann"),
+  segments: z.int().min(1),
+  /** Power of each line, lowest frequency first; a steady carrier shows its own level. */
+  dbfs: z.array(z.number()),
+  /** Noise in one line. */
+  noiseDbfs: z.number(),
+  /** Nominal carriers of the shelf's layouts that lie in the band, or just beyond it. */
+  nominal: z.array(z.strictObject({ carrierHz: z.number(), inBand: z.boolean(), layouts: z.array(z.string()) })),
+  /** A word on what was left out, such as another tuning in the same stretch. */
+  because: z.string().nullable(),
+});
+
+/** Where the symbols of a burst lie. */
+export const BurstSymbolsBody = z.strictObject({
+  found: z
+    .strictObject({
+      /** `null`: cut by the symbol clock alone. */
+      layout: z.string().nullable(),
+      /** Whether its known start is really there, or this is only the nearest try. */
+      sync: z.enum(["found", "nearest try", "none"]),
+      /** Samples count from the recording's first one and may lie between two. */
+      firstBitSample: z.number().nullable(),
+      symbolSamples: z.number(),
+      /** `null`: bits differ in length, or there is no layout. */
+      symbolsPerBit: z.int().nullable(),
+      /** Where the first symbol begins. */
+      firstSymbolSample: z.number(),
+      /** Symbols before the first bit: preamble and sync. */
+      symbolsBeforeBits: index,
+      /** As received, each decided by itself: hex, most significant first, padded with zero bits. */
+      symbols: hex,
+      symbolCount: index,
+      /** 16 · ln(P(right)/P(wrong)) each, 0 to 255. */
+      confidence: z.array(z.int().min(0).max(255)),
+    })
+    .nullable(),
+  because: z.string().nullable(),
+});
+
 // The web takes the empty card from here; the domain has it.
 export { emptyJob, emptyWheel } from "../jobs/jobCard.ts";
 // A sensor ID is read back in the page itself, group by group.
@@ -565,6 +918,11 @@ export const RecordingEventBody = z.strictObject({
 /** What was missed is no longer there: ask for everything anew. */
 export const SnapshotEventBody = z.strictObject({ because: z.string() });
 
+export type UploadNewBody = z.infer<typeof UploadNewBody>;
+export type UploadBody = z.infer<typeof UploadBody>;
+export type InPlaceFolderBody = z.infer<typeof InPlaceFolderBody>;
+export type InPlaceBody = z.infer<typeof InPlaceBody>;
+export type InPlaceOpenBody = z.infer<typeof InPlaceOpenBody>;
 export type ProofBody = z.infer<typeof ProofBody>;
 export type ProblemBody = z.infer<typeof ProblemBody>;
 export type HealthBody = z.infer<typeof HealthBody>;
@@ -574,6 +932,9 @@ export type SignalBody = z.infer<typeof SignalBody>;
 export type NoteBody = z.infer<typeof NoteBody>;
 export type NoteInputBody = z.infer<typeof NoteInputBody>;
 export type StoredTelegramBody = z.infer<typeof StoredTelegramBody>;
+export type NoteChangeBody = z.infer<typeof NoteChangeBody>;
+export type ExportedFrameBody = z.infer<typeof ExportedFrameBody>;
+export type ExportedFramesBody = z.infer<typeof ExportedFramesBody>;
 export type StoredBurstBody = z.infer<typeof StoredBurstBody>;
 export type ReceiverNewBody = z.infer<typeof ReceiverNewBody>;
 export type ReceiverChangeBody = z.infer<typeof ReceiverChangeBody>;
@@ -602,3 +963,9 @@ export type LayoutEntryBody = z.infer<typeof LayoutEntryBody>;
 export type BurstBody = z.infer<typeof BurstBody>;
 export type TelegramBody = z.infer<typeof TelegramBody>;
 export type SummaryBody = z.infer<typeof SummaryBody>;
+export type EdgesBody = z.infer<typeof EdgesBody>;
+export type MeasuresBody = z.infer<typeof MeasuresBody>;
+export type TimingRuleBody = z.infer<typeof TimingRuleBody>;
+export type TimingBody = z.infer<typeof TimingBody>;
+export type SpectrumBody = z.infer<typeof SpectrumBody>;
+export type BurstSymbolsBody = z.infer<typeof BurstSymbolsBody>;

@@ -126,23 +126,72 @@ describe("a recording", () => {
 
 describe("notes", () => {
   const note = { fromSeconds: 0.2, toSeconds: 0.3, lowHz: null, highHz: null, label: "first", comment: "look <here>" };
+  const told = { fromSample: 50_000, sampleCount: 25_000, generator: "wheelgram note", more: {} };
 
-  it("are written, changed and removed", async () => {
+  it("are written, changed, removed and taken back", async () => {
     const path = `/recordings/${hash}/notes`;
     const { body, status } = await bench.ask("POST", path, { json: note });
-    expect([status, body]).toEqual([201, { ...note, id: body.id }]);
-    const changed = { ...note, comment: "seen" };
-    expect((await bench.ask("PUT", `${path}/${body.id}`, { json: changed })).body).toEqual({ ...changed, id: body.id });
-    expect((await bench.ask("GET", path)).body).toEqual([{ ...changed, id: body.id }]);
+    expect([status, body]).toEqual([201, { ...note, ...told, id: body.id, uuid: body.uuid }]);
+    const changed = { ...body, comment: "seen" };
+    const put = { ...note, comment: "seen" };
+    expect((await bench.ask("PUT", `${path}/${body.id}`, { json: put })).body).toEqual(changed);
+    expect((await bench.ask("GET", path)).body).toEqual([changed]);
     expect((await bench.ask("PUT", `${path}/none`, { json: note })).status).toBe(404);
     expect((await bench.ask("DELETE", `${path}/${body.id}`)).status).toBe(204);
     expect((await bench.ask("DELETE", `${path}/${body.id}`)).status).toBe(404);
     expect((await bench.ask("GET", path)).body).toEqual([]);
+    expect((await bench.ask("POST", `${path}/${body.id}/restore`)).body).toEqual(changed);
+    expect((await bench.ask("POST", `${path}/${body.id}/restore`)).status).toBe(404);
+    expect((await bench.ask("GET", path)).body).toEqual([changed]);
+    await bench.ask("DELETE", `${path}/${body.id}`);
   });
 
-  it("that end before they begin are refused by their key", async () => {
-    const { status, body } = await bench.ask("POST", `/recordings/${hash}/notes`, { json: { ...note, toSeconds: 0 } });
-    expect([status, body.complaints]).toEqual([400, [{ path: "toSeconds", found: "0", allowed: "at least 0.2" }]]);
+  it("change only by what is named", async () => {
+    const path = `/recordings/${hash}/notes`;
+    const more = { "bench:serial": [1, { a: null }], "bench:none": null };
+    const place = { fromSample: 7, sampleCount: 3, lowHz: 433.9e6, highHz: 433.95e6 };
+    const { body } = await bench.ask("POST", path, {
+      json: { label: "a", comment: "b", generator: "Ann", more, ...place },
+    });
+    expect(body).toMatchObject({ ...place, fromSeconds: 7 / 250_000, generator: "Ann", more });
+    const at = `${path}/${body.id}`;
+    const patch = async (json: object) => (await bench.ask("PATCH", at, { json })).body;
+    expect(await patch({ comment: "c" })).toEqual({ ...body, comment: "c" });
+    expect(await patch({ comment: "b", more: { "bench:serial": null, "bench:new": true } })).toEqual({
+      ...body,
+      more: { "bench:none": null, "bench:new": true },
+    });
+    expect(await patch({ fromSeconds: 1, toSeconds: 1.5, lowHz: null, highHz: null })).toMatchObject({
+      fromSample: 250_000,
+      sampleCount: 125_000,
+      lowHz: null,
+      highHz: null,
+      label: "a",
+    });
+    await bench.ask("DELETE", at);
+  });
+
+  it.each([
+    [{ ...note, toSeconds: 0 }, "toSeconds", "0", "at least 0.2"],
+    [{ ...note, fromSeconds: 3, toSeconds: 4 }, "fromSeconds", "3", "at most 1.8"],
+    [{ ...note, fromSample: 449_999, sampleCount: 2 }, "sampleCount", "2", "at most 1"],
+    [{ label: "", comment: "" }, "fromSeconds", "nothing", "a number"],
+    [{ ...note, lowHz: 1 }, "highHz", "null", "a number"],
+    [{ ...note, lowHz: 2, highHz: 1 }, "highHz", "1", "at least 2"],
+    [{ ...note, label: "x".repeat(21) }, "label", "x".repeat(21), "at most 20 characters"],
+  ])("such as %j are refused by their key", async (json, ...complaint) => {
+    const { status, body } = await bench.ask("POST", `/recordings/${hash}/notes`, { json });
+    const [path, found, allowed] = complaint;
+    expect([status, body.complaints]).toEqual([400, [{ path, found, allowed }]]);
+  });
+
+  it("with a key that is no key of SigMF are refused", async () => {
+    for (const key of ["core:label", "plain", "a b:c", "x:"]) {
+      const { status } = await bench.ask("POST", `/recordings/${hash}/notes`, {
+        json: { ...note, more: { [key]: 1 } },
+      });
+      expect([key, status]).toEqual([key, 400]);
+    }
   });
 });
 

@@ -59,6 +59,19 @@ export const table: readonly Row[] = [
     packages: ["assemblyscript"],
     node: true,
   },
+  // Run by hand when a face changes; what it made lies in web/fonts.
+  {
+    files: ["server/fonts.mjs", "server/fonts.d.mts"],
+    may: ["server/install.mjs"],
+    packages: [
+      "fontkit",
+      "subset-font",
+      "@expo-google-fonts/atkinson-hyperlegible-next",
+      "@expo-google-fonts/atkinson-hyperlegible-mono",
+      "dejavu-fonts-ttf",
+    ],
+    node: true,
+  },
 
   {
     files: ["web/model/"],

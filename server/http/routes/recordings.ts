@@ -1,13 +1,16 @@
 import { z } from "zod";
 import { SAMPLE_TYPES } from "../../../decoders/sources.ts";
 import { RATE_RANGE_HZ } from "../../recordings/recording.ts";
+import type { StoredRecording } from "../../store/store.ts";
 import { recordingBody, telegramBody } from "../bodies.ts";
 import type { House } from "../house.ts";
-import { keepRecording } from "../keepRecording.ts";
+import { makeEnvelope } from "../makeEnvelope.ts";
 import { Problem } from "../problem.ts";
-import { recordingFiles, removeRecordingFiles } from "../recordingFiles.ts";
+import { placeState, recordingFiles, removeRecordingFiles, samplesOf } from "../recordingFiles.ts";
+import { refuseWithoutSamples } from "../refuseWithoutSamples.ts";
 import { type Route, route } from "../route.ts";
 import { signalColumns } from "../signal.ts";
+import { MOST_FREQUENCY_SAMPLES, signalFrequency } from "../signalFrequency.ts";
 import { MAX_NAME_LENGTH, takeUpload, type UploadLimits } from "../upload.ts";
 import { BurstBody, RecordingBody, SignalBody, StoredTelegramBody } from "../wire.ts";
 
@@ -23,6 +26,9 @@ const SignalQuery = z.strictObject({
   from: z.number().min(0).optional(),
   to: z.number().min(0).optional(),
   columns: z.int().min(1).max(4096).optional(),
+  frequency: z.enum(["true", "false"]).optional(),
+  lowHz: z.number().optional(),
+  highHz: z.number().optional(),
 });
 
 const UPLOAD_NOTES = `The body is the file as it is. Its kind is told by the ending of its name, in ?name= or in the
@@ -35,12 +41,18 @@ The same samples are kept once, whatever file they come in.`;
 const COLUMNS = 1024;
 
 export function recordingRoutes(house: House, limits: UploadLimits): readonly Route[] {
-  const { store, folder, events, analyses, oneAtATime, stamp } = house;
+  const { store, folder, events, analyses, oneAtATime, taker, arrivals } = house;
 
   async function recordingOf(hash: string | undefined) {
     const recording = await store.recording(hash ?? "");
     if (recording) return recording;
     throw new Problem("not-found", `There is no recording ${hash}.`, { nextSteps: ["See the list at /recordings."] });
+  }
+
+  async function bodyNow(recording: StoredRecording): Promise<RecordingBody> {
+    const restSeconds = analyses.restSeconds(recording.hash);
+    if (!recording.place) return recordingBody(recording, { restSeconds });
+    return recordingBody(recording, { restSeconds, placeState: await placeState(folder, recording.place) });
   }
 
   return [
@@ -49,7 +61,7 @@ export function recordingRoutes(house: House, limits: UploadLimits): readonly Ro
       path: "/recordings",
       summary: "All recordings, newest first",
       answers: { 200: { says: "The recordings; none is an empty list.", body: z.array(RecordingBody) } },
-      handle: async () => ({ status: 200, body: (await store.recordings()).map(recordingBody) }),
+      handle: async () => ({ status: 200, body: await Promise.all((await store.recordings()).map(bodyNow)) }),
     }),
     route({
       method: "post",
@@ -67,14 +79,9 @@ export function recordingRoutes(house: House, limits: UploadLimits): readonly Ro
         const upload = await takeUpload(request, folder.incomingDir, limits, query);
         try {
           const { path, name, hints } = upload;
-          const given = { path, name, hints, sample: false, addedAt: stamp() };
-          const kept = await keepRecording(store, folder, oneAtATime, given);
+          const kept = await arrivals.keep({ path, name, hints, own: true });
           if (!kept.ok) throw new Problem("no-recording", upload.named(kept.error.message));
           const { recording, known } = kept.value;
-          if (!known) {
-            await events.publish("recording", { hash: recording.hash, analysis: recording.analysis });
-            void analyses.start(recording).catch(() => undefined); // the store has why
-          }
           const headers = { Location: `/api/v1/recordings/${recording.hash}` };
           return { status: known ? 200 : 201, body: recordingBody(recording), headers };
         } finally {
@@ -88,12 +95,13 @@ export function recordingRoutes(house: House, limits: UploadLimits): readonly Ro
       summary: "One recording",
       answers: { 200: { says: "The recording.", body: RecordingBody } },
       problems: ["not-found"],
-      handle: async ({ params }) => ({ status: 200, body: recordingBody(await recordingOf(params["hash"])) }),
+      handle: async ({ params }) => ({ status: 200, body: await bodyNow(await recordingOf(params["hash"])) }),
     }),
     route({
       method: "delete",
       path: "/recordings/{hash}",
       summary: "Remove a recording with its notes and all that was found in it",
+      notes: "The file of one that is read in place stays where it is.",
       answers: { 204: { says: "It is gone." } },
       problems: ["not-found"],
       async handle({ params }) {
@@ -119,6 +127,19 @@ export function recordingRoutes(house: House, limits: UploadLimits): readonly Ro
         void analyses.start(recording).catch(() => undefined); // the store has why
         const analysis = { state: "waiting", because: null, progress: 0 } as const;
         return { status: 202, body: recordingBody({ ...recording, analysis }) };
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/recordings/{hash}/analysis",
+      summary: "Stop the analysis of a recording",
+      notes: "Nothing of the recording is lost; what an earlier analysis found stays. It can be analysed again.",
+      answers: { 200: { says: "It stopped, or none ran.", body: RecordingBody } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const { hash } = await recordingOf(params["hash"]);
+        await analyses.stopOne(hash);
+        return { status: 200, body: await bodyNow(await recordingOf(hash)) };
       },
     }),
     route({
@@ -150,10 +171,12 @@ export function recordingRoutes(house: House, limits: UploadLimits): readonly Ro
       path: "/recordings/{hash}/signal",
       summary: "Least and most level of a stretch, column by column",
       notes: `?from and ?to are seconds, the whole recording where they are left out; ?columns is ${COLUMNS} then. No
-sample is left out of its column; one that is made from blocks may show up to a quarter of a column of its neighbours.`,
+sample is left out of its column; one that is made from blocks may show up to a quarter of a column of its neighbours.
+?frequency=true adds the least and most frequency of each column within ?lowHz to ?highHz, for up to
+${MOST_FREQUENCY_SAMPLES} samples.`,
       query: SignalQuery,
       answers: { 200: { says: "The columns.", body: SignalBody } },
-      problems: ["not-found", "not-fitting"],
+      problems: ["not-found", "not-fitting", "samples-gone"],
       async handle({ params, query }) {
         const recording = await recordingOf(params["hash"]);
         const { sampleRateHz, sampleType, sampleCount } = recording;
@@ -165,11 +188,22 @@ sample is left out of its column; one that is made from blocks may show up to a 
           const complaints = [{ path: "to", found: String(to), allowed: `more than from, from below ${seconds}` }];
           throw new Problem("not-fitting", "The stretch holds no sample.", { complaints });
         }
-        const { data, envelope } = recordingFiles(folder, recording.hash);
-        const files = { data, envelope, sampleType, sampleCount };
+        await refuseWithoutSamples(folder, recording);
+        const { envelope } = recordingFiles(folder, recording.hash);
+        const { path: data, fromByte } = samplesOf(folder, recording);
+        const files = {
+          data,
+          fromByte,
+          envelope,
+          sampleType,
+          sampleCount,
+          makeEnvelope: () => makeEnvelope(taker, folder, recording),
+        };
         const found = await signalColumns(files, { fromSample, toSample, columns });
         const body = { fromSeconds: from, toSeconds: toSample / sampleRateHz, columns, ...found };
-        return { status: 200, body };
+        if (query.frequency !== "true") return { status: 200, body };
+        const range = { fromSample, toSample };
+        return { status: 200, body: { ...body, ...(await signalFrequency(house, recording, range, columns, query)) } };
       },
     }),
   ];
