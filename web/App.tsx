@@ -1,13 +1,17 @@
 import type { JSX } from "preact";
 import { useCallback, useEffect, useMemo, useState } from "preact/hooks";
-import { keepSettings, keptSettings, SettingsContext } from "./device.ts";
+import { ActionsContext, createActions } from "./actionsHere.ts";
+import { KeysContext, keepKeys, keepSettings, keptKeys, keptSettings, SettingsContext } from "./device.ts";
 import { type Live, LiveContext } from "./live.ts";
+import type { KeyMap } from "./model/keyMap.ts";
 import type { Route } from "./model/route.ts";
 import { type Settings, themeShown } from "./model/settings.ts";
+import { ComparePage } from "./pages/compare/ComparePage.tsx";
 import { HelpPage } from "./pages/HelpPage.tsx";
 import { JobPage } from "./pages/jobs/JobPage.tsx";
 import { JobsPage } from "./pages/jobs/JobsPage.tsx";
 import { WheelPage } from "./pages/jobs/WheelPage.tsx";
+import { KeysPage } from "./pages/keys/KeysPage.tsx";
 import { LaterPage } from "./pages/LaterPage.tsx";
 import { LayoutPage } from "./pages/layouts/LayoutPage.tsx";
 import { LayoutsPage } from "./pages/layouts/LayoutsPage.tsx";
@@ -33,12 +37,23 @@ export function App({ live }: { readonly live: Live }): JSX.Element {
     });
   }, []);
   const here = useMemo(() => ({ settings, change }), [settings, change]);
+  const [keys, setKeys] = useState(keptKeys);
+  const changeKeys = useCallback((changed: KeyMap) => {
+    keepKeys(changed);
+    setKeys(changed);
+  }, []);
+  const keysHere = useMemo(() => ({ keys, changeKeys }), [keys, changeKeys]);
+  const [actions] = useState(createActions);
   useLook(settings);
   const route = useRoute();
   return (
     <LiveContext.Provider value={live}>
       <SettingsContext.Provider value={here}>
-        <Shell route={route}>{route === undefined ? <MissingPage /> : pageOf(route)}</Shell>
+        <KeysContext.Provider value={keysHere}>
+          <ActionsContext.Provider value={actions}>
+            <Shell route={route}>{route === undefined ? <MissingPage /> : pageOf(route)}</Shell>
+          </ActionsContext.Provider>
+        </KeysContext.Provider>
       </SettingsContext.Provider>
     </LiveContext.Provider>
   );
@@ -63,6 +78,8 @@ function pageOf(route: Route): JSX.Element {
       return <RecordingsPage />;
     case "recording":
       return <RecordingPage key={route.hash} hash={route.hash} />;
+    case "compare":
+      return <ComparePage />;
     case "layouts":
       return <LayoutsPage />;
     case "layout":
@@ -75,6 +92,8 @@ function pageOf(route: Route): JSX.Element {
       return <WordsPage />;
     case "help":
       return <HelpPage />;
+    case "keys":
+      return <KeysPage />;
   }
 }
 

@@ -1,5 +1,5 @@
 import type { ComponentChildren, JSX } from "preact";
-import { useEffect, useRef } from "preact/hooks";
+import { useCallback, useEffect, useRef, useState } from "preact/hooks";
 import { receivers } from "./calls/receivers.ts";
 import { keepEntry } from "./device.ts";
 import { useLiveReload } from "./live.ts";
@@ -7,6 +7,8 @@ import { useLoaded } from "./loaded.ts";
 import { pillOf } from "./model/receiverWords.ts";
 import { addressOf, ENTRIES, type Entry, entryOf, type Route } from "./model/route.ts";
 import { Icon } from "./views/Icon.tsx";
+import { Palette } from "./views/palette/Palette.tsx";
+import { useKeysOfPages } from "./views/palette/useKeysOfPages.ts";
 
 interface ShellProps {
   readonly route: Route | undefined;
@@ -21,6 +23,9 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
     if (entry !== undefined) keepEntry(entry);
   }, [entry]);
   useFocusOnTitle(address);
+  const [paletteIsOpen, setPaletteOpen] = useState(false);
+  const openPalette = useCallback(() => setPaletteOpen(true), []);
+  useKeysOfPages(route, openPalette);
   return (
     <div class="shell">
       <a class="skip" href="#main">
@@ -30,6 +35,10 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
         <a class="name" href="/">
           Wheelgram
         </a>
+        <button type="button" class="palette-open" aria-haspopup="dialog" onClick={openPalette}>
+          <Icon name="actions" />
+          What can I do here?
+        </button>
         <ReceiversPill />
         <nav class="aside-links" aria-label="Besides">
           {BESIDES.map(([page, words]) => (
@@ -51,6 +60,7 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
       <main id="main" tabIndex={0}>
         {children}
       </main>
+      {paletteIsOpen && <Palette route={route} onClose={() => setPaletteOpen(false)} />}
     </div>
   );
 }

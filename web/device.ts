@@ -1,5 +1,6 @@
 import { createContext } from "preact";
 import { useContext } from "preact/hooks";
+import { DEFAULT_KEY_MAP, type KeyMap, keyMapFrom } from "./model/keyMap.ts";
 import { DEFAULT_SETTINGS, type Settings, settingsFrom } from "./model/settings.ts";
 
 // What this device remembers. A browser may refuse to keep anything; then the pages work without.
@@ -23,6 +24,26 @@ export function keepSettings(settings: Settings): void {
   keep(SETTINGS_KEY, JSON.stringify(settings));
 }
 
+export interface KeysHere {
+  readonly keys: KeyMap;
+  readonly changeKeys: (keys: KeyMap) => void;
+}
+
+export const KeysContext = createContext<KeysHere>({ keys: DEFAULT_KEY_MAP, changeKeys: () => undefined });
+
+/** Which keys do what on this device. */
+export function useKeys(): KeyMap {
+  return useContext(KeysContext).keys;
+}
+
+export function keptKeys(): KeyMap {
+  return keyMapFrom(kept(KEYS_KEY));
+}
+
+export function keepKeys(keys: KeyMap): void {
+  keep(KEYS_KEY, JSON.stringify(keys));
+}
+
 /** The entry that was used last, as its address; `null` at first. */
 export function keptEntry(): string | null {
   return kept(ENTRY_KEY);
@@ -30,6 +51,15 @@ export function keptEntry(): string | null {
 
 export function keepEntry(entry: string): void {
   keep(ENTRY_KEY, entry);
+}
+
+/** What was put aside to be compared, as text; `null` for nothing. */
+export function keptToCompare(): string | null {
+  return kept(COMPARE_KEY);
+}
+
+export function keepToCompare(text: string): void {
+  keep(COMPARE_KEY, text);
 }
 
 /** Text that was typed for a job and is not on the server yet; `null` for nothing. */
@@ -48,8 +78,10 @@ export function keepJobDraft(jobId: string, text: string | null): boolean {
   }
 }
 
+export const COMPARE_KEY = "wheelgram.compare";
 const DRAFT_KEY = "wheelgram.draft";
 const SETTINGS_KEY = "wheelgram.settings";
+const KEYS_KEY = "wheelgram.keys";
 const ENTRY_KEY = "wheelgram.entry";
 
 function kept(key: string): string | null {

@@ -11,6 +11,7 @@ describe("an address", () => {
     ["/recordings/0f3a", { page: "recording", hash: "0f3a" }],
     ["/layouts/pilot-car@2", { page: "layout", id: "pilot-car", version: 2 }],
     ["/layouts/pilot-car", { page: "layout", id: "pilot-car", version: undefined }],
+    ["/compare", { page: "compare" }],
     ["/receivers", { page: "receivers" }],
     ["/sending", { page: "sending" }],
   ])("%s leads to its page and back", (path, route) => {
@@ -26,6 +27,7 @@ describe("an address", () => {
     "/nowhere",
     "/jobs/7K3F/left-front/more",
     "/settings/x",
+    "/compare/x",
     "/layouts/a@0",
     "/layouts/a@x",
     "/help/api",
@@ -57,6 +59,7 @@ describe("an entry", () => {
     expect(entryOf({ page: "wheel", id: "7K3F", wheel: "spare" })).toBe("jobs");
     expect(entryOf({ page: "layout", id: "pilot-car", version: 1 })).toBe("layouts");
     expect(entryOf({ page: "class" })).toBe("class");
+    expect(entryOf({ page: "compare" })).toBe("recordings");
   });
 
   it("is not lit for what stands beside the five", () => {

@@ -9,12 +9,14 @@ export type Route =
   | { readonly page: "class" }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
+  | { readonly page: "compare" }
   | { readonly page: "layouts" }
   | { readonly page: "layout"; readonly id: string; readonly version: number | undefined }
   | { readonly page: "receivers" }
   | { readonly page: "settings" }
   | { readonly page: "words" }
-  | { readonly page: "help" };
+  | { readonly page: "help" }
+  | { readonly page: "keys" };
 
 /** The route of a path without its query; `undefined` where no page has that address. */
 export function routeOf(path: string): Route | undefined {
@@ -32,6 +34,8 @@ export function routeOf(path: string): Route | undefined {
       return { page: "recording", hash: second };
     case "layouts":
       return layoutRoute(second);
+    case "help":
+      return second === "keys" ? { page: "keys" } : undefined;
     default:
       return undefined;
   }
@@ -50,6 +54,8 @@ export function addressOf(route: Route): string {
       return `/recordings/${encodeURIComponent(route.hash)}`;
     case "layout":
       return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
+    case "keys":
+      return "/help/keys";
     default:
       return `/${route.page}`;
   }
@@ -70,6 +76,7 @@ export function entryOf(route: Route): Entry | undefined {
     case "wheel":
       return "jobs";
     case "recording":
+    case "compare":
       return "recordings";
     case "layout":
       return "layouts";
@@ -78,9 +85,10 @@ export function entryOf(route: Route): Entry | undefined {
   }
 }
 
-type PlainPage = Exclude<Route["page"], "start" | "job" | "wheel" | "recording" | "layout">;
+type PlainPage = Exclude<Route["page"], "start" | "job" | "wheel" | "recording" | "layout" | "keys">;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
   ...ENTRIES,
+  "compare",
   "sending",
   "receivers",
   "settings",
