@@ -3,8 +3,7 @@ import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { BurstBody, StoredBurstBody, StoredTelegramBody, TelegramBody } from "../../server/http/wire.ts";
 import { dotStrip } from "../../web/model/dotStrip.ts";
 import { historyWords, pressureReadings } from "../../web/model/history.ts";
-import { pressesOf } from "../../web/model/presses.ts";
-import { carrierOffset, lastHeard, sendingAnswer } from "../../web/model/sendingCheck.ts";
+import { carrierOffset, lastHeard } from "../../web/model/sendingCheck.ts";
 import { beliefWords, fieldRows } from "../../web/model/telegramWords.ts";
 
 const START_MS = Date.parse("2026-11-25T09:00:00Z");
@@ -71,38 +70,6 @@ function telegram(
   };
 }
 
-describe("ten seconds of listening", () => {
-  it("say yes where a telegram was verified", () => {
-    const answer = sendingAnswer([burst(0, 1)], [telegram(1)], 1);
-    expect(answer.answer).toBe("yes");
-    expect(answer.says).toContain("3a51c0de");
-    expect(answer.nextSteps).toEqual([]);
-  });
-
-  it("ask for distance where two sensors answered", () => {
-    const answer = sendingAnswer([], [telegram(1), telegram(2, {}, "3a51bb04")], 1);
-    expect(answer.nextSteps.join(" ")).toMatch(/^More than one sensor/);
-  });
-
-  it("never say yes for a telegram that is not verified", () => {
-    expect(sendingAnswer([], [telegram(1, { verified: false })], 1).answer).toBe("not heard");
-  });
-
-  it("say why a burst cannot be read, and what to do next", () => {
-    const rung = { rung: "sync", reason: "x", because: "No known start.", nextStep: "Teach it." } as const;
-    const numbers = { measured: null, needed: null, unit: null, passed: false };
-    const answer = sendingAnswer([burst(0, 1, { outcome: "sync", rungs: [{ ...rung, ...numbers }] })], [], 1);
-    expect(answer).toMatchObject({ answer: "yes, not readable", nextSteps: ["Teach it."] });
-    expect(answer.says).toContain("No known start.");
-  });
-
-  it("blame the transmitter only where something listened", () => {
-    expect(sendingAnswer([], [], 0).big).toBe("Nobody listened");
-    expect(sendingAnswer([], [], 1)).toMatchObject({ answer: "not heard", big: "Not heard" });
-    expect(sendingAnswer([], [], 1).nextSteps.length).toBeGreaterThan(0);
-  });
-});
-
 describe("the last bursts", () => {
   it("come newest first, each with the sensor of its telegram", () => {
     const rows = lastHeard([burst(0, 1), burst(1, 1.06), burst(2, 5)], [telegram(1, { repeats: [0, 1] })], 2);
@@ -120,31 +87,6 @@ describe("the last bursts", () => {
     expect(carrierOffset(433_925_000, [315e6, 433_920_000])).toEqual({ nominalHz: 433_920_000, offsetHz: 5000 });
     expect(carrierOffset(434_100_000, [315e6, 433_920_000])).toBeUndefined();
     expect(carrierOffset(1, [])).toBeUndefined();
-  });
-});
-
-describe("presses", () => {
-  const pressAt = (seconds: number, levelDbfs: number) =>
-    [0, 0.06, 0.12].map((later, i) => burst(i, seconds + later, { levelDbfs }));
-
-  it("hold the copies of one telegram together", () => {
-    const { presses } = pressesOf([...pressAt(0, -30), ...pressAt(4, -31)].toReversed());
-    expect(presses.map(({ burstCount }) => burstCount)).toEqual([3, 3]);
-  });
-
-  it("tell of fading, and what to do", () => {
-    const levels = [-30, -38, -45].flatMap((level, i) => pressAt(4 * i, level));
-    expect(pressesOf(levels).says).toMatch(/^It grew 15 dB weaker over 3 presses: a weak cell/);
-  });
-
-  it("tell nothing of two presses, or of a level that moves as a hand does", () => {
-    expect(pressesOf([...pressAt(0, -30), ...pressAt(4, -50)]).says).toBeUndefined();
-    const steady = [-30, -33, -31].flatMap((level, i) => pressAt(4 * i, level));
-    expect(pressesOf(steady).says).toBe("It stayed within 6 dB over 3 presses.");
-  });
-
-  it("take the level over noise where a receiver knows no full scale", () => {
-    expect(pressesOf([burst(0, 0)])).toMatchObject({ scale: "noise", presses: [{ levelDb: 20 }] });
   });
 });
 

@@ -23,6 +23,11 @@ export function StartPage(): JSX.Element {
       <Waiting loaded={loaded} what="the jobs">
         {() => <p>Opening …</p>}
       </Waiting>
+      <p>
+        <a class="button" href="/sending">
+          No job: is it sending?
+        </a>
+      </p>
     </Page>
   );
 }

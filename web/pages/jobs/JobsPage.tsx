@@ -36,10 +36,13 @@ export function JobsPage(): JSX.Element {
   return (
     <Page title="Jobs" lead="One card for each visit of a car.">
       {problem && <ProblemNote problem={problem} again={() => void open()} />}
-      <p>
+      <p class="form-foot">
         <button type="button" class="button main" disabled={busy} onClick={() => void open()}>
           New job
         </button>
+        <a class="button" href="/sending">
+          No job: is it sending?
+        </a>
       </p>
       <Waiting loaded={loaded} what="the jobs">
         {(all) => (

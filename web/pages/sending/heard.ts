@@ -38,8 +38,8 @@ export function useHeard(): HeardHere {
 }
 
 const STEP_MS = 1000;
-/** What is shown and drawn; the rest is in the store. */
-const KEPT = 200;
+/** Ten presses and what else is on the air meanwhile; the rest is in the store. */
+const KEPT = 2000;
 
 /** The map keeps the order in which things came; the oldest go first. */
 function keepNewest<T extends { readonly id: string }>(kept: Map<string, T>, one: T): void {
