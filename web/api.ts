@@ -15,6 +15,8 @@ export interface Sending {
   readonly bytes?: Blob;
   /** The revision that a change is based on. */
   readonly revision?: number;
+  /** Breaks it off; what came of it is then unknown. */
+  readonly signal?: AbortSignal;
 }
 
 /** Asks the server for JSON; `path` begins after `/api/v1`. Never rejects: whatever goes wrong is a problem. */
@@ -30,14 +32,30 @@ export function send<T>(method: "POST" | "PUT" | "PATCH" | "DELETE", path: strin
 /** Where the server tells what happens, numbered; the browser itself asks again for what it missed. */
 export const EVENTS_ADDRESS = "/api/v1/events";
 
-async function answerOf<T>(method: string, path: string, { json, bytes, revision }: Sending): Promise<Answer<T>> {
+/** A file that came with the pages, by the address that the bundle gave it. @throws Error where it does not come. */
+export async function assetBytes(address: string): Promise<Uint8Array> {
+  const response = await fetch(address);
+  if (!response.ok) throw new Error(`the server answered ${response.status} for ${address}`);
+  return new Uint8Array(await response.arrayBuffer());
+}
+
+async function answerOf<T>(
+  method: string,
+  path: string,
+  { json, bytes, revision, signal }: Sending,
+): Promise<Answer<T>> {
   const headers: Record<string, string> = { accept: "application/json, application/problem+json" };
   if (json !== undefined) headers["content-type"] = "application/json";
   if (bytes !== undefined) headers["content-type"] = "application/octet-stream";
   if (revision !== undefined) headers["if-match"] = `"${revision}"`;
   const body = bytes ?? (json === undefined ? undefined : JSON.stringify(json));
   try {
-    const response = await fetch(`/api/v1${path}`, { method, headers, ...(body === undefined ? {} : { body }) });
+    const response = await fetch(`/api/v1${path}`, {
+      method,
+      headers,
+      ...(body === undefined ? {} : { body }),
+      ...(signal === undefined ? {} : { signal }),
+    });
     const text = await response.text();
     if (!response.ok) return { ok: false, problem: problemOf(response.status, text) };
     return { ok: true, value: (text === "" ? undefined : JSON.parse(text)) as T };

@@ -1,7 +1,7 @@
 import { AxeBuilder } from "@axe-core/playwright";
 import { emptyWheel, type RecordingBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
-import { addJob, ask, type Job } from "./http.ts";
+import { addJob, ask, type Job, postJson } from "./http.ts";
 import { pageSettled } from "./settled.ts";
 import { expect, test } from "./test.ts";
 
@@ -30,6 +30,7 @@ const PAGES: readonly {
   { name: "recordings", path: () => "/recordings" },
   { name: "recording", path: (house) => recordingPath(house, "sound-car") },
   { name: "recording that cannot be read", path: (house) => recordingPath(house, "unknown-layout") },
+  { name: "recording with notes", path: (house) => notedPath(house, "interferer"), opened: true },
   { name: "layouts", path: () => "/layouts" },
   { name: "layout", path: () => "/layouts/pilot-car" },
   { name: "class", path: () => "/class" },
@@ -37,6 +38,7 @@ const PAGES: readonly {
   { name: "settings", path: () => "/settings" },
   { name: "words", path: () => "/words" },
   { name: "help", path: () => "/help" },
+  { name: "keys and actions", path: () => "/help/keys" },
   { name: "an address that no page has", path: () => "/nowhere/at/all" },
 ];
 
@@ -48,6 +50,7 @@ for (const { name, path, opened } of PAGES) {
     house,
     page,
   }) => {
+    test.slow(); // six looks of a page on which everything is open
     await page.goto(await path(house));
     await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
     await pageSettled(page);
@@ -104,6 +107,23 @@ async function fullJob(house: House): Promise<string> {
     proofFrom: "2026-11-25T09:00:00Z",
   });
   return id;
+}
+
+/** A recording with one note that a person wrote and one of another program. */
+async function notedPath(house: House, name: string): Promise<string> {
+  const path = await recordingPath(house, name);
+  const comment = "weaker than its siblings\nlook at it again";
+  await postJson(house, `${path}/notes`, { label: "odd one", comment, fromSeconds: 0.1, toSeconds: 0.2 });
+  const more = { "bench:rating": 3 };
+  await postJson(house, `${path}/notes`, {
+    label: "",
+    comment: "",
+    fromSample: 0,
+    sampleCount: 0,
+    generator: "rig",
+    more,
+  });
+  return path;
 }
 
 async function recordingPath(house: House, name: string): Promise<string> {

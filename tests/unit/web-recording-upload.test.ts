@@ -91,7 +91,7 @@ describe("the plan of an upload", () => {
     [[file("bay.zip")], "bay.zip", "is packed"],
     [[file("bay.sigmf.GZ")], "bay.sigmf.GZ", "is packed"],
     [[file("bay.mp3")], "bay.mp3", "has lost what a decoder needs"],
-    [[file("bay.cu8", 5e9)], "bay.cu8", "has 5.0\u202fGB, and 4.3\u202fGB are taken at most"],
+    [[file("bay.cu8", 18e9)], "bay.cu8", "has 18.0\u202fGB, and 17.2\u202fGB are taken at most"],
   ])("refuses what cannot be a recording: %j", (files, name, because) => {
     const { ready, asking, refused } = uploadPlan(files);
     expect([ready, asking]).toEqual([[], []]);

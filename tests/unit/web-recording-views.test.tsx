@@ -1,5 +1,6 @@
 import type { JSX } from "preact";
 import { render } from "preact";
+import { useState } from "preact/hooks";
 import { act } from "preact/test-utils";
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
@@ -9,6 +10,7 @@ import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { hexOfBits } from "../../seeds/hex-of-bits.ts";
 import { type FrameBits, frameBits } from "../../web/model/recording/frameBits.ts";
 import { frameLines } from "../../web/model/recording/frameLines.ts";
+import { frameStretches } from "../../web/model/recording/frameStretches.ts";
 import { type Frame, framesOf } from "../../web/model/recording/frames.ts";
 import type { TimeRange } from "../../web/model/recording/range.ts";
 import { levelAxis } from "../../web/model/recording/signalDrawing.ts";
@@ -69,12 +71,53 @@ const level = signal([0.01, 0.5, 0.02, 0.1], 0, 2);
 const on = () => ({
   onRange: vi.fn<(range: TimeRange) => void>(),
   onBack: vi.fn(),
+  onForward: vi.fn(),
+  onCursor: vi.fn<(atSeconds: number) => void>(),
+  cursorSeconds: undefined,
+  marks: [],
   onChoose: vi.fn<(frame: Frame) => void>(),
 });
 
 function bitBand(frame: Frame, found: FrameBits): JSX.Element {
-  return <BitStripBand frame={frame} found={found} widthPx={900} steps={null} />;
+  return <Bits frame={frame} found={found} />;
 }
+
+/** The band as the page holds it: the page keeps which field is chosen. */
+function Bits({ frame, found }: { readonly frame: Frame; readonly found: FrameBits }): JSX.Element {
+  const [first, setFirst] = useState(0);
+  const explained = found.source === "telegram" || found.source === "read again";
+  const stretches = explained ? frameStretches(found, { pressure: "kPa", temperature: "degC" }) : [];
+  return (
+    <BitStripBand
+      frame={frame}
+      found={found}
+      stretches={stretches}
+      field={stretches.find(({ stretch }) => stretch.at === first)}
+      confidences={[]}
+      cursorBit={undefined}
+      cursorSays={undefined}
+      widthPx={900}
+      onField={setFirst}
+      onSamples={undefined}
+      steps={null}
+    />
+  );
+}
+
+const quiet: Pick<
+  Parameters<typeof SignalBand>[0],
+  "timing" | "stretches" | "field" | "frequency" | "unit" | "onUnit" | "onFrequency" | "onMark"
+> = {
+  timing: undefined,
+  stretches: [],
+  field: undefined,
+  frequency: undefined,
+  unit: "dBFS",
+  onUnit: () => undefined,
+  onFrequency: () => undefined,
+  onMark: () => undefined,
+};
+const unplaced = { wheelOf: () => undefined, order: null };
 
 function readAgain(outcome: "check" | "line-code" = "check"): { frame: Frame; found: FrameBits } {
   const bits = encodedBits(pilot, { sensor: 0x3a51c0den, pressure: 133, temperature: 74 });
@@ -123,10 +166,18 @@ describe("every band", () => {
     ],
     [
       "the signal",
-      <SignalBand {...shared} whole={level} near={near} gutterPx={100} widthPx={800} onChooseAt={() => undefined} />,
+      <SignalBand
+        {...shared}
+        {...quiet}
+        whole={level}
+        near={near}
+        gutterPx={100}
+        widthPx={800}
+        onChooseAt={() => undefined}
+      />,
       20,
     ],
-    ["the lines", <FrameLinesBand {...shared} lines={lines} gutterPx={100} widthPx={800} />, 5],
+    ["the lines", <FrameLinesBand {...shared} {...unplaced} lines={lines} gutterPx={100} widthPx={800} />, 5],
     ["the events", <EventList {...shared} lines={lines} frames={frames} />, 5],
     ["the bits", bitBand(frame, found), 9],
   ];
@@ -212,6 +263,7 @@ describe("the frame lines", () => {
   const band = (told: ReturnType<typeof on>, chosen?: Frame, range = whole) => (
     <FrameLinesBand
       {...told}
+      {...unplaced}
       lines={lines}
       bounds={bounds}
       range={range}
@@ -223,9 +275,12 @@ describe("the frame lines", () => {
 
   it("draw a block for each frame by its look, a bracket for copies, and the wedge at the chosen one", () => {
     draw(band(on(), frames[2]));
-    const looks = ["solid", "hollow", "dotted"].map((look) => all(`.drawing .block-${look}`).length);
+    const drawn = (selector: string) => all(selector).map((path) => path.getAttribute("d") ?? "");
+    const looks = ["solid", "hollow", "dotted"].map(
+      (look) => drawn(`.drawing .block-${look}`).join("").split("M").length - 1,
+    );
     expect(looks).toEqual([2, 1, 2]);
-    expect(all(".drawing .repeat-bracket")).toHaveLength(1);
+    expect(drawn(".drawing .repeat-bracket").filter((path) => path !== "")).toHaveLength(1);
     expect(all(".chosen-mark")).toHaveLength(1);
     expect(texts(".line-title")).toEqual(["3a51c0de", "no known start", "the check does not agree"]);
     expect(texts('[role="option"][aria-selected="true"]')).toEqual([expect.stringContaining("no known start")]);
@@ -326,18 +381,25 @@ describe("the overview and the bar", () => {
     expect(lead("ArrowDown")).toEqual(whole);
     expect(lead("Home")).toEqual({ fromSeconds: 0, toSeconds: 1 });
     expect(lead("End")).toEqual({ fromSeconds: 1, toSeconds: 2 });
-    expect(box.getAttribute("aria-valuetext")).toBe("0.50 to 1.50\u202fs of 2.00 s");
+    expect(box.getAttribute("aria-valuetext")).toBe("0.50 to 1.50\u202fs of 2.00 s: two bursts, 2 not read");
   });
 
   it("offer no step that leads nowhere", () => {
     const bar = (range: TimeRange) => (
-      <RangeBar {...on()} bounds={bounds} range={range} aroundSeconds={undefined} canGoBack={false} />
+      <RangeBar
+        {...on()}
+        bounds={bounds}
+        range={range}
+        aroundSeconds={undefined}
+        canGoBack={false}
+        canGoForward={false}
+      />
     );
     const disabled = () => all("button:disabled").map(({ textContent }) => textContent);
     draw(bar(whole));
-    expect(disabled()).toEqual(["Wider", "Back", "Whole recording"]);
+    expect(disabled()).toEqual(["Back", "Forward", "Earlier", "Later", "Wider", "Whole recording"]);
     draw(bar({ fromSeconds: 0.5, toSeconds: 0.501 })); // longer than a thousandth by the last digit
-    expect(disabled()).toEqual(["Closer", "Back"]);
+    expect(disabled()).toEqual(["Back", "Forward", "Closer"]);
   });
 
   it("go from frame to frame, and to the next that was not read", () => {
@@ -353,5 +415,7 @@ describe("the overview and the bar", () => {
     expect(go("Next not read")).toBe("2");
     expect(all("button:disabled").map(({ textContent }) => textContent)).toEqual(["Next frame"]);
     expect(one(".caption").textContent).toBe("5 of 5");
+    draw(steps(frames[0]!));
+    expect(go("Next of this sensor")).toBe("1");
   });
 });

@@ -51,6 +51,10 @@ export function removeRecording(hash: string): Promise<Answer<undefined>> {
   return send("DELETE", of(hash), {});
 }
 
+export function stopAnalysis(hash: string): Promise<Answer<RecordingBody>> {
+  return send("DELETE", `${of(hash)}/analysis`, {});
+}
+
 /** With the layouts that are on the shelf now. */
 export function analyseAgain(hash: string): Promise<Answer<RecordingBody>> {
   return send("POST", `${of(hash)}/analysis`, {});

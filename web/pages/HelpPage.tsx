@@ -29,6 +29,10 @@ export function HelpPage(): JSX.Element {
       </section>
       <section aria-labelledby="keys">
         <h2 id="keys">Keys</h2>
+        <p>
+          Ctrl and K, or “What can I do here?” at the top, finds every action by a word.{" "}
+          <a href="/help/keys">Keys and actions</a> has all of them in a table, to be changed and printed.
+        </p>
         <dl class="words">
           {KEYS.map(([keys, what]) => (
             <div key={keys}>
@@ -51,5 +55,6 @@ const KEYS = [
   ["Arrow keys", "choose among the options of a setting, and walk inside a drawing of a recording."],
   ["+  −  0", "in a drawing of a recording: closer, wider, all of it."],
   ["Backspace", "in a drawing of a recording: back to what was shown before."],
+  ["Letters", "act in a drawing of a recording that has the focus, and nowhere else; they can be turned off."],
   ["Escape", "closes what was opened on a wheel line, and a card that is being edited, without writing."],
 ] as const;

@@ -57,6 +57,13 @@ export function SettingsPage(): JSX.Element {
           ]}
         />
       </div>
+      <section aria-labelledby="keys">
+        <h2 id="keys">Keys</h2>
+        <p>
+          Which key does what is kept on this device, too. <a href="/help/keys">Change keys, or turn single keys off</a>
+          .
+        </p>
+      </section>
       <Samples />
     </Page>
   );

@@ -1,4 +1,5 @@
 import { bitsPerRow, type RulerPart, rulerRows, type Stretch } from "../fieldRuler.ts";
+import { doubtPx } from "./symbolLane.ts";
 
 /** What is written below a stretch: two lines. */
 export interface StretchWords {
@@ -98,6 +99,21 @@ export function bitStrip(
     };
   });
   return { rows, bitPx, x };
+}
+
+/** Uprights below the bits of a row that may be wrong, as an SVG path: the longer the less sure. */
+export function bitDoubts(
+  confidences: readonly number[],
+  { firstBit, bitCount }: Pick<StripRow, "firstBit" | "bitCount">,
+  { bitPx, x }: Pick<BitStrip, "bitPx" | "x">,
+  topPx: number,
+): string {
+  const path: string[] = [];
+  for (let bit = 0; bit < bitCount; bit++) {
+    const long = doubtPx(confidences[firstBit + bit]);
+    if (long > 0) path.push(`M${px(x(bit) + bitPx / 2)} ${topPx}v${px(long)}`);
+  }
+  return path.join("");
 }
 
 /** Bits in groups of four, as people compare them: `1000 0101`. */

@@ -1,5 +1,5 @@
 import type { RungName } from "../../../decoders/records.ts";
-import { RUNG_MISSED } from "../../../decoders/words.ts";
+import { counted, RUNG_MISSED } from "../../../decoders/words.ts";
 import { type Frame, type FrameLook, weakest } from "./frames.ts";
 import type { TimeRange } from "./range.ts";
 
@@ -82,6 +82,22 @@ export function drawnLine(line: FrameLine, range: TimeRange, widthPx: number): L
   };
 }
 
+/** All blocks of one look as one SVG path: a line of hundreds is then one element of the page. */
+export function blocksPath(blocks: readonly Block[], look: FrameLook, topPx: number, heightPx: number): string {
+  const path: string[] = [];
+  for (const block of blocks) {
+    if (block.look !== look) continue;
+    const width = (block.width - 1.5).toFixed(1);
+    path.push(`M${(block.x + 0.75).toFixed(1)} ${topPx}h${width}v${heightPx}h-${width}z`);
+  }
+  return path.join("");
+}
+
+/** All brackets of a line as one SVG path. */
+export function bracketsPath(brackets: readonly Bracket[]): string {
+  return brackets.map(({ x, width }) => `M${x.toFixed(1)} 11V7h${width.toFixed(1)}V11`).join("");
+}
+
 /** The frame under a pointer, or the nearest one within `reachPx`. */
 export function frameAt(drawing: LineDrawing, xPx: number, reachPx: number): Frame | undefined {
   let best: { frame: Frame; away: number } | undefined;
@@ -130,6 +146,11 @@ export const LOOK_WORDS: Readonly<Record<FrameLook, string>> = {
   hollow: "check does not agree, or proves too little",
   dotted: "a fragment",
 };
+
+/** A line with how much stands on it. */
+export function lineWords({ title, frames }: FrameLine): string {
+  return `${title}, ${counted(frames.length, "frame")}`;
+}
 
 type Place = Omit<FrameLine, "frames">;
 

@@ -42,6 +42,11 @@ export function isUnread({ look }: Pick<Frame, "look">): boolean {
   return look !== "solid";
 }
 
+/** Who sent it, where that is told. */
+export function senderOf({ telegram }: Pick<Frame, "telegram">): string | undefined {
+  return telegram?.identity ?? undefined;
+}
+
 /** Of frames drawn as one the worst is told: what is wrong does not hide behind what is right. */
 export function weakest(a: FrameLook, b: FrameLook): FrameLook {
   return WEAKNESS.indexOf(a) > WEAKNESS.indexOf(b) ? a : b;

@@ -1,5 +1,6 @@
 import type { RecordingBody } from "../../../server/http/wire.ts";
 import { answerOfSummary } from "./answer.ts";
+import { percentWords, restWords } from "./restWords.ts";
 
 /** How long a recording is, such as `1.80 s` or `12 min 4 s`. */
 export function lengthWords(seconds: number): string {
@@ -15,7 +16,7 @@ export function stateWords({ analysis, summary }: Pick<RecordingBody, "analysis"
     case "waiting":
       return "Waiting for its turn to be analysed.";
     case "running":
-      return `Being analysed, ${Math.floor(analysis.progress * 100)}\u202f% done.`;
+      return `Being analysed, ${percentWords(analysis.progress)} done${restWords(analysis.restSeconds)}.`;
     case "failed":
       return `The analysis did not come to its end: ${analysis.because ?? "nobody knows why"}`;
     case "done":

@@ -20,6 +20,21 @@ export function frameTicks(frames: readonly Frame[], seconds: number, widthPx: n
   return [...ticks].map(([x, look]) => ({ x, look }));
 }
 
+/** All ticks of one look as an SVG path. */
+export function ticksPath(ticks: readonly FrameTick[], look: FrameLook, topPx: number, bottomPx: number): string {
+  return ticks
+    .filter((tick) => tick.look === look)
+    .map(({ x }) => `M${x + 0.5} ${topPx}V${bottomPx}`)
+    .join("");
+}
+
+/** What lies in a range, for those who hear the page. */
+export function insideWords(frames: readonly Frame[], { fromSeconds, toSeconds }: TimeRange): string {
+  const inside = frames.filter((frame) => frame.toSeconds > fromSeconds && frame.fromSeconds < toSeconds);
+  const { bursts, unread } = burstCounts(inside);
+  return unread === 0 ? counted(bursts, "burst") : `${counted(bursts, "burst")}, ${unread} not read`;
+}
+
 /** How the ends of the brush are held: by an end, by what is between, or neither. */
 export function gripAt(
   xPx: number,

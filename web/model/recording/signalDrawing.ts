@@ -96,6 +96,15 @@ export function levelWords(signal: SignalBody, atSeconds: number, unit: LevelUni
   return low === undefined || high === undefined ? undefined : spanWords(low, high, unit);
 }
 
+/** The most level at a moment, linear, by the finest signal that covers it; `undefined` where none does. */
+export function levelAt(signals: readonly (SignalBody | undefined)[], atSeconds: number): number | undefined {
+  const signal = signals.findLast((one) => one && atSeconds >= one.fromSeconds && atSeconds < one.toSeconds);
+  if (!signal) return undefined;
+  return signal.most[
+    Math.floor(((atSeconds - signal.fromSeconds) / (signal.toSeconds - signal.fromSeconds)) * signal.columns)
+  ];
+}
+
 /** A part of a range with its level in words. */
 export interface LevelPart extends TimeRange {
   readonly words: string;

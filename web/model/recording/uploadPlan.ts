@@ -41,7 +41,9 @@ export interface Told {
 }
 
 /** The server takes no more in one recording. */
-export const MOST_BYTES = 4 * 2 ** 30;
+export const MOST_BYTES = 16 * 2 ** 30;
+/** From so many bytes on a recording is sent in pieces. */
+export const IN_PIECES_BYTES = 8 * 2 ** 20;
 
 /** Sorts files that were chosen or dropped: what can be sent, what has to be asked, what is refused and why. */
 export function uploadPlan<F extends NamedFile>(files: readonly F[]): UploadPlan<F> {
@@ -134,6 +136,6 @@ function tooLarge(name: string, bytes: number): Refusal {
   return {
     name,
     because: `has ${sizeWords(bytes)}, and ${sizeWords(MOST_BYTES)} are taken at most`,
-    nextStep: "Cut it into parts, or analyse it where it lies: npx wheelgram analyse FILE.",
+    nextStep: "Put it into the folder in-place and open it there, or cut it into parts.",
   };
 }

@@ -5,6 +5,7 @@ import { addRecording } from "../../calls/recordings.ts";
 import { sizeWords } from "../../model/recording/listWords.ts";
 import {
   type AskingUpload,
+  IN_PIECES_BYTES,
   MOST_BYTES,
   type ReadyUpload,
   type Refusal,
@@ -14,6 +15,8 @@ import {
 import { Mark } from "../../views/Mark.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { AskAboutFile } from "./AskAboutFile.tsx";
+import { SendInPieces } from "./SendInPieces.tsx";
+import "./large.css";
 
 interface AddRecordingsProps {
   readonly onAdded: () => void;
@@ -24,6 +27,14 @@ interface AddRecordingsProps {
 /** What came of sending one recording. */
 type Outcome =
   | { readonly name: string; readonly state: "waiting" | "sending" }
+  | {
+      readonly name: string;
+      readonly state: "in pieces";
+      readonly upload: ReadyUpload<File>;
+      readonly told: Told | undefined;
+      readonly onFree: () => void;
+    }
+  | { readonly name: string; readonly state: "cancelled" }
   | { readonly name: string; readonly state: "added"; readonly hash: string }
   | { readonly name: string; readonly state: "refused"; readonly problem: Problem };
 
@@ -42,6 +53,10 @@ export function AddRecordings({ onAdded, children }: AddRecordingsProps): JSX.El
     say({ name, state: "waiting" });
     // One at a time: each gets the whole wire, and a refusal is read before the next.
     queue.current = queue.current.then(async () => {
+      if (files.reduce((sum, file) => sum + file.size, 0) > IN_PIECES_BYTES) {
+        await new Promise<void>((onFree) => say({ name, state: "in pieces", upload, told, onFree }));
+        return;
+      }
       say({ name, state: "sending" });
       const answer = await addRecording(name, files, metaBytes, told);
       say(
@@ -117,16 +132,38 @@ export function AddRecordings({ onAdded, children }: AddRecordingsProps): JSX.El
           <OutcomeWords key={outcome.name} outcome={outcome} />
         ))}
       </div>
+      {outcomes.map((outcome) => {
+        const { name } = outcome;
+        if (outcome.state !== "in pieces") return null;
+        return (
+          <SendInPieces
+            key={name}
+            upload={outcome.upload}
+            told={outcome.told}
+            onFree={outcome.onFree}
+            onKept={(hash) => {
+              say({ name, state: "added", hash });
+              onAdded();
+            }}
+            onRefused={(problem) => say({ name, state: "refused", problem })}
+            onCancelled={() => say({ name, state: "cancelled" })}
+          />
+        );
+      })}
       {children(() => input.current?.click())}
     </div>
   );
 }
 
-function OutcomeWords({ outcome }: { readonly outcome: Outcome }): JSX.Element {
+function OutcomeWords({ outcome }: { readonly outcome: Outcome }): JSX.Element | null {
   const { name, state } = outcome;
   switch (state) {
     case "waiting":
       return <p>{`${name} waits until the one before it is sent.`}</p>;
+    case "in pieces":
+      return null; // below, with its buttons
+    case "cancelled":
+      return <p>{`${name} was cancelled. Nothing of it is kept.`}</p>;
     case "sending":
       return <p>{`${name} is being sent …`}</p>;
     case "added":

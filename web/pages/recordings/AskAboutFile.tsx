@@ -1,12 +1,12 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { SampleType } from "../../../decoders/sources.ts";
-import { type AskingUpload, type Told, typeGuess } from "../../model/recording/uploadPlan.ts";
+import { type AskingUpload, type NamedFile, type Told, typeGuess } from "../../model/recording/uploadPlan.ts";
 import { numberTyped } from "../../model/typed.ts";
 import { Choice, TextField } from "../../views/Fields.tsx";
 
 interface AskAboutFileProps {
-  readonly asking: AskingUpload<File>;
+  readonly asking: AskingUpload<NamedFile>;
   readonly onTold: (told: Told) => void;
   readonly onLeave: () => void;
 }

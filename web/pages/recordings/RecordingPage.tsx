@@ -13,7 +13,13 @@ import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import { Evidence } from "./Evidence.tsx";
+import { InPlaceNote } from "./InPlaceNote.tsx";
+import { MissingRecording } from "./MissingRecording.tsx";
+import { StopAnalysis } from "./StopAnalysis.tsx";
 import "./recordings.css";
+import "./measuring.css";
+import "../compare/compare.css";
+import "./notes.css";
 
 /** One recording as a page of evidence: the answer, the signal, its frames, their bits, and why. */
 export function RecordingPage({ hash }: { readonly hash: string }): JSX.Element {
@@ -32,15 +38,22 @@ export function RecordingPage({ hash }: { readonly hash: string }): JSX.Element 
   const there = loaded.state === "there" ? loaded.value : undefined;
   return (
     <Page title={there?.name ?? `Recording ${hash.slice(0, 8)}`} lead={there && <Lead recording={there} />}>
-      <Waiting loaded={loaded} what="the recording">
-        {(value) =>
-          value.analysis.state === "done" ? (
-            <Analysed key={`${value.summary?.bursts}`} recording={value} />
-          ) : (
-            <NotAnalysed recording={value} loaded={loaded} />
-          )
-        }
-      </Waiting>
+      {loaded.state === "failed" && loaded.problem.status === 404 ? (
+        <MissingRecording hash={hash} onAdded={reload} />
+      ) : (
+        <Waiting loaded={loaded} what="the recording">
+          {(value) => (
+            <>
+              <InPlaceNote recording={value} />
+              {value.analysis.state === "done" ? (
+                <Analysed key={`${value.summary?.bursts}`} recording={value} />
+              ) : (
+                <NotAnalysed recording={value} loaded={loaded} />
+              )}
+            </>
+          )}
+        </Waiting>
+      )}
     </Page>
   );
 }
@@ -97,9 +110,12 @@ function NotAnalysed({
             Analyse it again
           </button>
         ) : (
-          <a class="button" href="/recordings">
-            All recordings
-          </a>
+          <>
+            <a class="button" href="/recordings">
+              All recordings
+            </a>
+            <StopAnalysis recording={it} onStopped={loaded.put} />
+          </>
         )}
       </p>
       {problem && <ProblemNote problem={problem} />}

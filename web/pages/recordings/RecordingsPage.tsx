@@ -8,13 +8,18 @@ import { useLoaded } from "../../loaded.ts";
 import { lengthWords, stateWords } from "../../model/recording/listWords.ts";
 import { timeShown } from "../../model/times.ts";
 import { Ask } from "../../views/Ask.tsx";
+import { CompareCheck } from "../../views/compare/CompareCheck.tsx";
+import { ToCompare } from "../../views/compare/ToCompare.tsx";
 import { List } from "../../views/List.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import { AddRecordings } from "./AddRecordings.tsx";
+import { InPlaceList } from "./InPlaceList.tsx";
+import { InPlaceNote } from "./InPlaceNote.tsx";
 import "./recordings.css";
+import "../compare/compare.css";
 
 /** All recordings, newest first, what each of them came to, and the way to add more. */
 export function RecordingsPage(): JSX.Element {
@@ -27,22 +32,28 @@ export function RecordingsPage(): JSX.Element {
     >
       <AddRecordings onAdded={loaded.reload}>
         {(choose) => (
-          <Waiting loaded={loaded} what="the recordings">
-            {(all) => (
-              <List
-                label="Recordings"
-                class="rows"
-                items={all}
-                keyOf={({ hash }) => hash}
-                empty={{
-                  says: "No recording yet. A recording is a file of raw samples, such as a SigMF archive or a WAVE file with I and Q.",
-                  action: { label: "Choose files", onClick: choose },
-                }}
-              >
-                {(one) => <RecordingEntry recording={one} onRemoved={loaded.reload} />}
-              </List>
-            )}
-          </Waiting>
+          <>
+            <InPlaceList />
+            <Waiting loaded={loaded} what="the recordings">
+              {(all) => (
+                <>
+                  <ToCompare />
+                  <List
+                    label="Recordings"
+                    class="rows"
+                    items={all}
+                    keyOf={({ hash }) => hash}
+                    empty={{
+                      says: "No recording yet. A recording is a file of raw samples, such as a SigMF archive or a WAVE file with I and Q.",
+                      action: { label: "Choose files", onClick: choose },
+                    }}
+                  >
+                    {(one) => <RecordingEntry recording={one} onRemoved={loaded.reload} />}
+                  </List>
+                </>
+              )}
+            </Waiting>
+          </>
         )}
       </AddRecordings>
     </Page>
@@ -82,13 +93,19 @@ function RecordingEntry({ recording: it, onRemoved }: RecordingEntryProps): JSX.
             {state === "running" && <progress max={1} value={progress} aria-label={`Analysis of ${it.name}`} />}
           </span>
         </a>
+        <CompareCheck hash={it.hash} name={it.name} />
         <button type="button" class="button small" aria-label={`Remove ${it.name}`} onClick={() => setAsked(true)}>
           Remove
         </button>
       </div>
+      <InPlaceNote recording={it} />
       {asked && (
         <Ask
-          question={`Remove ${it.name} with its samples and all that was found in it? Nothing brings it back.`}
+          question={
+            it.inPlace
+              ? `Remove ${it.name} and all that was found in it? Its file stays in the data folder.`
+              : `Remove ${it.name} with its samples and all that was found in it? Nothing brings it back.`
+          }
           yes="Remove it"
           no="Keep it"
           busy={busy}

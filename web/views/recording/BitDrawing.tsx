@@ -2,6 +2,7 @@ import type { JSX } from "preact";
 import { useId } from "preact/hooks";
 import {
   type BitStrip,
+  bitDoubts,
   type PlacedPart,
   RIBBON,
   type RulerLabel,
@@ -14,20 +15,27 @@ interface BitDrawingProps {
   readonly strip: BitStrip;
   readonly stretches: readonly FrameStretch[];
   readonly brokenAt: readonly number[];
+  /** How sure each bit is, as in `FrameTiming.confidences`; empty where that is not known. */
+  readonly confidences: readonly number[];
+  /** The bit that the cursor stands on. */
+  readonly cursorBit: number | undefined;
   readonly active: FrameStretch | undefined;
   readonly onActive: (index: number) => void;
   readonly onKey: (event: KeyboardEvent) => void;
 }
 
-/** From the top of a row: its bit numbers, the ribbon, its digits, the braces, then the lanes of the labels. */
+/** From the top of a row: its bit numbers, the ribbon, its digits, doubts, the braces, then the lanes of the labels. */
 const NUMBERS_PX = 16;
 const DIGITS_PX = RIBBON.lowY + 15;
-const BRACE_PX = DIGITS_PX + 6;
+const DOUBTS_PX = DIGITS_PX + 1;
+const BRACE_PX = DIGITS_PX + 12;
 const LANES_PX = BRACE_PX + 14;
 const LANE_PX = 38;
 const ROW_GAP_PX = 14;
 /** Below this a bit has no room for its digit. */
 const DIGIT_NEEDS_PX = 9;
+/** Digits are of one width. */
+const HALF_DIGIT_PX = 3.6;
 
 /** The ribbon with its ruler; one tab stop, in which arrow keys go from field to field. */
 export function BitDrawing(props: BitDrawingProps): JSX.Element {
@@ -56,8 +64,14 @@ export function BitDrawing(props: BitDrawingProps): JSX.Element {
   );
   if (stretches.length === 0) {
     return (
-      // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls sideways, and has to be reached by keys
-      <div class="bits-box" role="img" tabIndex={0} aria-label={`${bits.length} symbols: ${bits.join("")}`}>
+      <div
+        class="bits-box"
+        role="img"
+        data-keys="bits"
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls sideways, and has to be reached by keys
+        tabIndex={0}
+        aria-label={`${bits.length} symbols: ${bits.join("")}`}
+      >
         {drawing}
       </div>
     );
@@ -66,6 +80,7 @@ export function BitDrawing(props: BitDrawingProps): JSX.Element {
     <div
       class="bits-box"
       role="listbox"
+      data-keys="bits"
       tabIndex={0}
       aria-label="Fields of the frame"
       aria-activedescendant={active && `${id}-${active.stretch.at}`}
@@ -101,7 +116,8 @@ function rightEnd(row: StripRow, strip: BitStrip): number {
 
 type RowProps = BitDrawingProps & { readonly row: StripRow; readonly hatch: string };
 
-function Row({ row, strip, bits, stretches, brokenAt, active, hatch }: RowProps): JSX.Element {
+function Row(props: RowProps): JSX.Element {
+  const { row, strip, bits, stretches, brokenAt, confidences, cursorBit, active, hatch } = props;
   const byAt = new Map(stretches.map((one) => [one.stretch.at, one]));
   const { bitPx, x } = strip;
   const inRow = Array.from({ length: row.bitCount }, (_, bit) => bit);
@@ -125,12 +141,26 @@ function Row({ row, strip, bits, stretches, brokenAt, active, hatch }: RowProps)
           />
         ))}
         <path class="ribbon" d={row.ribbon} />
-        {bitPx >= DIGIT_NEEDS_PX &&
-          inRow.map((bit) => (
-            <text key={bit} class="bit-digit" x={x(bit) + bitPx / 2} y={DIGITS_PX - 2} text-anchor="middle">
-              {bits[row.firstBit + bit]}
-            </text>
-          ))}
+        {bitPx >= DIGIT_NEEDS_PX && (
+          // One element for the whole row: a long frame has thousands of digits.
+          <text
+            class="bit-digit"
+            x={inRow.map((bit) => x(bit) + bitPx / 2 - HALF_DIGIT_PX).join(" ")}
+            y={DIGITS_PX - 2}
+          >
+            {bits.subarray(row.firstBit, row.firstBit + row.bitCount).join("")}
+          </text>
+        )}
+        <path class="doubt" d={bitDoubts(confidences, row, strip, DOUBTS_PX)} />
+        {cursorBit !== undefined && cursorBit >= row.firstBit && cursorBit < row.firstBit + row.bitCount && (
+          <rect
+            class="cursor-bit"
+            x={x(cursorBit - row.firstBit)}
+            y={RIBBON.highY - 4}
+            width={bitPx}
+            height={DIGITS_PX - RIBBON.highY + 6}
+          />
+        )}
         {brokenAt
           .filter((bit) => bit >= row.firstBit && bit < row.firstBit + row.bitCount)
           .map((bit) => (

@@ -1,14 +1,13 @@
 import type { ComponentChildren, JSX } from "preact";
-import { useEffect, useMemo, useState } from "preact/hooks";
+import { useMemo } from "preact/hooks";
 import { sentence } from "../../../decoders/words.ts";
-import { useSettings } from "../../device.ts";
-
 import { bitStrip } from "../../model/recording/bitStrip.ts";
 import { bitsHeading, bitsNotes } from "../../model/recording/bitsWords.ts";
 import type { FrameBits } from "../../model/recording/frameBits.ts";
-import { type FrameStretch, frameStretches, labelOf, traceOf } from "../../model/recording/frameStretches.ts";
+import { type FrameStretch, labelOf, traceOf } from "../../model/recording/frameStretches.ts";
 import type { Frame } from "../../model/recording/frames.ts";
 import { airWordsOf } from "../../model/recording/frameWords.ts";
+import { leastSureWords } from "../../model/recording/sureWords.ts";
 import { Empty } from "../Empty.tsx";
 import { Mark } from "../Mark.tsx";
 import { Table } from "../Table.tsx";
@@ -18,21 +17,32 @@ import { BitDrawing } from "./BitDrawing.tsx";
 interface BitStripBandProps {
   readonly frame: Frame;
   readonly found: FrameBits;
+  /** Its fields and checks in order; none where no layout explains it. */
+  readonly stretches: readonly FrameStretch[];
+  /** The one that is chosen of them. */
+  readonly field: FrameStretch | undefined;
+  /** How sure each bit is; empty where that is not known. */
+  readonly confidences: readonly number[];
+  /** The bit that the cursor stands on, and what it is, in a sentence. */
+  readonly cursorBit: number | undefined;
+  readonly cursorSays: string | undefined;
   readonly widthPx: number;
+  readonly onField: (firstBit: number) => void;
+  /** Shows the samples of the chosen field; `undefined` where it is not known where they lie. */
+  readonly onSamples: (() => void) | undefined;
   /** Goes to the frame before or after, and to what can be done with it. */
   readonly steps: ComponentChildren;
 }
 
 /** The chosen frame, bit by bit, with what its bits mean below; of a burst without a frame its symbols. */
-export function BitStripBand({ frame, found, widthPx, steps }: BitStripBandProps): JSX.Element {
-  const settings = useSettings();
-  const stretches = useMemo(
-    () => (found.source === "telegram" || found.source === "read again" ? frameStretches(found, settings) : []),
-    [found, settings],
-  );
-  const [activeAt, setActive] = useState(0);
-  useEffect(() => setActive(0), [frame.id]);
-  const active = stretches[Math.min(activeAt, stretches.length - 1)];
+export function BitStripBand(props: BitStripBandProps): JSX.Element {
+  const { frame, found, stretches, field: active, confidences, cursorBit, cursorSays, widthPx, steps } = props;
+  const { onField, onSamples } = props;
+  const activeAt = active ? stretches.indexOf(active) : 0;
+  const setActive = (index: number) => {
+    const to = stretches[index];
+    if (to) onField(to.stretch.at);
+  };
   const bits = found.source === "nothing" ? undefined : found.bits;
   const strip = useMemo(() => {
     if (bits === undefined) return undefined;
@@ -55,6 +65,11 @@ export function BitStripBand({ frame, found, widthPx, steps }: BitStripBandProps
       Home: 0,
       End: last,
     }[event.key];
+    if (event.key === "Enter" && onSamples) {
+      event.preventDefault();
+      onSamples();
+      return;
+    }
     if (to === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
     event.preventDefault();
     setActive(Math.min(last, Math.max(0, to)));
@@ -65,7 +80,7 @@ export function BitStripBand({ frame, found, widthPx, steps }: BitStripBandProps
       name="the bits"
       heading={bitsHeading(frame, found)}
       howToRead={<HowToRead />}
-      table={() => <BitTable stretches={stretches} found={found} />}
+      table={() => <BitTable stretches={stretches} found={found} confidences={confidences} />}
     >
       {steps}
       <p class="caption">{sentence(airWordsOf(frame))}</p>
@@ -85,6 +100,8 @@ export function BitStripBand({ frame, found, widthPx, steps }: BitStripBandProps
           strip={strip}
           stretches={stretches}
           brokenAt={found.source === "read again" ? found.brokenAt : []}
+          confidences={confidences}
+          cursorBit={cursorBit}
           active={active}
           onActive={setActive}
           onKey={key}
@@ -92,9 +109,18 @@ export function BitStripBand({ frame, found, widthPx, steps }: BitStripBandProps
       )}
       {active && bits && (
         <p class="trace" aria-live="polite">
-          {active.isWrong && <Mark strength="look here" words="look here" />} {traceOf(active, bits)}
+          {active.isWrong && <Mark strength="look here" words="look here" />} {traceOf(active, bits)}{" "}
+          {leastSureWords(active.stretch, confidences)}
         </p>
       )}
+      {onSamples && (
+        <p class="band-acts">
+          <button type="button" class="button small" onClick={onSamples}>
+            Show its samples
+          </button>
+        </p>
+      )}
+      {cursorSays !== undefined && <p class="caption">{cursorSays}</p>}
     </Band>
   );
 }
@@ -102,10 +128,8 @@ export function BitStripBand({ frame, found, widthPx, steps }: BitStripBandProps
 function BitTable({
   stretches,
   found,
-}: {
-  readonly stretches: readonly FrameStretch[];
-  readonly found: FrameBits;
-}): JSX.Element {
+  confidences,
+}: Pick<BitStripBandProps, "stretches" | "found" | "confidences">): JSX.Element {
   return (
     <Table
       caption="The frame, stretch by stretch"
@@ -125,6 +149,7 @@ function BitTable({
         { name: "Raw", figures: true, cell: ({ raw }) => raw },
         { name: "Value", cell: ({ value }) => value },
         { name: "How it is made", cell: ({ formula }) => formula },
+        { name: "How sure", cell: ({ stretch }) => leastSureWords(stretch, confidences) || "not known" },
       ]}
     />
   );
@@ -137,9 +162,12 @@ function HowToRead(): JSX.Element {
         The ribbon is up for a one and down for a zero, with a gap after each byte. Below it braces show the fields;
         what hangs on a brace is its name and value, then its raw number and its bits. Check bits are hatched, a double
         brace is a constant, dots are bits that nothing names. A notch above the ribbon is a bit whose symbols break the
-        line code.
+        line code. A small upright below a bit is a doubt: the longer, the less sure that bit is.
       </p>
-      <p>Press a field, or go with the arrow keys, to see its way from the bits to the value.</p>
+      <p>
+        Press a field, or go with the arrow keys, to see its way from the bits to the value; Enter shows the samples
+        that it was sent as. The frame round one bit is the bit that the cursor in the signal stands on.
+      </p>
     </>
   );
 }

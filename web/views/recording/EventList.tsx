@@ -57,7 +57,7 @@ export function EventList(props: EventListProps): JSX.Element {
       }
       table={() => <FrameTable frames={frames} range={range} onChoose={onChoose} />}
     >
-      <div ref={box}>
+      <div ref={box} data-keys="events">
         <List
           label="Frames in order of time"
           class="events"

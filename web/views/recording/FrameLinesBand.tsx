@@ -1,6 +1,9 @@
-import type { JSX } from "preact";
+import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useId, useMemo, useRef, useState } from "preact/hooks";
+import { useKeys } from "../../device.ts";
 import {
+  blocksPath,
+  bracketsPath,
   drawnLine,
   type FrameLine,
   frameAt,
@@ -18,12 +21,17 @@ import { Band } from "./Band.tsx";
 import { FrameTable } from "./FrameTable.tsx";
 import type { RangeProps } from "./rangeProps.ts";
 import { AXIS_PX, TimeAxis } from "./TimeAxis.tsx";
+import { TimePointers } from "./TimePointers.tsx";
 import { useGestures } from "./useGestures.ts";
 
 interface FrameLinesBandProps extends RangeProps {
   readonly lines: readonly FrameLine[];
   readonly chosen: Frame | undefined;
   readonly gutterPx: number;
+  /** The wheel that a sensor sits on, where a job says so. */
+  readonly wheelOf: (identity: string) => string | undefined;
+  /** The order of the lines and how to change it. */
+  readonly order: ComponentChildren;
   readonly onChoose: (frame: Frame) => void;
 }
 
@@ -34,9 +42,11 @@ const PRESS_REACH_PX = 14;
 
 /** A line for each sensor, like staves; blocks are frames, and what could not be read has lines of its own. */
 export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
-  const { lines, bounds, range, chosen, gutterPx, widthPx, onRange, onBack, onChoose } = props;
+  const { lines, bounds, range, chosen, gutterPx, widthPx, cursorSeconds, marks, wheelOf, order } = props;
+  const { onRange, onBack, onCursor, onChoose } = props;
   const box = useRef<HTMLDivElement>(null);
   const id = useId();
+  const keys = useKeys();
   const [activeId, setActive] = useState<string>();
   const drawings = useMemo(() => lines.map((line) => drawnLine(line, range, widthPx)), [lines, range, widthPx]);
   const ticks = useMemo(() => timeTicks(range, widthPx), [range, widthPx]);
@@ -53,6 +63,7 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
     onPress(xPx, yPx) {
       const drawing = drawings[Math.floor(yPx / LINE_PX)];
       const frame = drawing && frameAt(drawing, xPx, PRESS_REACH_PX);
+      onCursor(range.fromSeconds + (xPx / widthPx) * (range.toSeconds - range.fromSeconds));
       if (frame) onChoose(frame);
     },
   });
@@ -61,7 +72,7 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
     const all = lines.flatMap((line) => line.frames);
     const active = all.find((frame) => frame.id === activeId);
     const next = walked(lines, activeId, event.key);
-    const asRange = rangeByKey(event.key, range, bounds, active?.fromSeconds);
+    const asRange = rangeByKey(event, range, bounds, active?.fromSeconds, keys);
     if (next) {
       setActive(next.id);
       onRange(showing(range, next, bounds));
@@ -73,10 +84,9 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
     event.preventDefault();
   };
   const optionOf = (frameId: string) => `${id}-${frameId}`;
-  // Out of what is shown there is no option to point at.
-  const activeIsDrawn = drawings.some(({ blocks }) =>
-    blocks.some((block) => block.frames.some((frame) => frame.id === activeId)),
-  );
+  // Out of what is shown there is no option to point at. Only the one that is pointed at is told, with its place among
+  // all: a thousand more would be made anew with every step of a drag.
+  const active = activeOption(drawings, activeId);
 
   return (
     <Band
@@ -89,7 +99,7 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
         <div class="line-titles" aria-hidden="true">
           {lines.map((line) => (
             <div key={line.key} class={`line-title line-${line.kind}`} style={{ height: `${LINE_PX}px` }}>
-              {line.isIdentity ? <Identity value={line.title} /> : line.title}
+              {line.isIdentity ? <LineName identity={line.title} wheel={wheelOf(line.title)} /> : line.title}
             </div>
           ))}
         </div>
@@ -97,9 +107,10 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
           ref={box}
           class="drawing"
           role="listbox"
+          data-keys="lines"
           tabIndex={0}
           aria-label="Frames, line by line"
-          aria-activedescendant={activeId !== undefined && activeIsDrawn ? optionOf(activeId) : undefined}
+          aria-activedescendant={active && optionOf(active.frame.id)}
           onKeyDown={key}
         >
           <svg width={widthPx} height={heightPx + AXIS_PX} aria-hidden="true">
@@ -109,33 +120,58 @@ export function FrameLinesBand(props: FrameLinesBandProps): JSX.Element {
                 <Stave drawing={drawing} widthPx={widthPx} activeId={activeId} chosenId={chosen?.id} />
               </g>
             ))}
+            <TimePointers
+              range={range}
+              widthPx={widthPx}
+              heightPx={heightPx}
+              cursorSeconds={cursorSeconds}
+              marks={marks}
+            />
           </svg>
           <div class="heard-only">
-            {drawings.map(({ line, blocks }) => (
-              // biome-ignore lint/a11y/useSemanticElements: a group of options, not of boxes
-              <div key={line.key} role="group" aria-label={line.title}>
-                {blocks.map(({ frames }) => {
-                  const shown = frames.find(({ id }) => id === activeId) ?? frames[0]!;
-                  const more = frames.length === 1 ? "" : `, and ${frames.length - 1} close by`;
-                  return (
-                    <div
-                      key={shown.id}
-                      id={optionOf(shown.id)}
-                      role="option"
-                      tabIndex={-1}
-                      aria-selected={frames.some(({ id }) => id === chosen?.id)}
-                    >
-                      {frameWords(shown) + more}
-                    </div>
-                  );
-                })}
+            {active && (
+              <div
+                id={optionOf(active.frame.id)}
+                role="option"
+                tabIndex={-1}
+                aria-selected={active.frame.id === chosen?.id}
+                aria-posinset={active.place}
+                aria-setsize={active.count}
+              >
+                {`${active.line.title}: ${frameWords(active.frame)}`}
               </div>
-            ))}
+            )}
           </div>
         </div>
       </div>
+      {order}
       <p class="caption">Seconds from the first sample</p>
     </Band>
+  );
+}
+
+/** The frame that keys stand on, where it is drawn, and its place among those that are. */
+function activeOption(drawings: readonly LineDrawing[], activeId: string | undefined) {
+  let count = 0;
+  let found: { readonly line: FrameLine; readonly frame: Frame; readonly place: number } | undefined;
+  for (const { line, blocks } of drawings) {
+    for (const { frames } of blocks) {
+      for (const frame of frames) {
+        count++;
+        if (frame.id === activeId) found = { line, frame, place: count };
+      }
+    }
+  }
+  return found && { ...found, count };
+}
+
+/** A sensor by its ID and, where a job says so, by its wheel. */
+function LineName({ identity, wheel }: { readonly identity: string; readonly wheel: string | undefined }): JSX.Element {
+  return (
+    <span>
+      <Identity value={identity} />
+      {wheel !== undefined && <span class="line-wheel"> {wheel}</span>}
+    </span>
   );
 }
 
@@ -158,20 +194,22 @@ function Stave({ drawing: { line, blocks, brackets }, widthPx, activeId, chosenI
         y1={middle}
         y2={middle}
       />
-      {brackets.map(({ telegramId, x, width }) => (
-        <path key={telegramId} class="repeat-bracket" d={`M${x} 11V7H${x + width}V11`} />
+      <path class="repeat-bracket" d={bracketsPath(brackets)} />
+      {(["solid", "hollow", "dotted"] as const).map((look) => (
+        <path key={look} class={`block block-${look}`} d={blocksPath(blocks, look, BLOCK_TOP_PX, BLOCK_PX)} />
       ))}
-      {blocks.map(({ x, width, look, frames }) => (
-        <g key={frames[0]?.id}>
-          <rect class={`block block-${look}`} x={x + 0.75} y={BLOCK_TOP_PX} width={width - 1.5} height={BLOCK_PX} />
-          {frames.some(({ id }) => id === activeId) && (
-            <rect class="active-ring" x={x - 4} y={BLOCK_TOP_PX - 4} width={width + 8} height={BLOCK_PX + 8} />
-          )}
-          {frames.some(({ id }) => id === chosenId) && (
-            <path class="chosen-mark" d={`M${x + width / 2} ${below}l6 7h-12z`} />
-          )}
-        </g>
-      ))}
+      {blocks
+        .filter(({ frames }) => frames.some(({ id }) => id === activeId || id === chosenId))
+        .map(({ x, width, frames }) => (
+          <g key={frames[0]?.id}>
+            {frames.some(({ id }) => id === activeId) && (
+              <rect class="active-ring" x={x - 4} y={BLOCK_TOP_PX - 4} width={width + 8} height={BLOCK_PX + 8} />
+            )}
+            {frames.some(({ id }) => id === chosenId) && (
+              <path class="chosen-mark" d={`M${x + width / 2} ${below}l6 7h-12z`} />
+            )}
+          </g>
+        ))}
     </>
   );
 }

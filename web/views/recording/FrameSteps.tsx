@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import { type Frame, isUnread, neighbour } from "../../model/recording/frames.ts";
+import { type Frame, isUnread, neighbour, senderOf } from "../../model/recording/frames.ts";
 
 interface FrameStepsProps {
   readonly frames: readonly Frame[];
@@ -14,21 +14,27 @@ export function FrameSteps({ frames, chosen, onChoose, onCloseUp }: FrameStepsPr
   const before = neighbour(frames, chosen.id, -1);
   const after = neighbour(frames, chosen.id, 1);
   const unread = neighbour(frames, chosen.id, 1, isUnread) ?? frames.find((one) => isUnread(one) && one !== chosen);
+  const sender = senderOf(chosen);
+  const isSame = (one: Frame) => sender !== undefined && senderOf(one) === sender;
+  const sameBefore = neighbour(frames, chosen.id, -1, isSame);
+  const sameAfter = neighbour(frames, chosen.id, 1, isSame);
   const at = frames.findIndex(({ id }) => id === chosen.id) + 1;
-  const go = (frame: Frame | undefined) => frame && onChoose(frame);
+  const button = (label: string, to: Frame | undefined) => (
+    <button type="button" class="button small" disabled={!to} onClick={() => to && onChoose(to)}>
+      {label}
+    </button>
+  );
   return (
     <div class="frame-steps">
-      <button type="button" class="button small" disabled={!before} onClick={() => go(before)}>
-        Previous frame
-      </button>
+      {button("Previous frame", before)}
       <span class="caption">{`${at} of ${frames.length}`}</span>
-      <button type="button" class="button small" disabled={!after} onClick={() => go(after)}>
-        Next frame
-      </button>
-      {unread && (
-        <button type="button" class="button small" onClick={() => go(unread)}>
-          Next not read
-        </button>
+      {button("Next frame", after)}
+      {unread && button("Next not read", unread)}
+      {sender !== undefined && (sameBefore || sameAfter) && (
+        <>
+          {button("Previous of this sensor", sameBefore)}
+          {button("Next of this sensor", sameAfter)}
+        </>
       )}
       <button type="button" class="button small" onClick={onCloseUp}>
         Show it large

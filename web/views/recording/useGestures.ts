@@ -32,6 +32,8 @@ export function useGestures(element: RefObject<HTMLElement | null>, gestures: Ge
     const fingers = new Map<number, number>();
     let begun: { readonly range: TimeRange; readonly xs: readonly number[]; readonly y: number } | undefined;
     let isPress = false;
+    // Several turns of the wheel may come between two pictures of the screen, each with the same range in sight.
+    let turned: { readonly from: TimeRange; readonly to: TimeRange } | undefined;
 
     const secondsAt = (range: TimeRange, x: number) => {
       const { leftPx, widthPx } = now.current;
@@ -54,6 +56,8 @@ export function useGestures(element: RefObject<HTMLElement | null>, gestures: Ge
     };
     const move = (event: PointerEvent) => {
       if (!begun || !fingers.has(event.pointerId)) return;
+      // Let go of where nobody saw it, such as beside the drawing.
+      if (event.buttons === 0) return up(event);
       const [x, y] = place(event);
       fingers.set(event.pointerId, x);
       const [a, b] = [...fingers.values()];
@@ -79,7 +83,12 @@ export function useGestures(element: RefObject<HTMLElement | null>, gestures: Ge
       else begun = undefined;
     };
     const wheel = (event: WheelEvent) => {
-      const { range, bounds, onRange } = now.current;
+      const { range: seen, bounds, onRange: change } = now.current;
+      const range = turned?.from === seen ? turned.to : seen;
+      const onRange = (to: TimeRange) => {
+        turned = { from: seen, to };
+        change(to);
+      };
       if (!event.ctrlKey && !target.contains(document.activeElement)) return;
       event.preventDefault();
       const [x] = place(event);

@@ -1,4 +1,4 @@
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { SignalBody } from "../../../server/http/wire.ts";
 import type { Answer, Problem } from "../../api.ts";
 import type { TimeRange } from "../../model/recording/range.ts";
@@ -23,15 +23,21 @@ export function useSignal(
   const [problem, setProblem] = useState<Problem>();
   const [round, setRound] = useState(0);
   const { fromSeconds, toSeconds } = range;
+  // The first picture waits for nothing.
+  const isFirst = useRef(true);
   useEffect(() => {
     let isOld = false;
-    const timer = setTimeout(() => {
-      void ask({ fromSeconds, toSeconds }, columns).then((answer) => {
-        if (isOld) return;
-        setProblem(answer.ok ? undefined : answer.problem);
-        if (answer.ok) setBody(answer.value);
-      });
-    }, REST_MS);
+    const timer = setTimeout(
+      () => {
+        void ask({ fromSeconds, toSeconds }, columns).then((answer) => {
+          if (isOld) return;
+          setProblem(answer.ok ? undefined : answer.problem);
+          if (answer.ok) setBody(answer.value);
+        });
+      },
+      isFirst.current ? 0 : REST_MS,
+    );
+    isFirst.current = false;
     return () => {
       isOld = true;
       clearTimeout(timer);
