@@ -1,3 +1,4 @@
+import { CARRIER_REACH_HZ } from "../layouts/carrierReach.ts";
 import type { Modulation } from "../records.ts";
 import { mostSyncErrors } from "../signal/matched.ts";
 import type { SoftCopy } from "./combine.ts";
@@ -76,8 +77,6 @@ export interface BurstReading {
   readonly keyedSo: readonly FramePlan[];
 }
 
-/** A burst within this distance of a layout's nominal carrier is tried. */
-const CARRIER_REACH_HZ = 100_000;
 const RATE_TOLERANCE = 0.03;
 /** Beyond this an accepted frame is more likely wrong than right, and is no telegram. */
 const ACCEPTED_AT = 0.5;

@@ -1,4 +1,5 @@
 import { parseSync } from "vite";
+import { isNode, type Node, nodesOf } from "./syntax-nodes.ts";
 
 /** One place where a file names another. */
 export interface ImportLine {
@@ -32,7 +33,6 @@ export function importLines(file: string, text: string): ImportLine[] {
   return lines;
 }
 
-type Node = Record<string, unknown>;
 type Found = Omit<ImportLine, "line">;
 
 function importsOf(node: Node): Found[] {
@@ -102,16 +102,4 @@ function argumentsOf(node: Node): readonly unknown[] {
 
 function listOf(value: unknown): readonly unknown[] {
   return Array.isArray(value) ? value : [];
-}
-
-function isNode(value: unknown): value is Node {
-  return typeof value === "object" && value !== null && !Array.isArray(value);
-}
-
-function* nodesOf(value: unknown): Generator<Node> {
-  if (Array.isArray(value)) for (const item of value) yield* nodesOf(item);
-  else if (isNode(value)) {
-    if (typeof value["type"] === "string") yield value;
-    for (const child of Object.values(value)) yield* nodesOf(child);
-  }
 }

@@ -1,4 +1,5 @@
 import { parseSync } from "vite";
+import { isNode, type Node, nodesOf } from "./syntax-nodes.ts";
 
 /** What of a page's source can be read on the screen. */
 export interface SeenWords {
@@ -29,8 +30,6 @@ export function seenWords(file: string, text: string): SeenWords {
   for (const { words } of things) all.add(words);
   return { things, all };
 }
-
-type Node = Record<string, unknown>;
 
 /** Plain text below an element; conditions and names of values are left out, since they are not known here. */
 function wordsOf(node: Node): string {
@@ -67,16 +66,4 @@ function isOnlyHeard(element: Node): boolean {
 
 function tidy(text: string): string {
   return text.replace(/\s+/g, " ").trim();
-}
-
-function isNode(value: unknown): value is Node {
-  return typeof value === "object" && value !== null && !Array.isArray(value);
-}
-
-function* nodesOf(value: unknown): Generator<Node> {
-  if (Array.isArray(value)) for (const item of value) yield* nodesOf(item);
-  else if (isNode(value)) {
-    if (typeof value["type"] === "string") yield value;
-    for (const child of Object.values(value)) yield* nodesOf(child);
-  }
 }

@@ -1,5 +1,5 @@
+import { CARRIER_REACH_HZ } from "../../decoders/layouts/carrierReach.ts";
 import type { StoredBurstBody, StoredTelegramBody } from "../../server/http/wire.ts";
-import { REACH_HZ } from "./sending/carrierVerdict.ts";
 
 /** One row of the list of what came in. */
 export interface Heard {
@@ -31,7 +31,7 @@ export function carrierOffset(
   nominalHz: readonly number[],
 ): { readonly nominalHz: number; readonly offsetHz: number } | undefined {
   const nearest = nominalHz.toSorted((a, b) => Math.abs(a - carrierHz) - Math.abs(b - carrierHz))[0];
-  if (nearest === undefined || Math.abs(carrierHz - nearest) > REACH_HZ) return undefined;
+  if (nearest === undefined || Math.abs(carrierHz - nearest) > CARRIER_REACH_HZ) return undefined;
   return { nominalHz: nearest, offsetHz: carrierHz - nearest };
 }
 

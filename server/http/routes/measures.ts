@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { CARRIER_REACH_HZ } from "../../../decoders/layouts/carrierReach.ts";
 import type { Layout } from "../../../decoders/layouts/schema.ts";
 import type { Sought } from "../../../decoders/measures/hearAgain.ts";
 import { sensorTimings, TIMING_ASSUMES } from "../../../decoders/measures/transmissions.ts";
@@ -35,8 +36,6 @@ const ALONE_SECONDS = 0.015;
 const MOST_EDGE_SAMPLES = 2 ** 18;
 /** A nominal carrier this far beyond the band is told as well, as a share of its width. */
 const BESIDE_SHARE = 0.5;
-/** A layout's carrier within this of a burst's may be its own. */
-const CARRIER_REACH_HZ = 100_000;
 /** Bursts that are listened for again before a stretch is taken to hold none that can be measured. */
 const MOST_TRIED = 3;
 

@@ -1,7 +1,7 @@
 import { scaleLinear } from "d3";
+import { CARRIER_REACH_HZ } from "../../../decoders/layouts/carrierReach.ts";
 import type { SpectrumBody } from "../../../server/http/wire.ts";
 import { figure, frequencyShown, inLine } from "../quantities.ts";
-import { REACH_HZ } from "../sending/carrierVerdict.ts";
 
 /** The band that a burst takes up, in Hz at RF. */
 export interface Taken {
@@ -29,7 +29,7 @@ export function bandAnswer(spectrum: SpectrumBody, taken: Taken | undefined): st
   if (nearest === undefined) return `It took up ${span}; no layout on the shelf has a carrier there.`;
   const off = Math.abs(middle - nearest.carrierHz);
   const carrier = inLine(frequencyShown(nearest.carrierHz));
-  return off <= REACH_HZ
+  return off <= CARRIER_REACH_HZ
     ? `Yes: 99\u202f% of its power lies from ${span}, ${figure(off / 1000, 1)}\u202fkHz from ${carrier}.`
     : `No: 99\u202f% of its power lies from ${span}, ${figure(off / 1000, 0)}\u202fkHz from ${carrier}; 100\u202fkHz is the most.`;
 }

@@ -1,5 +1,6 @@
 import type { FrameStretch } from "./frameStretches.ts";
 import { chanceWrong, type FrameTiming, timeOfBits } from "./frameTiming.ts";
+import { px } from "./px.ts";
 import type { TimeRange } from "./range.ts";
 
 /** Symbols and fields of the chosen frame where they were sent: pixels from the left end of the range. */
@@ -98,8 +99,4 @@ function laneField(
   return [
     { at: stretch.at, x: from, width: to - from, name: fits ? stretch.name : "", isChosen: stretch.at === chosenAt },
   ];
-}
-
-function px(value: number): string {
-  return String(Number(value.toFixed(1)));
 }

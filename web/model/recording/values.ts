@@ -11,6 +11,7 @@ import {
 import { counted, figure, listed } from "../quantities.ts";
 import type { Settings } from "../settings.ts";
 import { type Frame, isUnread } from "./frames.ts";
+import { px } from "./px.ts";
 import { decimalsFor, type TimeRange } from "./range.ts";
 
 /** What a sensor said of one quantity at one time. */
@@ -175,10 +176,6 @@ function bandPath(stretch: readonly ValuePoint[], x: (value: number) => number, 
     return `M${px(at - LONE_PX)} ${px(top)}H${px(at + LONE_PX)}V${px(bottom)}H${px(at - LONE_PX)}Z`;
   }
   return `M${[...upper, ...lower].map(([a, b]) => `${px(a)} ${px(b)}`).join("L")}Z`;
-}
-
-function px(value: number): string {
-  return String(Number(value.toFixed(1)));
 }
 
 function pointOf(frame: Frame, quantity: Quantity, layout: Layout | undefined, units: Units): ValuePoint | undefined {

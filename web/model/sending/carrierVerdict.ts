@@ -1,3 +1,4 @@
+import { CARRIER_REACH_HZ } from "../../../decoders/layouts/carrierReach.ts";
 import { figure, frequencyShown, inLine, offsetShown, signed } from "../quantities.ts";
 import type { Held } from "./held.ts";
 
@@ -21,8 +22,6 @@ export interface CarrierVerdict {
   readonly basis: string;
 }
 
-/** Layouts are tried on bursts this near to one of their carriers. */
-export const REACH_HZ = 100e3;
 /**
  * The frequency error that EN 300 220 allows wideband equipment (over 25 kHz, without channels).
  *
@@ -82,7 +81,7 @@ export function offsetWords(offsetHz: number, offsetPpm: number): string {
 }
 
 function verdictOf(nominalHz: number, offsetHz: number, offsetPpm: number): CarrierVerdict["verdict"] {
-  if (Math.abs(offsetHz) > REACH_HZ) return "unknown";
+  if (Math.abs(offsetHz) > CARRIER_REACH_HZ) return "unknown";
   // The European rule is for European bands; 315 MHz is none.
   if (nominalHz < 433.05e6) return "no rule";
   return Math.abs(offsetPpm) <= WIDEBAND_PPM ? "near" : "beyond 100 ppm";

@@ -2,6 +2,7 @@ import type { JSX } from "preact";
 import { useId } from "preact/hooks";
 import type { BitRowsShown, ShownDifference } from "../../model/compare/bitRows.ts";
 import type { Stretch } from "../../model/fieldRuler.ts";
+import { placeByKey } from "../../model/listKeys.ts";
 import { bitStrip, RIBBON } from "../../model/recording/bitStrip.ts";
 
 interface BitRowsProps {
@@ -57,18 +58,10 @@ export function BitRows({ rows, widthPx, active, activeAt, onActive }: BitRowsPr
   );
 
   const key = (event: KeyboardEvent) => {
-    const last = differences.length - 1;
-    const to = {
-      ArrowLeft: activeAt - 1,
-      ArrowUp: activeAt - 1,
-      ArrowRight: activeAt + 1,
-      ArrowDown: activeAt + 1,
-      Home: 0,
-      End: last,
-    }[event.key];
-    if (to === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
+    const to = placeByKey(event, activeAt, differences.length - 1);
+    if (to === undefined) return;
     event.preventDefault();
-    onActive(Math.min(last, Math.max(0, to)));
+    onActive(to);
   };
   const drawing = (
     <svg class="bits-drawing" width={Math.ceil(LETTER_PX + rightPx) + 2} height={heightPx} aria-hidden="true">

@@ -1,6 +1,7 @@
 import type { ComponentChildren, JSX } from "preact";
 import { useMemo } from "preact/hooks";
 import { sentence } from "../../../decoders/words.ts";
+import { placeByKey } from "../../model/listKeys.ts";
 import { bitStrip } from "../../model/recording/bitStrip.ts";
 import { bitsHeading, bitsNotes } from "../../model/recording/bitsWords.ts";
 import type { FrameBits } from "../../model/recording/frameBits.ts";
@@ -56,23 +57,15 @@ export function BitStripBand(props: BitStripBandProps): JSX.Element {
   }, [bits, stretches, widthPx]);
 
   const key = (event: KeyboardEvent) => {
-    const last = stretches.length - 1;
-    const to = {
-      ArrowLeft: activeAt - 1,
-      ArrowUp: activeAt - 1,
-      ArrowRight: activeAt + 1,
-      ArrowDown: activeAt + 1,
-      Home: 0,
-      End: last,
-    }[event.key];
+    const to = placeByKey(event, activeAt, stretches.length - 1);
     if (event.key === "Enter" && onSamples) {
       event.preventDefault();
       onSamples();
       return;
     }
-    if (to === undefined || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (to === undefined) return;
     event.preventDefault();
-    setActive(Math.min(last, Math.max(0, to)));
+    setActive(to);
   };
 
   return (

@@ -1,0 +1,2 @@
+/** A layout is tried on a burst within this of one of its carriers. */
+export const CARRIER_REACH_HZ = 100_000;
