@@ -184,6 +184,45 @@ export const MIGRATIONS: readonly string[] = [
   `
   alter table recording add column place text; -- of one that is read where it lies
   `,
+  `
+  -- Receivers over the network, and what is known of how each fared.
+  alter table receiver add column opened integer not null default 0;
+  alter table receiver add column key_hash text; -- SHA-256 of the key that it has to say, hex
+  create table receiver_state (
+    receiver_id text not null references receiver,
+    since text not null,
+    state text not null,
+    primary key (receiver_id, since)
+  ) strict, without rowid;
+  create table self_check (
+    receiver_id text not null references receiver,
+    at text not null,
+    body text not null,
+    primary key (receiver_id, at)
+  ) strict, without rowid;
+
+  -- Tablets and computers that were let in.
+  create table device (
+    id text primary key,
+    name text not null,
+    key_hash text not null, -- SHA-256 of its key, hex; the key itself is nowhere here
+    added_at text not null,
+    seen_at text,
+    expires_at text not null,
+    revoked_at text
+  ) strict;
+
+  -- What was answered to a write that named itself, so that sent again it is not done again.
+  create table answered (
+    key text primary key,
+    asked text not null, -- SHA-256 of method, path and body, hex
+    at text not null,
+    status integer not null,
+    headers text not null,
+    body text
+  ) strict;
+  create index answered_by_at on answered (at);
+  `,
 ];
 
 /**
