@@ -8,10 +8,11 @@ import type {
   StoredBurstBody,
   StoredTelegramBody,
 } from "../server/http/wire.ts";
-import { EVENTS_ADDRESS } from "./api.ts";
+import { tellThisTab } from "./liveTabs.ts";
+import { LIVE_KINDS, type LiveKind } from "./model/liveEvents.ts";
 
 /** What the server tells while the page is open. */
-export interface LiveEvents {
+export interface LiveEvents extends Record<LiveKind, unknown> {
   readonly telegram: StoredTelegramBody;
   readonly burst: StoredBurstBody;
   readonly receiver: ReceiverBody;
@@ -20,23 +21,24 @@ export interface LiveEvents {
   readonly snapshot: SnapshotEventBody;
 }
 
-type Kind = keyof LiveEvents;
+type Kind = LiveKind;
 type Listener<K extends Kind> = (body: LiveEvents[K]) => void;
 
-/** One stream for the whole page: a browser opens no more than six to one address. */
 export interface Live {
   /** @returns Ends it. */
   readonly listen: <K extends Kind>(kind: K, listener: Listener<K>) => () => void;
 }
 
 export function openLive(): Live {
-  // The browser opens the stream again by itself, and says the number of the last event that it saw.
-  const source = new EventSource(EVENTS_ADDRESS);
+  const listeners = new Map<Kind, Set<(data: string) => void>>(LIVE_KINDS.map((kind) => [kind, new Set()]));
+  tellThisTab(({ kind, data }) => {
+    for (const hear of listeners.get(kind) ?? []) hear(data);
+  });
   return {
     listen(kind, listener) {
-      const take = (event: MessageEvent<string>) => listener(JSON.parse(event.data));
-      source.addEventListener(kind, take);
-      return () => source.removeEventListener(kind, take);
+      const hear = (data: string) => listener(JSON.parse(data));
+      listeners.get(kind)?.add(hear);
+      return () => void listeners.get(kind)?.delete(hear);
     },
   };
 }
@@ -68,7 +70,7 @@ export function useLiveReload(kinds: readonly Kind[], reload: () => void): void 
       due = true;
       if (timer === undefined) again();
     };
-    const ends = KINDS.filter((kind) => key.split(" ").includes(kind)).map((kind) => live.listen(kind, heard));
+    const ends = LIVE_KINDS.filter((kind) => key.split(" ").includes(kind)).map((kind) => live.listen(kind, heard));
     return () => {
       clearTimeout(timer);
       for (const end of ends) end();
@@ -77,4 +79,3 @@ export function useLiveReload(kinds: readonly Kind[], reload: () => void): void 
 }
 
 const STEP_MS = 1000;
-const KINDS: readonly Kind[] = ["telegram", "burst", "receiver", "job", "recording", "snapshot"];

@@ -36,6 +36,8 @@ export async function readTar(
       const at = placeOf(header);
       const bytes = header.size ?? 0;
       end = at + bytes + ((512 - (bytes % 512)) % 512);
+      const fault = faultOf(header, entries.length);
+      if (fault) return fail(new InputError(path, `byte ${at}`, ...fault));
       const kept = header.type === "file" && keep(name);
       if (kept && bytes > MAX_METADATA_BYTES) {
         return fail(new InputError(path, `byte ${at}`, `${bytes} bytes of metadata`, `at most ${MAX_METADATA_BYTES}`));
@@ -57,6 +59,19 @@ export async function readTar(
   if (entries.length === 0) return fail(new InputError(path, "byte 0", "no files", "a tar archive with one recording"));
   if (archiveBytes < end + 512) return fail(cutShort(path, archiveBytes));
   return succeed(entries);
+}
+
+/** More than any recording needs, and few enough to be looked through at once. */
+const MOST_ENTRIES = 1000;
+
+/** What no archive of a recording has in it. Nothing is unpacked, so it could do no harm; but it tells of ill will. */
+function faultOf(header: Header, before: number): readonly [found: string, allowed: string] | undefined {
+  const name = printable(header.name);
+  if (before >= MOST_ENTRIES) return [`more than ${MOST_ENTRIES} files`, `at most ${MOST_ENTRIES}`];
+  if (header.type === "symlink" || header.type === "link") return [`${name}, a link`, "files and folders alone"];
+  if (/^[/\\]|^[a-z]:/i.test(header.name)) return [`${name}, a place outside the archive`, "names below the archive"];
+  if (header.name.split(/[/\\]/).includes("..")) return [`${name}, which leads out of the archive`, "names without .."];
+  return undefined;
 }
 
 interface WalkedEntry {

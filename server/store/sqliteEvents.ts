@@ -4,7 +4,7 @@ import type { EventType, Store, StoredEvent } from "./store.ts";
 type EventRows = Pick<Store, "appendEvent" | "eventsAfter" | "lastEventNumber">;
 
 /** How many events a page may be behind and still catch up. */
-const KEPT_EVENTS = 5000;
+const KEPT_EVENTS = 10_000;
 
 /** Events for the pages: the newest, numbered. */
 export function eventRows({ db, read, write }: Connection): EventRows {

@@ -25,7 +25,8 @@ const AFTER_ALL = "~";
 /** Receivers as they were set up, their lines as they came, the gaps in them, and what did not fit. */
 export function receiverRows({ db, read, write }: Connection): ReceiverRows {
   const add = db.prepare<ReceiverRow>(
-    `insert into receiver values (@id, @name, @kind, @path, @baud_rate, @port, @speed, @added_at, 0)
+    `insert into receiver (id, name, kind, path, baud_rate, port, speed, added_at, removed)
+      values (@id, @name, @kind, @path, @baud_rate, @port, @speed, @added_at, 0)
       on conflict (id) do update set name = excluded.name, kind = excluded.kind, path = excluded.path,
         baud_rate = excluded.baud_rate, port = excluded.port, speed = excluded.speed, added_at = excluded.added_at,
         removed = 0

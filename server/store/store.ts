@@ -291,7 +291,7 @@ export interface Store {
   layoutVersions(id: string): Promise<readonly StoredLayout[]>;
 
   // Events for the pages.
-  /** Numbers an event and keeps the newest 5,000. */
+  /** Numbers an event and keeps the newest 10,000. */
   appendEvent(type: EventType, body: unknown): Promise<StoredEvent>;
   /** `undefined`: events after that number are no longer all there, or the number was never given out here. */
   eventsAfter(number: number, limit: number): Promise<readonly StoredEvent[] | undefined>;

@@ -79,7 +79,12 @@ export const table: readonly Row[] = [
     packages: "any",
     node: false,
   },
-  { files: ["web/"], may: ["web/", "decoders/", "server/http/wire.ts", "server/http/wire/"], packages: "any", node: false },
+  {
+    files: ["web/"],
+    may: ["web/", "decoders/", "server/http/wire.ts", "server/http/wire/"],
+    packages: "any",
+    node: false,
+  },
 
   // The modulator shares the layouts, but takes its own road from bits to symbols.
   { files: ["seeds/"], may: ["seeds/", "decoders/layouts/"], not: ["decoders/layouts/whitening.ts"], ...open },

@@ -1,4 +1,5 @@
 import type { Response } from "express";
+import { z } from "zod";
 import type { StoredEvent } from "../../store/store.ts";
 import type { Events } from "../events.ts";
 import { Problem } from "../problem.ts";
@@ -10,9 +11,11 @@ const KEEP_ALIVE_MS = 15_000;
 const MOST_UNSENT_BYTES = 2 ** 20;
 const MOST_LISTENERS = 200;
 
+const Query = z.strictObject({ after: z.int().min(0).max(Number.MAX_SAFE_INTEGER).optional() });
+
 const NOTES = `Server-sent events: \`telegram\` (a StoredTelegram), \`burst\` (a StoredBurst), \`receiver\` (a Receiver),
 \`job\` (a JobEvent), \`recording\` (a RecordingEvent) and \`snapshot\` (a SnapshotEvent). Each is numbered; whoever comes back
-with the header Last-Event-ID is first told what was missed, or, where that is no longer kept, a snapshot: ask for
+with the header Last-Event-ID, or with ?after where a header cannot be sent, is first told what was missed, or, where that is no longer kept, a snapshot: ask for
 everything anew. A comment comes every ${KEEP_ALIVE_MS / 1000} seconds; a reader that takes nothing for two of them is let go.`;
 
 /** @param keepAliveMs A reader that takes nothing for twice as long is let go too. */
@@ -24,10 +27,12 @@ export function eventRoutes(events: Events, keepAliveMs: number = KEEP_ALIVE_MS)
       path: "/events",
       summary: "What happens, as it happens",
       notes: NOTES,
+      query: Query,
       answers: { 200: { says: "A stream that does not end.", body: "events" } },
       problems: ["not-readable", "not-now"],
-      async handle({ request }, response) {
-        const lastNumber = numberIn(request.get("last-event-id"));
+      async handle({ request, query }, response) {
+        // A stream that comes back by itself still has the address of its first time: what it saw since is in the header.
+        const lastNumber = numberIn(request.get("last-event-id")) ?? query.after;
         if (listening >= MOST_LISTENERS) {
           throw new Problem("not-now", `${MOST_LISTENERS} pages listen already.`, {
             nextSteps: ["Close some of them."],
