@@ -1,4 +1,4 @@
-import type { BrowserContext, Page } from "@playwright/test";
+import type { BrowserContext, Page, Request } from "@playwright/test";
 import { type House, soon } from "./house.ts";
 import { addJob, addTcpReceiver } from "./http.ts";
 import { expect, SERVER_OFF, test } from "./test.ts";
@@ -20,6 +20,17 @@ async function openTabs(context: BrowserContext, house: House, count: number) {
   }
   return { tabs, streams };
 }
+
+/** A page as it is over plain HTTP from another computer: no locks. `hidePage` does what another tab in front of it does. */
+const PLAIN_PAGE = `
+delete Navigator.prototype.locks;
+let isHidden = false;
+Object.defineProperty(document, "hidden", { get: () => isHidden });
+globalThis.hidePage = (hide) => {
+  isHidden = hide;
+  document.dispatchEvent(new Event("visibilitychange"));
+};
+`;
 
 const shows = (page: Page, plate: string) => expect(page.getByText(plate, { exact: false }).first()).toBeVisible();
 
@@ -43,35 +54,22 @@ test("without a secure context a hidden tab lets its stream go and asks for what
   expected,
 }) => {
   expected.push(SERVER_OFF);
-  await context.addInitScript(() => {
-    Object.defineProperty(Navigator.prototype, "locks", { get: undefined });
-    delete (Navigator.prototype as { locks?: unknown }).locks;
-    let hidden = false;
-    Object.defineProperty(document, "hidden", { get: () => hidden });
-    addEventListener("test-hide", () => {
-      hidden = true;
-      document.dispatchEvent(new Event("visibilitychange"));
-    });
-    addEventListener("test-show", () => {
-      hidden = false;
-      document.dispatchEvent(new Event("visibilitychange"));
-    });
-  });
+  await context.addInitScript({ content: PLAIN_PAGE });
   const { tabs, streams } = await openTabs(context, house, 1);
   const [tab] = tabs;
   if (!tab) throw new Error("no tab was opened");
   let over = 0;
-  for (const end of ["requestfinished", "requestfailed"] as const) {
-    context.on(end, (request) => {
-      if (request.url().includes("/api/v1/events")) over++;
-    });
-  }
-  await tab.evaluate(() => dispatchEvent(new Event("test-hide")));
+  const ended = (request: Request) => {
+    if (request.url().includes("/api/v1/events")) over++;
+  };
+  context.on("requestfinished", ended);
+  context.on("requestfailed", ended);
+  await tab.evaluate("hidePage(true)");
   await soon("the stream is closed", () => (over === 1 ? true : undefined));
   await addJob(house, { plate: "HIDDEN 1" });
   await addTcpReceiver(house, "behind the tab");
   await expect(tab.getByText("HIDDEN 1")).toHaveCount(0);
-  await tab.evaluate(() => dispatchEvent(new Event("test-show")));
+  await tab.evaluate("hidePage(false)");
   await shows(tab, "HIDDEN 1");
   expect(streams).toHaveLength(2);
 });
