@@ -49,12 +49,21 @@ async function answerOf<T>(
   if (bytes !== undefined) headers["content-type"] = "application/octet-stream";
   if (revision !== undefined) headers["if-match"] = `"${revision}"`;
   const body = bytes ?? (json === undefined ? undefined : JSON.stringify(json));
-  try {
-    const response = await fetch(`/api/v1${path}`, {
+  // Named, a write is done once though it is sent twice: its first answer may have been lost on the way.
+  const isNamed = method === "POST" && bytes === undefined;
+  if (isNamed) headers["idempotency-key"] = `"${newName()}"`;
+  const ask = () =>
+    fetch(`/api/v1${path}`, {
       method,
       headers,
       ...(body === undefined ? {} : { body }),
       ...(signal === undefined ? {} : { signal }),
+    });
+  try {
+    const response = await ask().catch(async (error: unknown) => {
+      if (!isNamed || signal?.aborted) throw error;
+      await new Promise((resume) => setTimeout(resume, AGAIN_MS));
+      return ask();
     });
     const text = await response.text();
     if (!response.ok) return { ok: false, problem: problemOf(response.status, text) };
@@ -62,6 +71,13 @@ async function answerOf<T>(
   } catch (error) {
     return { ok: false, problem: unreachable(error) };
   }
+}
+
+const AGAIN_MS = 400;
+
+/** 128 bits by chance; a page over plain HTTP has no other source of names. */
+function newName(): string {
+  return Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
 function problemOf(status: number, text: string): Problem {

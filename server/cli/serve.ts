@@ -49,7 +49,15 @@ export async function serve(
   let bound: Bound | undefined;
   try {
     const webDir = beside("dist/web");
-    const app = createApp({ house, version: VERSION, webDir, bound: () => bound, serialPorts, random: Math.random });
+    const app = createApp({
+      house,
+      version: VERSION,
+      webDir,
+      bound: () => bound,
+      serialPorts,
+      now: Date.now,
+      random: Math.random,
+    });
     const listening = await listen(app, host, port).catch((error: unknown) => {
       complain(`wheelgram: --port: found ${port}, allowed a port that can be had (${reason(error)})`);
       return undefined;

@@ -5,6 +5,7 @@ import { headers } from "./headers.ts";
 import { mountHelp } from "./help.ts";
 import type { House } from "./house.ts";
 import { mount } from "./mount.ts";
+import { createOnce } from "./once.ts";
 import { type OpenApi, openApi } from "./openapi.ts";
 import { mountPages } from "./pages.ts";
 import { Problem } from "./problem.ts";
@@ -32,6 +33,8 @@ export interface AppOptions {
   /** Where the server listens; `undefined` until it does. */
   readonly bound: () => Bound | undefined;
   readonly serialPorts: () => Promise<readonly ListedPort[]>;
+  /** Milliseconds since 1970. */
+  readonly now: () => number;
   /** Numbers from 0 up to, not including, 1. */
   readonly random: () => number;
   readonly uploadLimits?: UploadLimits;
@@ -50,7 +53,7 @@ export function createApp(options: AppOptions): Express {
   app.use(guard(options.bound));
   const routes = [...apiRoutes(options), describing(() => description)];
   const description = openApi(routes, version);
-  mount(app, routes);
+  mount(app, routes, createOnce(house.store, { now: options.now, stamp: house.stamp }));
   mountHelp(app, description);
   mountPages(app, options.webDir);
   app.use(({ path }: Request) => {

@@ -2,6 +2,7 @@ import express, { type Express, type NextFunction, type Request, type Response }
 import { z } from "zod";
 import { complaintsOf } from "../../decoders/layouts/complaint.ts";
 import { readJson } from "../recordings/json.ts";
+import type { Once } from "./once.ts";
 import { Problem } from "./problem.ts";
 import type { Answer, Method, Route } from "./route.ts";
 
@@ -11,12 +12,14 @@ export const PREFIX = "/api/v1";
 const MAX_JSON_BYTES = 2 ** 20;
 
 /** Puts the routes into the application; a path that is asked by a method it does not take is a problem of its own. */
-export function mount(app: Express, routes: readonly Route[]): void {
+export function mount(app: Express, routes: readonly Route[], once: Once): void {
   const json = express.raw({ type: () => true, limit: MAX_JSON_BYTES });
   for (const route of routes) {
     const before = route.body !== undefined && route.body !== "octets" ? [onlyJson, json] : [];
     app[route.method](expressPath(route.path), ...before, async (request: Request, response: Response) => {
-      const answer = await route.handle(askedOf(route, request), response);
+      const asked = askedOf(route, request);
+      const handle = () => route.handle(asked, response);
+      const answer = takesName(route) ? await once(request, handle) : await handle();
       if (answer) send(route, answer, response);
     });
   }
@@ -30,6 +33,11 @@ export function mount(app: Express, routes: readonly Route[]): void {
       });
     });
   }
+}
+
+/** The bytes of a file are known by their hash, and by their place in the upload. */
+export function takesName(route: Route): boolean {
+  return route.method !== "get" && route.body !== "octets";
 }
 
 function expressPath(path: string): string {

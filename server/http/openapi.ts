@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { LayoutShape } from "../../decoders/layouts/schema.ts";
-import { PREFIX } from "./mount.ts";
+import { PREFIX, takesName } from "./mount.ts";
 import { PROBLEMS, type ProblemName } from "./problems.ts";
 import type { AnswerShape, Route } from "./route.ts";
 import * as wire from "./wire.ts";
@@ -108,8 +108,13 @@ function pathParameters(path: string): Part[] {
 
 function headerParameters(route: Route): Part[] {
   const schema = { type: "string" };
-  if (route.ifMatch) return [{ name: "If-Match", in: "header", required: true, schema, example: '"3"' }];
-  return route.path === "/events" ? [{ name: "Last-Event-ID", in: "header", required: false, schema }] : [];
+  return [
+    ...(route.ifMatch ? [{ name: "If-Match", in: "header", required: true, schema, example: '"3"' }] : []),
+    ...(takesName(route)
+      ? [{ name: "Idempotency-Key", in: "header", required: false, schema, example: '"8e03978e-40d5"' }]
+      : []),
+    ...(route.path === "/events" ? [{ name: "Last-Event-ID", in: "header", required: false, schema }] : []),
+  ];
 }
 
 function queryParameters(query: z.ZodObject | undefined): Part[] {
@@ -136,6 +141,7 @@ function responses(route: Route): Record<string, Part> {
   if (route.method !== "get") names.push("foreign-origin", "no-room");
   if (route.body !== undefined && route.body !== "octets") names.push("not-json", "not-that-type", "too-large");
   if (route.body === "octets") names.push("not-that-type");
+  if (takesName(route)) names.push("conflict", "other-write");
   if (route.ifMatch) names.push("stale", "no-revision");
   const byStatus = new Map<number, Set<ProblemName>>();
   for (const name of names) {

@@ -102,6 +102,12 @@ export const PROBLEMS = {
     why: "Without it, two people at one card would overwrite each other's work without a word.",
     nextSteps: ["Fetch it, and send its ETag back in the header If-Match."],
   },
+  "other-write": {
+    status: 422,
+    title: "That key stood before another write",
+    why: "The header Idempotency-Key names a write that was sent before with another body or to another address. Nothing was changed.",
+    nextSteps: ["Send it with a key of its own."],
+  },
   unexpected: {
     status: 500,
     title: "Something went wrong in the server",

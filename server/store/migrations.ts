@@ -215,11 +215,10 @@ export const MIGRATIONS: readonly string[] = [
   -- What was answered to a write that named itself, so that sent again it is not done again.
   create table answered (
     key text primary key,
+    path text not null,
     asked text not null, -- SHA-256 of method, path and body, hex
     at text not null,
-    status integer not null,
-    headers text not null,
-    body text
+    answer text -- JSON; null until it is known
   ) strict;
   create index answered_by_at on answered (at);
   `,

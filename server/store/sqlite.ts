@@ -2,6 +2,7 @@ import { openConnection } from "./connection.ts";
 import { eventRows } from "./sqliteEvents.ts";
 import { heardRows } from "./sqliteHeard.ts";
 import { jobRows } from "./sqliteJobs.ts";
+import { namedRows } from "./sqliteNamed.ts";
 import { receiverRows } from "./sqliteReceivers.ts";
 import { recordingRows } from "./sqliteRecordings.ts";
 import type { Store } from "./store.ts";
@@ -23,5 +24,6 @@ export async function openSqliteStore(file: string): Promise<Store> {
     ...heardRows(connection),
     ...jobRows(connection),
     ...eventRows(connection),
+    ...namedRows(connection),
   };
 }

@@ -44,6 +44,11 @@ export function jobRows({ db, read, write }: Connection): JobRows {
   const keepChange = db.prepare<[string, number, string, string, string]>(
     "insert into job_change values (?, ?, ?, ?, ?)",
   );
+  // What was answered about the job holds the card as it was.
+  const dropAnswers = db.prepare<{ readonly id: string }>(
+    `delete from answered where path = '/api/v1/jobs/' || @id or path glob '/api/v1/jobs/' || @id || '/*'
+      or answer like '%"Location":"/api/v1/jobs/' || @id || '"%'`,
+  );
   const dropChanges = db.prepare<[string, number]>("delete from job_change where job_id = ? and revision <= ?");
   const changes = db.prepare<[string], StoredJobChange & { readonly before: string }>(
     "select revision, at, says, before from job_change where job_id = ? order by revision desc",
@@ -103,6 +108,7 @@ export function jobRows({ db, read, write }: Connection): JobRows {
           const at = timeText(changedAt);
           change.run(at, jsonOf(body), id);
           dropChanges.run(id, Number.MAX_SAFE_INTEGER);
+          dropAnswers.run({ id });
           return { ...current, revision: revision + 1, changedAt: at, body };
         }),
       ),

@@ -157,6 +157,20 @@ export interface StoredEvent {
   readonly body: unknown;
 }
 
+/** A write that a program gave a name, so that sent again it is not done again. */
+export interface NamedWrite {
+  readonly key: string;
+  /** Where it went; what hangs on a job goes when the job's names are wiped. */
+  readonly path: string;
+  readonly asked: string;
+  readonly at: string;
+}
+
+export interface StoredNamedWrite extends NamedWrite {
+  /** What was answered; `undefined` where that was never known. */
+  readonly answer: unknown;
+}
+
 export interface TelegramQuery {
   /** Times of day, half open: from `from` on, before `to`. */
   readonly from?: string;
@@ -296,6 +310,18 @@ export interface Store {
   /** `undefined`: events after that number are no longer all there, or the number was never given out here. */
   eventsAfter(number: number, limit: number): Promise<readonly StoredEvent[] | undefined>;
   lastEventNumber(): Promise<number>;
+
+  /**
+   * A write that names itself begins. If one of that name began before, nothing is changed and that one is told.
+   *
+   * @param asked Tells two writes apart, such as a hash of what was asked.
+   * @param keptSince Those that began before are forgotten first.
+   */
+  beginNamed(write: NamedWrite, keptSince: string): Promise<StoredNamedWrite | undefined>;
+  /** It was done. */
+  endNamed(key: string, answer: unknown): Promise<void>;
+  /** It was refused, and may come again by the same name. */
+  dropNamed(key: string): Promise<void>;
 
   /** Takes away every recording and job that came with the house, with what hangs on them, and nothing else. */
   removeSamples(): Promise<{ readonly recordings: readonly string[]; readonly jobs: readonly string[] }>;

@@ -63,6 +63,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
     webDir: options.webDir ?? join(data, "no-pages"),
     bound: () => bound,
     serialPorts: options.serialPorts ?? (async () => []),
+    now: options.now ?? Date.now,
     random: Math.random,
     ...(options.uploadLimits === undefined ? {} : { uploadLimits: options.uploadLimits }),
   });
