@@ -4,12 +4,15 @@ import Database from "better-sqlite3";
 import { checkVersion, migrate } from "./migrations.ts";
 import { StoreError, type StoreErrorCode } from "./storeError.ts";
 
-/** An open database file. Work runs at once and in the order of calls; a promise settles when it is done. */
+/** An open database file. Work runs in the order of calls; a promise settles when it is done. */
 export interface Connection {
   readonly db: Database.Database;
-  /** Runs what only reads. */
+  /** Runs what only reads, after all that was to be written before. */
   read<T>(work: () => T): Promise<T>;
-  /** Runs what writes, in one transaction that is on disk when the promise settles, or has left no trace. */
+  /**
+   * Runs what writes; it is on disk when the promise settles, or has left no trace. What is to be written at the same
+   * time shares one transaction and one sync of the disk; each fails alone.
+   */
   write<T>(work: () => T): Promise<T>;
   close(): Promise<void>;
 }
@@ -21,22 +24,75 @@ export interface Connection {
  */
 export function openConnection(file: string): Connection {
   const db = opened(file);
-  const guarded = async <T>(work: () => T): Promise<T> => {
+  let waiting: Writing[] = [];
+
+  function failIfClosed(): void {
     if (!db.open) throw new StoreError("closed", file, "already closed", "Open it again.");
+  }
+
+  /** All that waits, in one transaction. */
+  function flush(): void {
+    const group = waiting;
+    waiting = [];
+    if (group.length === 0) return;
     try {
-      return work();
+      failIfClosed();
+      const outcomes = together(db, group);
+      for (const [i, { settle }] of group.entries()) settle(outcomes[i]!);
     } catch (error) {
-      throw explained(file, error);
+      for (const { settle } of group) settle({ ok: false, error });
     }
-  };
+  }
+
   return {
     db,
-    read: guarded,
-    write: (work) => guarded(() => db.transaction(work).immediate()),
-    close: async () => {
+    async read(work) {
+      try {
+        flush(); // what was asked for before comes before
+        failIfClosed();
+        return work();
+      } catch (error) {
+        throw explained(file, error);
+      }
+    },
+    write(work) {
+      return new Promise((resume, reject) => {
+        // Whatever else happens at this moment joins the group.
+        if (waiting.length === 0) setImmediate(flush);
+        const settle = (outcome: Outcome) =>
+          outcome.ok ? resume(outcome.value as ReturnType<typeof work>) : reject(explained(file, outcome.error));
+        waiting.push({ work, settle });
+      });
+    },
+    async close() {
+      flush();
       db.close();
     },
   };
+}
+
+type Outcome = { readonly ok: true; readonly value: unknown } | { readonly ok: false; readonly error: unknown };
+
+interface Writing {
+  readonly work: () => unknown;
+  readonly settle: (outcome: Outcome) => void;
+}
+
+/** @throws What ends the whole transaction, such as a full disk: then none of it was written. */
+function together(db: Database.Database, group: readonly Writing[]): Outcome[] {
+  const [first] = group;
+  if (first && group.length === 1) return [{ ok: true, value: db.transaction(first.work).immediate() }];
+  const all = db.transaction(() =>
+    group.map(({ work }): Outcome => {
+      try {
+        return { ok: true, value: db.transaction(work)() }; // inside another one it is a savepoint
+      } catch (error) {
+        if (!db.inTransaction) throw error; // it took the others along
+        return { ok: false, error };
+      }
+    }),
+  );
+  return all.immediate();
 }
 
 /** Longer than any transaction of ours takes; whoever waits stands still meanwhile. */
