@@ -13,7 +13,11 @@ export default defineConfig({
     sourcemap: true,
     minify: false,
     rolldownOptions: {
-      input: { wheelgram: "server/cli/main.ts", worker: "server/work/worker.ts" },
+      input: {
+        wheelgram: "server/cli/main.ts",
+        worker: "server/work/worker.ts",
+        storeWorker: "server/store/storeWorker.ts",
+      },
       output: {
         entryFileNames: "[name].js",
         chunkFileNames: "[name].js",

@@ -4,8 +4,8 @@ import { createHub, type Hub } from "../receivers/hub.ts";
 import { createStamps } from "../receivers/stamps.ts";
 import type { LineStream } from "../receivers/streamLink.ts";
 import { type DataFolder, openDataFolder } from "../store/dataFolder.ts";
-import { openSqliteStore } from "../store/sqlite.ts";
 import type { Store } from "../store/store.ts";
+import { openStoreThread } from "../store/storeThread.ts";
 import { createPool, type Pool } from "../work/pool.ts";
 import { createTaker, type Taker } from "../work/taker.ts";
 import { type Analyses, createAnalyses } from "./analyses.ts";
@@ -75,7 +75,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     for (const one of closers.splice(0).reverse()) await one();
   };
   try {
-    const store = await openSqliteStore(folder.databaseFile);
+    const store = await openStoreThread(folder.databaseFile);
     closers.push(() => store.close());
     const stamp = createStamps(now);
     await emptyBin(store, stamp());

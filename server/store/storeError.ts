@@ -19,6 +19,7 @@ export class StoreError extends Error {
   readonly code: StoreErrorCode;
   /** The file or folder it is about. */
   readonly file: string;
+  readonly because: string;
   /** What somebody can do about it, as a sentence. */
   readonly wayOut: string;
 
@@ -26,6 +27,7 @@ export class StoreError extends Error {
     super(`${file}: ${because}. ${wayOut}`, cause === undefined ? {} : { cause });
     this.code = code;
     this.file = file;
+    this.because = because;
     this.wayOut = wayOut;
   }
 }
