@@ -1,6 +1,6 @@
 import { farWeight } from "./farWeight.ts";
 import type { FramePlan } from "./frameChecks.ts";
-import { type LikeliestFrame, toSymbols, wordScore } from "./likeliest.ts";
+import { type LikeliestFrame, wordScore } from "./likeliest.ts";
 import { logP, STRANGER } from "./odds.ts";
 
 /** Prior weight of noise against this layout's own senders. */
@@ -114,7 +114,10 @@ function recursion(
   remainder: Remainder | undefined,
 ): number {
   const fixed = plan.fewestSymbols === plan.mostSymbols;
-  const total = (fixed ? overLevels : overPlaces)(plan, evidence, accepted, frame, remainder ?? NO_REMAINDER);
+  const total =
+    fixed && !remainder
+      ? allOverLevels(plan, evidence, accepted)
+      : (fixed ? overLevels : overPlaces)(plan, evidence, accepted, frame, remainder ?? NO_REMAINDER);
   const others = Math.max(0, total - 1);
   return remainder ? others * 2 ** -remainder.restBits : others;
 }
@@ -135,7 +138,7 @@ function overLevels(
   frame: Uint8Array,
   remainder: Remainder,
 ): number {
-  const words = plan.code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
+  const { words } = plan;
   const groups = 1 << (remainder.xorBits + remainder.addBits);
   // Without a memory in the code one level stands for both.
   const levels = sameWords(plan.code) ? 1 : 2;
@@ -176,6 +179,42 @@ function overLevels(
   return finite(total * Math.exp(logScale));
 }
 
+/** As `overLevels` with everything that the line code allows: there is one group, so two numbers are the whole state. */
+function allOverLevels(plan: FramePlan, evidence: Float64Array, accepted: LikeliestFrame): number {
+  const { words, covered } = plan;
+  const one = sameWords(plan.code);
+  let acceptedLevel: number = one ? 0 : plan.level;
+  let weight0 = acceptedLevel === 0 ? 1 : 0;
+  let weight1 = 1 - weight0;
+  let logScale = 0;
+  for (let k = 0; k < plan.layout.bits; k++) {
+    const acceptedWord = words[acceptedLevel]![accepted.bits[k]!]!;
+    let next0 = 0;
+    let next1 = 0;
+    for (let level = 0; level < (one ? 1 : 2); level++) {
+      const weight = level === 0 ? weight0 : weight1;
+      for (let bit = 0; bit < 2; bit++) {
+        if (bit !== accepted.bits[k] && !covered[k]) continue;
+        const word = words[level]![bit]!;
+        const ratio = covered[k] ? Math.exp(logRatio(evidence, accepted.starts[k]!, word, acceptedWord)) : 1;
+        if (ratio < 1e-300) continue;
+        if (one || word[word.length - 1] === 0) next0 += weight * ratio;
+        else next1 += weight * ratio;
+      }
+    }
+    weight0 = next0;
+    weight1 = next1;
+    if (weight0 > 1e50 || weight1 > 1e50) {
+      const most = Math.max(weight0, weight1);
+      weight0 /= most;
+      weight1 /= most;
+      logScale += Math.log(most);
+    }
+    acceptedLevel = one ? 0 : acceptedWord[acceptedWord.length - 1]!;
+  }
+  return finite((weight0 + weight1) * Math.exp(logScale));
+}
+
 function sameWords({ words: [after0, after1] }: FramePlan["code"]): boolean {
   return after0.zero === after1.zero && after0.one === after1.one;
 }
@@ -192,9 +231,8 @@ function overPlaces(
   remainder: Remainder,
 ): number {
   // A pulse code has no memory of levels.
-  const { zero, one } = plan.code.words[0];
-  const words = [toSymbols(zero), toSymbols(one)];
-  const shortest = Math.min(zero.length, one.length);
+  const words = plan.words[0];
+  const shortest = Math.min(words[0].length, words[1].length);
   const places = plan.mostSymbols - plan.fewestSymbols + 1;
   const groups = 1 << (remainder.xorBits + remainder.addBits);
   const silence = new Float64Array(plan.mostSymbols + 1);

@@ -1,5 +1,5 @@
 import type { FramePlan } from "./frameChecks.ts";
-import { type LikeliestFrame, toSymbols, wordScore } from "./likeliest.ts";
+import { type LikeliestFrame, wordScore } from "./likeliest.ts";
 
 /**
  * Weight of all frames that differ from the accepted one in at least so many bits, over its own: a forward recursion
@@ -8,7 +8,7 @@ import { type LikeliestFrame, toSymbols, wordScore } from "./likeliest.ts";
  * @param evidence ln(P(1)/P(0)) of the frame's symbols.
  */
 export function farWeight(plan: FramePlan, evidence: Float64Array, accepted: LikeliestFrame, atLeast: number): number {
-  const words = plan.code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
+  const { words } = plan;
   const counts = atLeast + 1; // the last one stands for all from `atLeast` on
   let weight = new Float64Array(2 * counts);
   let next = new Float64Array(2 * counts);

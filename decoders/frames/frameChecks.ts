@@ -3,12 +3,16 @@ import { minimumDistance } from "../checks/distance.ts";
 import type { Layout } from "../layouts/schema.ts";
 import { checkWidth } from "../layouts/validate.ts";
 import { whiteningSequence } from "../layouts/whitening.ts";
-import { type LineCode, lineCodeOf } from "../linecode/lineCode.ts";
+import { type LineCode, lineCodeOf, type WordSymbols, wordSymbols } from "../linecode/lineCode.ts";
+import { knownSymbols } from "../signal/matched.ts";
 
 /** A layout made ready for reading frames: its code, its checks as columns, its constants. Made once a layout. */
 export interface FramePlan {
   readonly layout: Layout;
   readonly code: LineCode;
+  readonly words: WordSymbols;
+  /** Preamble and sync, 1 and −1. */
+  readonly known: Int8Array;
   /** The last symbol of the sync. */
   readonly level: 0 | 1;
   readonly columns: readonly CheckColumns[];
@@ -46,6 +50,8 @@ export function framePlan(layout: Layout): FramePlan {
   return {
     layout,
     code,
+    words: wordSymbols(code),
+    known: knownSymbols(layout),
     level: layout.sync.symbols.endsWith("1") ? 1 : 0,
     columns,
     constants,

@@ -1,4 +1,4 @@
-import type { LineCode } from "../linecode/lineCode.ts";
+import type { WordSymbols } from "../linecode/lineCode.ts";
 
 /** The frame that obeys the line code and fits the evidence best. */
 export interface LikeliestFrame {
@@ -30,11 +30,10 @@ const TIE = 1e-6;
  */
 export function likeliestFrames(
   evidence: Float64Array,
-  code: LineCode,
+  words: WordSymbols,
   level: 0 | 1,
   bitCount: number,
 ): LikeliestFrame[] {
-  const words = code.words.map((after) => [toSymbols(after.zero), toSymbols(after.one)]);
   const lengths = words.flat().map((word) => word.length);
   const shortest = Math.min(...lengths);
   const longest = Math.max(...lengths);
@@ -147,8 +146,4 @@ function trace(
     if (e !== 0 && e > 0 !== (symbols[j] === 1)) against.push(j);
   }
   return { bits, starts, symbols, against };
-}
-
-export function toSymbols(word: string): Uint8Array {
-  return Uint8Array.from(word, (c) => (c === "1" ? 1 : 0));
 }

@@ -41,7 +41,7 @@ export interface Guess {
  * @param syncLog ln of the product of P(symbol right) over the sync.
  */
 export function readFrame(plan: FramePlan, evidence: Float64Array, inside: number, syncLog: number): FrameReading {
-  const readings = likeliestFrames(evidence, plan.code, plan.level, plan.layout.bits).map((likeliest) =>
+  const readings = likeliestFrames(evidence, plan.words, plan.level, plan.layout.bits).map((likeliest) =>
     readBits(plan, likeliest, evidence, inside, syncLog),
   );
   const agreeing = readings.find((reading) => reading.falseAcceptProbability !== undefined);

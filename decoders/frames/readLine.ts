@@ -1,5 +1,5 @@
 import type { Layout } from "../layouts/schema.ts";
-import { knownSymbols, mostSyncErrors } from "../signal/matched.ts";
+import { mostSyncErrors } from "../signal/matched.ts";
 import type { BurstLine } from "../sources.ts";
 import {
   type AcceptedFrame,
@@ -33,7 +33,7 @@ export function readLine(line: BurstLine, originSeconds: number, plans: readonly
   const accepted: AcceptedFrame[] = [];
   const attempts: Attempt[] = [];
   for (const plan of fitting.keyedSo) {
-    const known = knownSymbols(plan.layout);
+    const { known } = plan;
     const { symbols: sync } = plan.layout.sync;
     const places = knownPlaces(evidence, known, sync.length);
     const candidates = worthReading(places, plan.layout, known.length).map((place): Candidate => {
@@ -80,10 +80,12 @@ function figuresOf(line: BurstLine, originSeconds: number): BurstFigures {
 
 function evidenceOf(line: BurstLine): Float64Array {
   const { symbols, confidence } = line;
-  return Float64Array.from(symbols, (symbol, i) => {
+  const evidence = new Float64Array(symbols.length);
+  for (let i = 0; i < evidence.length; i++) {
     const sure = confidence ? confidence[i]! / 16 : PLAIN_EVIDENCE;
-    return symbol === 1 ? sure : -sure;
-  });
+    evidence[i] = symbols[i] === 1 ? sure : -sure;
+  }
+  return evidence;
 }
 
 interface Place {
@@ -101,16 +103,20 @@ function knownPlaces(evidence: Float64Array, known: Int8Array, syncLength: numbe
     let sum = 0;
     let square = 0;
     let errors = 0;
-    let ofSync = 0;
     const count = Math.min(known.length, end);
-    for (let j = 1; j <= count; j++) {
+    let j = 1;
+    for (; j <= syncLength; j++) {
       const e = evidence[end - j]!;
       const agreeing = e * known[known.length - j]!;
       sum += agreeing;
       square += e * e;
-      if (j > syncLength) continue;
       if (!(agreeing > 0)) errors++;
-      if (j === syncLength) ofSync = SYNC_WORTH * likeness(sum, square, j);
+    }
+    const ofSync = SYNC_WORTH * likeness(sum, square, syncLength);
+    for (; j <= count; j++) {
+      const e = evidence[end - j]!;
+      sum += e * known[known.length - j]!;
+      square += e * e;
     }
     const correlation = Math.max(ofSync, likeness(sum, square, count));
     if (correlation >= LEAST_CORRELATION) places.push({ end, correlation, syncErrors: errors });

@@ -1,3 +1,4 @@
+import { toSymbols } from "../linecode/lineCode.ts";
 import type { BurstSignal } from "../signal/detector.ts";
 import type { Keying } from "../signal/keying.ts";
 import { findFrames, hasCopies } from "../signal/matched.ts";
@@ -18,7 +19,6 @@ import {
 } from "./burstReading.ts";
 import type { SoftCopy } from "./combine.ts";
 import type { FramePlan } from "./frameChecks.ts";
-import { toSymbols } from "./likeliest.ts";
 import { afterLooks, leastProbability } from "./odds.ts";
 import { type FrameReading, knownLog, readFrame } from "./readFrame.ts";
 import { ALL_OF_IT, carrierAt, isExplained, type Scene, secondsAt } from "./scene.ts";

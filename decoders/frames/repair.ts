@@ -1,5 +1,6 @@
+import type { CheckColumns } from "../checks/columns.ts";
 import { columnsAgree, constantErrors, type FramePlan } from "./frameChecks.ts";
-import { type LikeliestFrame, toSymbols } from "./likeliest.ts";
+import type { LikeliestFrame } from "./likeliest.ts";
 
 /** A frame in which some bits were turned, so that its constants and checks agree. */
 export interface Repaired {
@@ -39,13 +40,28 @@ export function repaired(plan: FramePlan, evidence: Float64Array, received: Like
   const crc = missed.sort((a, b) => b.width - a.width)[0];
   if (!crc || crc.width < ONE_FROM_WIDTH || plan.fewestSymbols !== plan.mostSymbols) return undefined;
   const two = crc.width >= TWO_FROM_WIDTH;
+  // More wrong constants than bits are turned stay wrong.
+  if (constantErrors(plan, bits) > (two ? 2 : 1) * (hasMemory(plan) ? 2 : 1)) return undefined;
   const places = leastSure(
     weakest(plan, evidence, received).filter((place) => place.bits.every((k) => crc.low[k] !== 0 || crc.high[k] !== 0)),
     two ? PLACES_FOR_TWO : PLACES_FOR_ONE,
   );
+  const missing = remainder(
+    crc,
+    Array.from(bits.keys()).filter((k) => bits[k] === 1),
+  );
+  missing.low ^= crc.targetLow;
+  missing.high ^= crc.targetHigh;
+  const moved = new Map(places.map((place) => [place, remainder(crc, place.bits)]));
   let best: { readonly cost: number; readonly bits: Uint8Array } | undefined;
   const consider = (cost: number, ...turned: Place[]) => {
     if (best && best.cost <= cost) return;
+    let { low, high } = missing;
+    for (const place of turned) {
+      low ^= moved.get(place)!.low;
+      high ^= moved.get(place)!.high;
+    }
+    if (low !== 0 || high !== 0) return;
     const tried = bits.slice();
     for (const place of turned) for (const k of place.bits) tried[k] = 1 - tried[k]!;
     if (constantErrors(plan, tried) > 0 || !plan.columns.every((columns) => columnsAgree(columns, tried))) return;
@@ -62,6 +78,21 @@ export function repaired(plan: FramePlan, evidence: Float64Array, received: Like
   return { likeliest: encoded(plan, evidence, received, onAir), bits: right, repairedBits };
 }
 
+/** What some bits of a frame add to a CRC that is linear in them. */
+function remainder(crc: CheckColumns, bits: readonly number[]): { low: number; high: number } {
+  let low = 0;
+  let high = 0;
+  for (const k of bits) {
+    low ^= crc.low[k]!;
+    high ^= crc.high[k]!;
+  }
+  return { low, high };
+}
+
+function hasMemory({ code }: FramePlan): boolean {
+  return code.words[0].one !== code.words[1].one;
+}
+
 /** At most so many; fewer where the last of them are no less sure than the first one left out. */
 function leastSure(places: readonly Place[], most: number): readonly Place[] {
   const next = places[most]?.cost ?? Number.POSITIVE_INFINITY;
@@ -70,36 +101,34 @@ function leastSure(places: readonly Place[], most: number): readonly Place[] {
 
 /** The places that may be turned, the least sure first. */
 function weakest(plan: FramePlan, evidence: Float64Array, received: LikeliestFrame): Place[] {
-  const memory = plan.code.words[0].one !== plan.code.words[1].one;
+  const memory = hasMemory(plan);
   const length = plan.layout.bits;
+  const { starts, symbols } = received;
   return Array.from({ length }, (_, k): Place => {
     const bits = memory && k + 1 < length ? [k, k + 1] : [k];
-    const turned = received.bits.slice();
-    for (const bit of bits) turned[bit] = 1 - turned[bit]!;
-    const { symbols } = encoded(plan, evidence, received, turned, k, k + bits.length + 1);
+    // The bits as they would be sent, and one more, before which the level may be another.
+    let level = k === 0 ? plan.level : symbols[starts[k]! - 1]!;
     let cost = 0;
-    for (let j = received.starts[k]!; j < symbols.length; j++) {
-      if (symbols[j] !== received.symbols[j]) cost += (received.symbols[j] ? 1 : -1) * (evidence[j] ?? 0);
+    for (let i = k; i < Math.min(k + bits.length + 1, length); i++) {
+      const bit = i < k + bits.length ? 1 - received.bits[i]! : received.bits[i]!;
+      const word = plan.words[level === 1 ? 1 : 0][bit]!;
+      for (let j = 0; j < word.length; j++) {
+        const at = starts[i]! + j;
+        if (word[j] !== symbols[at]) cost += (symbols[at] ? 1 : -1) * (evidence[at] ?? 0);
+      }
+      level = word[word.length - 1]!;
     }
     return { cost, bits };
   }).sort((a, b) => a.cost - b.cost);
 }
 
-/** Other bits in the places of a frame, from one bit up to another; outside of these its symbols stay. */
-function encoded(
-  plan: FramePlan,
-  evidence: Float64Array,
-  received: LikeliestFrame,
-  bits: Uint8Array,
-  from = 0,
-  to = plan.layout.bits,
-): LikeliestFrame {
+/** Other bits in the places of a frame. */
+function encoded(plan: FramePlan, evidence: Float64Array, received: LikeliestFrame, bits: Uint8Array): LikeliestFrame {
   const { starts } = received;
   const symbols = received.symbols.slice();
-  for (let k = from; k < Math.min(to, bits.length); k++) {
+  for (let k = 0; k < bits.length; k++) {
     const before = k === 0 ? plan.level : symbols[starts[k]! - 1]!;
-    const words = plan.code.words[before === 1 ? 1 : 0];
-    symbols.set(toSymbols(bits[k] ? words.one : words.zero), starts[k]!);
+    symbols.set(plan.words[before === 1 ? 1 : 0][bits[k]!]!, starts[k]!);
   }
   const against: number[] = [];
   for (let j = 0; j < symbols.length; j++) {

@@ -20,6 +20,19 @@ export interface LineCode {
   readonly words: readonly [after0: Words, after1: Words];
 }
 
+/** The symbols of each word, 0 or 1 each: by the level before the bit, then by the bit. */
+export type WordSymbols = readonly [readonly [Uint8Array, Uint8Array], readonly [Uint8Array, Uint8Array]];
+
+export function wordSymbols({ words: [after0, after1] }: LineCode): WordSymbols {
+  const of = ({ zero, one }: Words) => [toSymbols(zero), toSymbols(one)] as const;
+  return [of(after0), of(after1)];
+}
+
+/** Such as `"10"`, one symbol each. */
+export function toSymbols(word: string): Uint8Array {
+  return Uint8Array.from(word, (c) => (c === "1" ? 1 : 0));
+}
+
 export interface DecodedSymbols {
   /** One bit each. */
   readonly bits: Uint8Array;

@@ -1,7 +1,7 @@
 import type { FramePlan } from "../frames/frameChecks.ts";
-import { toSymbols } from "../frames/likeliest.ts";
 import { carrierAt } from "../frames/scene.ts";
 import type { Layout } from "../layouts/schema.ts";
+import { toSymbols } from "../linecode/lineCode.ts";
 import type { Modulation } from "../records.ts";
 import { mostSyncErrors } from "../signal/matched.ts";
 import { RATE_TOLERANCE } from "../signal/refine.ts";

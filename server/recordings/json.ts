@@ -20,12 +20,33 @@ export function readJson(bytes: Uint8Array): Result<unknown, JsonFault> {
   const decoded = decodeUtf8(bytes);
   if (!decoded.ok) return decoded;
   const text = decoded.value;
+  const quick = isShallow(text) ? parsed(text) : undefined;
+  if (quick) return succeed(quick.value);
   const fault = scan(text);
   if (fault) {
     const bom = bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf ? 3 : 0;
     return fail({ ...fault, byte: bom + Buffer.byteLength(text.slice(0, fault.byte)) });
   }
   return succeed(JSON.parse(text));
+}
+
+/** Too few brackets to be nested deeper than is taken, whatever stands in them. */
+function isShallow(text: string): boolean {
+  let brackets = 0;
+  for (const bracket of ["{", "["]) {
+    for (let at = text.indexOf(bracket); at >= 0; at = text.indexOf(bracket, at + 1)) {
+      if (++brackets > MAX_DEPTH) return false;
+    }
+  }
+  return true;
+}
+
+function parsed(text: string): { readonly value: unknown } | undefined {
+  try {
+    return { value: JSON.parse(text) };
+  } catch {
+    return undefined; // where it stops to be JSON is then looked for
+  }
 }
 
 /** The text of UTF-8 bytes without a byte order mark, or the first byte that is not UTF-8. */

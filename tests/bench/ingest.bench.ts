@@ -181,13 +181,9 @@ interface Server {
 async function startServer(receivers: number): Promise<Server> {
   const folder = mkdtempSync(join(tmpdir(), "ingest-"));
   const program = fileURLToPath(new URL("ingestServer.ts", import.meta.url));
-  const child: ChildProcess = spawn(
-    process.execPath,
-    ["--import", "tsx", program, folder, String(receivers)],
-    {
-      stdio: ["pipe", "pipe", "inherit"],
-    },
-  );
+  const child: ChildProcess = spawn(process.execPath, ["--import", "tsx", program, folder, String(receivers)], {
+    stdio: ["pipe", "pipe", "inherit"],
+  });
   const { stdin, stdout } = child;
   if (!stdin || !stdout) throw new Error("the server has no pipes");
   const waiting: ((line: string) => void)[] = [];

@@ -51,7 +51,7 @@ describe.each(LINE_CODES.filter((code) => code !== "pulse"))("in %s", (lineCode)
   it.each([1, 2, 3])("adds up every frame that differs in %i or more bits", (atLeast) => {
     const random = chance(11 + atLeast);
     const evidence = Float64Array.from({ length: plan.mostSymbols }, () => 6 * (uniform(random) - 0.5));
-    const accepted = likeliestFrames(evidence, plan.code, plan.level, BITS)[0]!;
+    const accepted = likeliestFrames(evidence, plan.words, plan.level, BITS)[0]!;
     const own = weightOf(accepted.bits);
     let expected = 0;
     for (let word = 0; word < 2 ** BITS; word++) {

@@ -112,7 +112,7 @@ describe.each(PLANS)("eleven bits of %s", (_, plan) => {
     for (let seed = 1; seed <= 12; seed++) {
       const evidence = evidenceFor(plan, all[(seed * 157) % all.length]!.symbols, 0.7, seed);
       const best = Math.max(...all.map(({ symbols }) => probability(evidence, symbols, plan.mostSymbols)));
-      for (const frame of likeliestFrames(evidence, plan.code, plan.level, plan.layout.bits)) {
+      for (const frame of likeliestFrames(evidence, plan.words, plan.level, plan.layout.bits)) {
         expect(probability(evidence, [...frame.symbols], plan.mostSymbols) / best).toBeCloseTo(1, 9);
         expect([...frame.symbols]).toEqual(symbolsOf(plan, [...frame.bits]));
       }
@@ -124,7 +124,7 @@ describe.each(PLANS)("eleven bits of %s", (_, plan) => {
     for (let seed = 1; seed <= 20; seed++) {
       const sent = valid[(seed * 31) % valid.length]!;
       const evidence = evidenceFor(plan, sent.symbols, 2.2, seed);
-      const accepted = likeliestFrames(evidence, plan.code, plan.level, plan.layout.bits)[0]!;
+      const accepted = likeliestFrames(evidence, plan.words, plan.level, plan.layout.bits)[0]!;
       const bits = accepted.bits.map((bit, i) => bit ^ plan.whitening[i]!);
       if (!passes(plan, bits)) continue;
       compared++;
@@ -161,7 +161,7 @@ describe.each(PLANS)("eleven bits of %s", (_, plan) => {
     }
     // What is left is the stranger whose frame happens to pass: 0.1·2^-6. Where the last pulse may be read as either
     // bit, a stranger has two frames.
-    const readings = likeliestFrames(evidence, plan.code, plan.level, plan.layout.bits).length;
+    const readings = likeliestFrames(evidence, plan.words, plan.level, plan.layout.bits).length;
     const stranger = readings * 0.1 * 2 ** -6;
     expect(last).toBeGreaterThan(stranger * 0.9);
     expect(last).toBeLessThan(stranger * 1.1 + 0.1 * 2 ** -(plan.fewestSymbols - 5));
