@@ -1,4 +1,4 @@
-import type { EventType, Store, StoredEvent } from "../store/store.ts";
+import type { EventType, NewEvent, Store, StoredEvent } from "../store/store.ts";
 
 /** What happens, told to every page that listens, in the order it was stored. */
 export interface Events {
@@ -32,26 +32,36 @@ export interface Listener {
 const TOGETHER = 100;
 
 export function createEvents(
-  store: Pick<Store, "appendEvent" | "eventsAfter" | "lastEventNumber">,
+  store: Pick<Store, "appendEvents" | "eventsAfter" | "lastEventNumber">,
   log: (entry: string) => void,
 ): Events {
   const listeners = new Set<{ readonly hear: (event: StoredEvent) => void; readonly end: () => void }>();
-  // One at a time, so that numbers are told in their order.
-  let last: Promise<void> = Promise.resolve();
+  let waiting: NewEvent[] = [];
+  let appending: Promise<void> | undefined;
 
-  async function append(type: EventType, body: unknown): Promise<void> {
-    try {
-      const event = await store.appendEvent(type, body);
-      for (const { hear } of listeners) hear(event);
-    } catch (error) {
-      log(`an event could not be stored: ${error instanceof Error ? error.message : String(error)}`);
+  /** What comes while others are stored goes together; one group at a time, so that numbers are told in their order. */
+  async function append(): Promise<void> {
+    while (waiting.length > 0) {
+      const group = waiting;
+      waiting = [];
+      try {
+        const first = await store.appendEvents(group);
+        for (const [i, event] of group.entries()) {
+          for (const { hear } of listeners) hear({ ...event, number: first + i });
+        }
+      } catch (error) {
+        const what = group.length === 1 ? "an event" : `${group.length} events`;
+        log(`${what} could not be stored: ${error instanceof Error ? error.message : String(error)}`);
+      }
     }
+    appending = undefined;
   }
 
   return {
     publish(type, body) {
-      last = last.then(() => append(type, body));
-      return last;
+      waiting.push({ type, text: JSON.stringify(body) });
+      appending ??= append();
+      return appending;
     },
     async listen(lastNumber, listener) {
       // What happens while older events are read is in the store too and read from there: none has to wait in memory.
@@ -78,7 +88,7 @@ export function createEvents(
     close() {
       for (const { end } of [...listeners]) end();
       listeners.clear();
-      return last;
+      return appending ?? Promise.resolve();
     },
   };
 }
@@ -109,7 +119,7 @@ async function catchUp(
     if (events === undefined) {
       told = await store.lastEventNumber();
       const because = "What was missed is no longer kept: ask for everything anew.";
-      tell({ number: told, type: "snapshot", body: { because } });
+      tell({ number: told, type: "snapshot", text: JSON.stringify({ because }) });
     } else {
       for (const event of events) tell(event);
       told = events.at(-1)?.number ?? told;

@@ -2,7 +2,7 @@ import { randomUUID } from "node:crypto";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { Store, StoredBurst, StoredLine, StoredTelegram } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
-import { createDecodingStep, type DecodingStep } from "./decodingStep.ts";
+import { createDecodingStep, type DecodableLine, type DecodingStep } from "./decodingStep.ts";
 import { idOf } from "./heard.ts";
 import type { Marks } from "./marks.ts";
 
@@ -25,8 +25,8 @@ export interface DecodingOptions {
 
 /** Decodes the lines of one start of a receiver, in the order they came, whatever happens to threads and processes. */
 export interface Decoding {
-  /** Lines that were kept. Settles at once, or later if too many wait already. */
-  readonly take: (lines: readonly StoredLine[]) => Promise<void>;
+  /** Lines that were kept. Beyond those that may wait here they are read from the store, when it is their turn. */
+  readonly take: (lines: readonly DecodableLine[]) => void;
   /** From now on. What hangs together with what may come is decoded again. */
   readonly useLayouts: (layouts: readonly Layout[]) => void;
   /** Nothing waits, and nothing hangs together with what may come: another can go on in its place. */
@@ -38,7 +38,9 @@ export interface Decoding {
 
 /** Lines decoded in one go. */
 const TOGETHER = 100;
-const MOST_WAITING = 20_000;
+const MOST_WAITING = 4000;
+/** Lines read from the store at a time. */
+const MOST_BEHIND = 10_000;
 const PAGE = 1000;
 const QUIET_CHECK_MS = 500;
 const RETRY_MS = 500;
@@ -49,13 +51,13 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
   const skipped = new Set<string>();
   const idOfLine = ({ sequence, text }: StoredLine) => idOf(receiverId, boot, sequence, boot === "" ? text : "");
   let { layouts } = options;
-  let waiting: StoredLine[] = [];
-  let behind: StoredLine[] = []; // read from the store, still to be decoded
+  let waiting: DecodableLine[] = [];
+  let left: string | undefined; // until when those came for which there was no place
+  let behind: DecodableLine[] = []; // read from the store, still to be decoded
   let behindUntil: string | undefined = until;
   let handedUntil = until; // lines up to here were decoded, or tried
   let together = TOGETHER;
   let running: Promise<void> | undefined;
-  let hindered: (() => void)[] = []; // one for each connection that has to wait
   let isRenewed = false;
   let stopped = false;
   let step = newStep();
@@ -66,12 +68,6 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
   timer.unref();
   start(run);
 
-  function makeRoom(): void {
-    const all = hindered;
-    hindered = [];
-    for (const resume of all) resume();
-  }
-
   function newStep(): DecodingStep {
     const lowestWaiting = () =>
       [...waiting, ...behind].reduce((lowest, { sequence }) => Math.min(lowest, sequence), Number.POSITIVE_INFINITY);
@@ -80,7 +76,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
   }
 
   function isDone(): boolean {
-    return stopped || (waiting.length === 0 && behindUntil === undefined && !isRenewed);
+    return stopped || (waiting.length === 0 && left === undefined && behindUntil === undefined && !isRenewed);
   }
 
   function start(work: () => Promise<void>): void {
@@ -88,7 +84,6 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
       .catch(beginAgain)
       .then(() => {
         running = undefined;
-        makeRoom();
         if (!isDone()) start(run);
       });
   }
@@ -97,8 +92,8 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
     while (!isDone()) {
       if (isRenewed) await renew();
       else if (behindUntil !== undefined) await catchUp(behindUntil);
-      else waiting = await withoutDecoded(waiting, false);
-      if (waiting.length < MOST_WAITING) makeRoom();
+      else if (waiting.length > 0) waiting = await withoutDecoded(waiting, false);
+      else await fetchLeft();
     }
   }
 
@@ -109,14 +104,16 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
     for (let next: number | undefined = from; next !== undefined; ) {
       const page: readonly StoredLine[] = await store.linesOf(receiverId, boot, next, PAGE);
       behind.push(...page.filter((line) => line.receivedAt > after && line.receivedAt <= limit));
-      if (behind.length >= 2 * MOST_WAITING) {
-        behind = behind.sort(byComing).slice(0, MOST_WAITING);
+      if (behind.length >= 2 * MOST_BEHIND) {
+        behind = behind.sort(byComing).slice(0, MOST_BEHIND);
         isAll = false;
       }
       const last: StoredLine | undefined = page.at(-1);
       next = page.length < PAGE || last === undefined ? undefined : last.sequence + 1;
     }
     behind.sort(byComing);
+    // Of the last pages those stand here that came long after what was cut off: not before it is their turn.
+    if (!isAll) behind = behind.slice(0, MOST_BEHIND);
     while (behind.length > 0 && !stopped) behind = await withoutDecoded(behind, true);
     if (stopped) return;
     if (isAll) {
@@ -129,7 +126,7 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
   }
 
   /** Decodes the first of these lines; gives back the others. */
-  async function withoutDecoded(lines: StoredLine[], isAgain: boolean): Promise<StoredLine[]> {
+  async function withoutDecoded(lines: DecodableLine[], isAgain: boolean): Promise<DecodableLine[]> {
     const some = lines.slice(0, together);
     const count = step.fitting(some);
     if (count === 0) {
@@ -169,6 +166,14 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
     behindUntil = handedUntil;
   }
 
+  /** Those that had no place are read from the store. */
+  async function fetchLeft(): Promise<void> {
+    await step.leave();
+    step = newStep();
+    behindUntil = left;
+    left = undefined;
+  }
+
   /** A line that fells every thread by itself must not keep the others from being decoded. */
   async function putAside(line: StoredLine, error: unknown): Promise<void> {
     const because = `decoding it failed: ${error instanceof Error ? error.message : String(error)}`;
@@ -179,12 +184,10 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
   }
 
   return {
-    async take(lines) {
-      waiting.push(...lines);
+    take(lines) {
+      if (left === undefined && waiting.length < MOST_WAITING) waiting.push(...lines);
+      else left = lines.at(-1)?.receivedAt ?? left;
       if (!running && !stopped) start(run);
-      while (waiting.length >= MOST_WAITING && !stopped) {
-        await new Promise<void>((resume) => hindered.push(resume));
-      }
     },
     useLayouts(next) {
       layouts = next;
@@ -198,7 +201,6 @@ export function createDecoding(options: DecodingOptions, until: string): Decodin
     async stop() {
       stopped = true;
       clearInterval(timer);
-      makeRoom();
       await running;
       await step.leave();
     },

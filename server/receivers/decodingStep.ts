@@ -4,16 +4,22 @@ import type { StoredLine, StoredTelegram } from "../store/store.ts";
 import type { LinesSession } from "../work/pool.ts";
 import type { DecodingOptions } from "./decoding.ts";
 import { type HeardPlace, storedBurst, storedTelegram } from "./heard.ts";
-import { parseLine, receiverLine } from "./line.ts";
+import { type LineJson, parseLine, receiverLine } from "./line.ts";
 import type { Mark } from "./marks.ts";
 import { nanosecondsOf } from "./timeOfDay.ts";
+
+/** A line to be decoded, as it was stored. */
+export interface DecodableLine extends StoredLine {
+  /** What it says, where it was just read. */
+  readonly line?: LineJson;
+}
 
 /** One thread's memory of what was decoded last; gone with the thread, and then begun again from the mark. */
 export interface DecodingStep {
   /** How many of these lines belong to the same start of the receiver as those before them. */
   readonly fitting: (lines: readonly StoredLine[]) => number;
   /** Decodes and stores. What is wrong with the thread or the store is thrown. @param isAgain Perhaps not for the first time. */
-  readonly decode: (lines: readonly StoredLine[], isAgain: boolean) => Promise<void>;
+  readonly decode: (lines: readonly DecodableLine[], isAgain: boolean) => Promise<void>;
   readonly isUnsettled: () => boolean;
   /** Nothing came for a while. */
   readonly quiet: () => Promise<void>;
@@ -64,12 +70,12 @@ export function createDecodingStep(options: StepOptions): DecodingStep {
     await marks.set(boot, mark());
   }
 
-  function burstOf(line: StoredLine): BurstLine | undefined {
-    const parsed = parseLine(Buffer.from(line.text));
-    if (!parsed.ok || !("at" in parsed.value)) return undefined;
-    origin ??= parsed.value.at;
-    const ns = (nanosecondsOf(parsed.value.at) ?? 0n) - (nanosecondsOf(origin) ?? 0n);
-    const given = receiverLine(parsed.value, Number(ns) / 1e9);
+  function burstOf(line: DecodableLine): BurstLine | undefined {
+    const said = line.line ?? lineOf(line.text);
+    if (!said || !("at" in said)) return undefined;
+    origin ??= said.at;
+    const ns = (nanosecondsOf(said.at) ?? 0n) - (nanosecondsOf(origin) ?? 0n);
+    const given = receiverLine(said, Number(ns) / 1e9);
     return given.type === "burst" && !options.isSkipped(line) ? given : undefined;
   }
 
@@ -158,6 +164,11 @@ export function createDecodingStep(options: StepOptions): DecodingStep {
     },
     close: () => session?.close(),
   };
+}
+
+function lineOf(text: string): LineJson | undefined {
+  const parsed = parseLine(Buffer.from(text));
+  return parsed.ok ? parsed.value : undefined;
 }
 
 const FOR_EVER_SECONDS = 1e6;

@@ -172,7 +172,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
           faring.lines += lines.length;
           // A start that is new at the very end is decoded next time: its mark says so.
           const decoding = stopping ? decodings.get(boot) : decodingOf(boot, "");
-          await decoding?.take(lines.map(({ stored }) => stored));
+          decoding?.take(lines.map(({ stored, line }) => ({ ...stored, line })));
         },
         onHeard({ carrierHz }) {
           faring.lastHeardAt = stamp();

@@ -1,7 +1,7 @@
 import type { Connection } from "./connection.ts";
 import type { EventType, Store, StoredEvent } from "./store.ts";
 
-type EventRows = Pick<Store, "appendEvent" | "eventsAfter" | "lastEventNumber">;
+type EventRows = Pick<Store, "appendEvents" | "eventsAfter" | "lastEventNumber">;
 
 /** How many events a page may be behind and still catch up. */
 const KEPT_EVENTS = 10_000;
@@ -15,11 +15,13 @@ export function eventRows({ db, read, write }: Connection): EventRows {
   const last = db.prepare<[], number>("select seq from sqlite_sequence where name = 'event'").pluck();
 
   return {
-    appendEvent: (type, body) =>
+    appendEvents: (events) =>
       write(() => {
-        const number = Number(add.run(type, JSON.stringify(body)).lastInsertRowid);
-        forget.run(number - KEPT_EVENTS);
-        return { number, type, body };
+        const numbers = events.map(({ type, text }) => Number(add.run(type, text).lastInsertRowid));
+        const [first] = numbers;
+        if (first === undefined) throw new RangeError("no events to be numbered");
+        forget.run(first + events.length - 1 - KEPT_EVENTS);
+        return first;
       }),
     eventsAfter: (number, limit) =>
       read(() => {
@@ -39,5 +41,5 @@ interface EventRow {
 }
 
 function eventFrom({ number, type, body }: EventRow): StoredEvent {
-  return { number, type, body: JSON.parse(body) };
+  return { number, type, text: body };
 }

@@ -150,11 +150,15 @@ export interface StoredLayout {
 
 export type EventType = "telegram" | "burst" | "receiver" | "job" | "recording" | "snapshot";
 
-export interface StoredEvent {
-  /** Ascending over the life of the store, never used twice. */
-  readonly number: number;
+export interface NewEvent {
   readonly type: EventType;
-  readonly body: unknown;
+  /** Its body as JSON, which has no line feed in it. */
+  readonly text: string;
+}
+
+export interface StoredEvent extends NewEvent {
+  /** Up by one from each event to the next over the life of the store. */
+  readonly number: number;
 }
 
 /** A write that a program gave a name, so that sent again it is not done again. */
@@ -305,8 +309,8 @@ export interface Store {
   layoutVersions(id: string): Promise<readonly StoredLayout[]>;
 
   // Events for the pages.
-  /** Numbers an event and keeps the newest 10,000. */
-  appendEvent(type: EventType, body: unknown): Promise<StoredEvent>;
+  /** Numbers events in their order and keeps the newest 10,000. Returns the number of the first. */
+  appendEvents(events: readonly NewEvent[]): Promise<number>;
   /** `undefined`: events after that number are no longer all there, or the number was never given out here. */
   eventsAfter(number: number, limit: number): Promise<readonly StoredEvent[] | undefined>;
   lastEventNumber(): Promise<number>;

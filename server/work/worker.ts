@@ -1,3 +1,4 @@
+import { constants, setPriority } from "node:os";
 import { type MessagePort, parentPort } from "node:worker_threads";
 import { analyseTask } from "./analyseTask.ts";
 import { linesTask } from "./linesTask.ts";
@@ -10,7 +11,15 @@ import type { RunningTask, Say } from "./task.ts";
 
 // A worker thread: decodes what the server hands it, several tasks in turn, as their samples and lines come.
 
-if (parentPort) serve(parentPort);
+if (parentPort) {
+  giveWay();
+  serve(parentPort);
+}
+
+/** Decoding waits for a free moment: keeping what comes, and answering, go first. Only Linux has threads of different rank. */
+function giveWay(): void {
+  if (process.platform === "linux") setPriority(0, constants.priority.PRIORITY_LOW);
+}
 
 function serve(port: MessagePort): void {
   const tasks = new Map<number, RunningTask>();

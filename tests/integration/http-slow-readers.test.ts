@@ -5,7 +5,7 @@ import { afterEach, beforeEach, expect, it } from "vitest";
 import { createEvents, type Events } from "../../server/http/events.ts";
 import { mount, PREFIX } from "../../server/http/mount.ts";
 import { eventRoutes } from "../../server/http/routes/events.ts";
-import type { EventType, StoredEvent } from "../../server/store/store.ts";
+import type { NewEvent, StoredEvent } from "../../server/store/store.ts";
 
 const KEEP_ALIVE_MS = 100;
 const EVENTS = 3000;
@@ -19,10 +19,10 @@ let server: Server;
 beforeEach(async () => {
   kept = [];
   const store = {
-    async appendEvent(type: EventType, body: unknown) {
-      const event = { number: kept.length + 1, type, body };
-      kept.push(event);
-      return event;
+    async appendEvents(events: readonly NewEvent[]) {
+      const first = kept.length + 1;
+      kept.push(...events.map((event, i) => ({ ...event, number: first + i })));
+      return first;
     },
     eventsAfter: async (number: number, limit: number) => kept.slice(number, number + limit),
     lastEventNumber: async () => kept.length,

@@ -422,20 +422,24 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
       it("upwards, and tells those after a number", async () => {
         expect(await store.lastEventNumber()).toBe(0);
         expect(await store.eventsAfter(0, 10)).toEqual([]);
-        const one = await store.appendEvent("telegram", { id: "t1" });
-        const two = await store.appendEvent("job", { id: "7K3F" });
-        expect(two.number).toBe(one.number + 1);
-        expect(await store.lastEventNumber()).toBe(two.number);
-        expect(await store.eventsAfter(one.number - 1, 10)).toEqual([one, two]);
-        expect(await store.eventsAfter(one.number, 10)).toEqual([two]);
-        expect(await store.eventsAfter(one.number - 1, 1)).toEqual([one]);
-        expect(await store.eventsAfter(two.number, 10)).toEqual([]);
+        const one = { type: "telegram", text: '{"id":"t1"}' } as const;
+        const two = { type: "job", text: '{"id":"7K3F"}' } as const;
+        const first = await store.appendEvents([one, two]);
+        const three = { type: "job", text: "3" } as const;
+        expect(await store.appendEvents([three])).toBe(first + 2);
+        expect(await store.lastEventNumber()).toBe(first + 2);
+        const stored = [one, two, three].map((event, i) => ({ ...event, number: first + i }));
+        expect(await store.eventsAfter(first - 1, 10)).toEqual(stored);
+        expect(await store.eventsAfter(first, 10)).toEqual(stored.slice(1));
+        expect(await store.eventsAfter(first - 1, 1)).toEqual(stored.slice(0, 1));
+        expect(await store.eventsAfter(first + 2, 10)).toEqual([]);
       });
 
       it("and says when it cannot tell all that came after", async () => {
-        for (let i = 1; i <= 10_003; i++) await store.appendEvent("burst", i);
+        const events = Array.from({ length: 10_003 }, (_, i) => ({ type: "burst", text: String(i + 1) }) as const);
+        for (let i = 0; i < events.length; i += 700) await store.appendEvents(events.slice(i, i + 700));
         expect(await store.eventsAfter(2, 10)).toBeUndefined();
-        expect((await store.eventsAfter(3, 1))?.map(({ body }) => body)).toEqual([4]);
+        expect((await store.eventsAfter(3, 1))?.map(({ text }) => text)).toEqual(["4"]);
         expect((await store.eventsAfter(3, 99_999))?.length).toBe(10_000);
         expect(await store.eventsAfter(10_004, 10)).toBeUndefined();
       });

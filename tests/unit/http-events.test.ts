@@ -1,6 +1,6 @@
 import { describe, expect, it, vi } from "vitest";
 import { createEvents } from "../../server/http/events.ts";
-import type { EventType, StoredEvent } from "../../server/store/store.ts";
+import type { NewEvent, StoredEvent } from "../../server/store/store.ts";
 
 const quiet = { begin: () => undefined, end: () => undefined, room: async () => true };
 
@@ -16,10 +16,10 @@ function slowStore(readsLate = false) {
     kept,
     open: () => gates.shift()?.(),
     store: {
-      async appendEvent(type: EventType, body: unknown): Promise<StoredEvent> {
-        const event = { number: kept.length + 1, type, body };
-        kept.push(event);
-        return event;
+      async appendEvents(events: readonly NewEvent[]): Promise<number> {
+        const first = kept.length + 1;
+        kept.push(...events.map((event, i) => ({ ...event, number: first + i })));
+        return first;
       },
       async eventsAfter(number: number, limit: number): Promise<readonly StoredEvent[]> {
         const found = () => kept.filter((event) => event.number > number).slice(0, limit);
@@ -103,13 +103,16 @@ describe("a listener that comes back", () => {
 describe("publishing", () => {
   it("keeps its order, whatever the store takes for each", async () => {
     const numbers: number[] = [];
+    const groups: number[] = [];
     let waitMs = 20;
     const store = {
-      async appendEvent(type: EventType, body: unknown) {
+      async appendEvents(events: readonly NewEvent[]) {
         await new Promise((resume) => setTimeout(resume, waitMs));
         waitMs = 0;
-        numbers.push(Number(body));
-        return { number: numbers.length, type, body };
+        groups.push(events.length);
+        const first = numbers.length + 1;
+        numbers.push(...events.map(({ text }) => Number(text)));
+        return first;
       },
       eventsAfter: async () => [],
       lastEventNumber: async () => 0,
@@ -118,22 +121,23 @@ describe("publishing", () => {
     const told: unknown[] = [];
     await events.listen(undefined, {
       ...quiet,
-      tell: ({ body }) => told.push(body),
+      tell: ({ text }) => told.push(JSON.parse(text)),
     });
     await Promise.all([1, 2, 3].map((n) => events.publish("job", n)));
     expect([numbers, told]).toEqual([
       [1, 2, 3],
       [1, 2, 3],
     ]);
+    expect(groups).toEqual([1, 2]); // what came while the first was stored went together
   });
 
   it("goes on after an event that could not be stored, and says so", async () => {
     const logged: string[] = [];
     let fails = true;
     const store = {
-      async appendEvent(type: EventType, body: unknown) {
+      async appendEvents() {
         if (fails) throw new Error("the disk is full");
-        return { number: 1, type, body };
+        return 1;
       },
       eventsAfter: async () => [],
       lastEventNumber: async () => 0,
@@ -144,7 +148,7 @@ describe("publishing", () => {
     const told: unknown[] = [];
     await events.listen(undefined, {
       ...quiet,
-      tell: ({ body }) => told.push(body),
+      tell: ({ text }) => told.push(JSON.parse(text)),
     });
     await events.publish("job", 2);
     expect([logged, told]).toEqual([["an event could not be stored: the disk is full"], [2]]);

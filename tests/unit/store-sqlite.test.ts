@@ -30,25 +30,25 @@ describe("a store that is opened again", () => {
     await first.keepLines("r1", [line(1), line(2)]);
     await first.keepHeard([], [telegram("t1")]);
     await first.addJob(job("7K3F"));
-    const { number } = await first.appendEvent("job", {});
+    const number = await first.appendEvents([{ type: "job", text: "{}" }]);
     await first.close();
 
     const second = await openSqliteStore(file);
     expect(await second.linesOf("r1", "b1", 0, 9)).toEqual([line(1), line(2)]);
     expect(await second.telegram("t1")).toEqual(telegram("t1"));
     expect(await second.jobs()).toEqual([job("7K3F")]);
-    expect((await second.appendEvent("job", {})).number).toBe(number + 1);
+    expect(await second.appendEvents([{ type: "job", text: "{}" }])).toBe(number + 1);
     await second.close();
   });
 
   it("numbers no event anew, even where all of them are gone", async () => {
     const first = await openSqliteStore(file);
-    const { number } = await first.appendEvent("job", {});
+    const number = await first.appendEvents([{ type: "job", text: "{}" }]);
     await first.close();
     change((db) => db.exec("delete from event"));
     const second = await openSqliteStore(file);
     expect(await second.lastEventNumber()).toBe(number);
-    expect((await second.appendEvent("job", {})).number).toBe(number + 1);
+    expect(await second.appendEvents([{ type: "job", text: "{}" }])).toBe(number + 1);
     await second.close();
   });
 

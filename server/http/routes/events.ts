@@ -104,8 +104,8 @@ function begin(response: Response): void {
 }
 
 /** @source HTML Living Standard, 9.2.5: JSON has no line feed in it, so one data line holds it. */
-function textOf({ number, type, body }: StoredEvent): string {
-  return `id: ${number}\nevent: ${type}\ndata: ${JSON.stringify(body)}\n\n`;
+function textOf({ number, type, text }: StoredEvent): string {
+  return `id: ${number}\nevent: ${type}\ndata: ${text}\n\n`;
 }
 
 function numberIn(header: string | undefined): number | undefined {
