@@ -2,6 +2,7 @@ import { Command, CommanderError, InvalidArgumentError, Option } from "commander
 import { SAMPLE_TYPES, type SampleType } from "../../decoders/sources.ts";
 import { InputError, printable } from "../recordings/inputError.ts";
 import { analyseFiles } from "./analyseFiles.ts";
+import { backup, restore } from "./backup.ts";
 import type { Desk, Status } from "./desk.ts";
 import { checkLayoutFiles, listLayouts } from "./layouts.ts";
 import { serve } from "./serve.ts";
@@ -87,6 +88,22 @@ function commands(bind: Bind): Command {
     .action(bind(serve));
 
   program
+    .command("backup")
+    .description("put all that is kept into one file, also while the server runs")
+    .argument("<FILE>", "name of a tar file that is not there yet")
+    .option("--data <DIR>", "the folder it is kept in (default: the user's own data folder)", folderName)
+    .action(bind(backup));
+
+  program
+    .command("restore")
+    .description("put a backup into a data folder that no server has")
+    .argument("<FILE>", "a file that backup has made")
+    .option("--data <DIR>", "an empty folder, or one to be made (default: the user's own data folder)", folderName)
+    .option("--replace", "move aside what the folder has")
+    .option("--check", "only look whether the file is whole")
+    .action(bind(restore));
+
+  program
     .command("synthesise")
     .description("make a recording from a scenario: the same bytes for the same file")
     .argument("<SCENARIO>", "scenario file")
@@ -112,6 +129,7 @@ const EXAMPLES = `Examples:
   wheelgram layouts check my-layout.json
   wheelgram serve
   YOUR_RECEIVER | wheelgram serve -
+  wheelgram backup monday.tar
 `;
 
 function gather(value: string, earlier: readonly string[] = []): string[] {

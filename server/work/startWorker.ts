@@ -12,4 +12,4 @@ export function startWorker(): Worker {
 }
 
 /** A thread makes much that is forgotten at once; left to itself it would let tens of megabytes of it gather. */
-const LIMITS = { resourceLimits: { maxYoungGenerationSizeMb: 4 } };
+const LIMITS = { resourceLimits: { maxYoungGenerationSizeMb: 16 } };

@@ -1,0 +1,19 @@
+import { z } from "zod";
+
+/** Of the file's own form; the store in it has a version of its own. */
+export const BACKUP_VERSION = 1;
+/** Names of its members: the store first, recordings after it, and last what all of them should be. */
+export const DATABASE = "wheelgram.db";
+export const RECORDINGS = "recordings";
+export const CONTENTS = "backup.json";
+
+export const BackupContents = z.strictObject({
+  version: z.literal(BACKUP_VERSION),
+  storeVersion: z.int().min(1),
+  madeAt: z.iso.datetime({ offset: true }),
+  sha256: z.record(
+    z.string().regex(/^(wheelgram\.db|recordings\/[0-9a-f]{128}\.(json|sigmf-meta|sigmf-data))$/),
+    z.string().regex(/^[0-9a-f]{64}$/),
+  ),
+});
+export type BackupContents = z.infer<typeof BackupContents>;

@@ -1,0 +1,127 @@
+import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, it } from "vitest";
+import { chance, uniform } from "../../seeds/noise.ts";
+import { bootKey } from "../../server/receivers/boot.ts";
+import { openSqliteStore } from "../../server/store/sqlite.ts";
+import { temporaryFolder } from "../support/folder.ts";
+import { type HttpBench, openBench } from "../support/http-bench.ts";
+import { analysed, emptyCard } from "../support/http-samples.ts";
+import { talkTo } from "../support/hub-bench.ts";
+import { ack, bytes, hello, levels } from "../support/receiver-bench.ts";
+import { runCommand } from "../support/run-command.ts";
+import { archiveOf, sample } from "../support/samples.ts";
+
+let bench: HttpBench;
+let folder: string;
+let file: string;
+let hash: string;
+let port: number;
+beforeAll(async () => {
+  folder = temporaryFolder("backup");
+  file = join(folder, "monday.tar");
+  bench = await openBench();
+  const archive = await archiveOf("sound-car", sample("sound-car"));
+  hash = (await bench.ask("POST", "/recordings?name=bay.sigmf", { bytes: archive })).body.hash;
+  await analysed(bench, hash);
+  await bench.ask("POST", "/jobs", { json: { ...emptyCard, plate: "KEEP 1" } });
+  port = (await bench.ask("POST", "/receivers", { json: { kind: "tcp", name: "kerb side", port: 0 } })).body.port;
+});
+afterAll(async () => {
+  await bench.close();
+  rmSync(folder, { recursive: true, force: true });
+});
+
+const dataOf = (name: string) => join(folder, name);
+
+describe("a backup", () => {
+  it("is made while lines come in, for nobody else to read, and put into an empty folder it is all there", async () => {
+    const talk = await talkTo(port);
+    await talk.send(bytes(hello("b1"), ...levels(1, 2000)));
+    await expect.poll(() => talk.answers).toContainEqual(ack(2000));
+    let isOver = false;
+    let sent = 2000;
+    const pouring = (async () => {
+      while (!isOver) {
+        await talk.send(bytes(...levels(sent + 1, sent + 100)));
+        sent += 100;
+        await new Promise((resume) => setTimeout(resume, 2));
+      }
+    })();
+    const made = await runCommand(["backup", file, "--data", bench.house.folder.path]);
+    isOver = true;
+    await pouring;
+    await talk.end();
+    expect(made).toMatchObject({ status: 0, stderr: "" });
+    expect(made.stdout).toMatch(/monday\.tar: \d+\.\d MB, 1 recording\n$/);
+    expect(statSync(file).mode & 0o077).toBe(0);
+    expect(readdirSync(folder)).toEqual(["monday.tar"]);
+    expect(await runCommand(["restore", "--check", file])).toMatchObject({ status: 0, stderr: "" });
+
+    const restored = await runCommand(["restore", file, "--data", dataOf("new")]);
+    expect(restored).toMatchObject({ status: 0, stderr: "" });
+    const store = await openSqliteStore(join(dataOf("new"), "wheelgram.db"));
+    const [receiver] = await store.receivers();
+    const lines = await store.linesOf(receiver?.id ?? "", bootKey({ receiver: "kerb side", boot: "b1" }), 0, 1e6);
+    expect(lines.map(({ sequence }) => sequence)).toEqual(lines.map((_, i) => i + 1));
+    expect(lines.length).toBeGreaterThanOrEqual(2000);
+    expect((await store.jobs()).map(({ body }) => (body as { plate: string }).plate)).toEqual(["KEEP 1"]);
+    await store.close();
+    const samples = (data: string) => readFileSync(join(data, "recordings", `${hash}.sigmf-data`));
+    expect(samples(dataOf("new")).equals(samples(bench.house.folder.path))).toBe(true);
+
+    const house = await openBench({ data: dataOf("new") });
+    expect((await house.ask("GET", `/recordings/${hash}/bursts`)).body.length).toBeGreaterThan(0);
+    expect((await house.ask("GET", `/recordings/${hash}/signal?from=0&to=1&columns=10`)).status).toBe(200);
+    await house.close();
+  });
+
+  it("is refused where something is in the way, and nothing is changed", async () => {
+    const data = bench.house.folder.path;
+    const refused = async (args: readonly string[], said: RegExp) => {
+      const ran = await runCommand(args);
+      expect([ran.status, ran.stdout]).toEqual([2, ""]);
+      expect(ran.stderr).toMatch(/^wheelgram: [^\n]+\n$/);
+      expect(ran.stderr).toMatch(said);
+    };
+    await refused(["backup", file, "--data", data], /monday\.tar: there already\. Choose another name/);
+    await refused(["backup", join(folder, "x.tar"), "--data", dataOf("none")], /no data folder of Wheelgram/);
+    await refused(["backup", join(folder, "no", "x.tar"), "--data", data], /cannot be written/);
+    await refused(["restore", file, "--data", data], /in use by another server/);
+    await refused(["restore", file, "--data", dataOf("new")], /has a store already\..*--replace/);
+    await refused(["restore", join(folder, "none.tar"), "--data", dataOf("x")], /no such file/);
+    expect(existsSync(dataOf("none"))).toBe(false);
+  });
+
+  it("takes the place of another one, which is moved aside and not lost", async () => {
+    const ran = await runCommand(["restore", file, "--data", dataOf("new"), "--replace"]);
+    expect(ran.status).toBe(0);
+    const aside = /lies in (.+)\n/.exec(ran.stderr)?.[1] ?? "";
+    expect(readdirSync(aside).toSorted()).toEqual(["recordings", "wheelgram.db"]);
+    const store = await openSqliteStore(join(aside, "wheelgram.db"));
+    expect(await store.jobs()).toHaveLength(1);
+    await store.close();
+  });
+
+  it("that is cut short or has one bit turned anywhere is refused, and the folder stays empty", async () => {
+    const whole = readFileSync(file);
+    const noise = chance(99);
+    const bad = join(folder, "bad.tar");
+    const used = whole.length - 1024; // behind it there are only zeros, which mean nothing
+    for (let i = 0; i < 24; i++) {
+      const at = Math.floor(uniform(noise) * used);
+      const bytes_ = Buffer.from(i % 4 === 0 ? whole.subarray(0, at) : whole);
+      // What fills a block up means nothing either: a turned bit there is none.
+      const isFill = i % 4 !== 0 && bytes_[at] === 0;
+      if (isFill) continue;
+      if (i % 4 !== 0) bytes_[at] = (bytes_[at] ?? 0) ^ 1;
+      writeFileSync(bad, bytes_);
+      const ran = await runCommand(["restore", bad, "--data", dataOf("bad")]);
+      expect([i, at, ran.status]).toEqual([i, at, 2]);
+      expect(ran.stderr).toMatch(/no whole backup: .*nothing was changed/);
+      expect(existsSync(join(dataOf("bad"), "wheelgram.db"))).toBe(false);
+      expect(readdirSync(join(dataOf("bad"), "recordings"))).toEqual([]);
+      expect(existsSync(join(dataOf("bad"), "restoring"))).toBe(false);
+    }
+  });
+});
