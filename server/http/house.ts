@@ -77,7 +77,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
   try {
     const store = await openStoreThread(folder.databaseFile);
     closers.push(() => store.close());
-    const stamp = createStamps(now);
+    const stamp = createStamps(now, await store.lastReceivedAt());
     await emptyBin(store, stamp());
     await store.forgetNotes(); // nobody is left who could take them back
     const events = createEvents(store, log);
@@ -87,7 +87,15 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     let hub: Hub | undefined;
     const shelf = await openShelf(store, (layouts) => hub?.useLayouts(layouts), log);
     const emit: Parameters<typeof createHub>[0]["emit"] = (event) => void events.publish(event.type, event.body);
-    hub = await createHub({ store, pool, layouts: shelf.current(), now, emit, standardInput: options.standardInput });
+    hub = await createHub({
+      store,
+      pool,
+      layouts: shelf.current(),
+      now,
+      stamp,
+      emit,
+      standardInput: options.standardInput,
+    });
     closers.push(() => hub?.stop());
     const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
     closers.push(() => analyses.stop());

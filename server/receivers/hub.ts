@@ -4,7 +4,6 @@ import type { BurstRecord, TelegramRecord } from "../../decoders/records.ts";
 import type { Store, StoredReceiver } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
 import { type RunningReceiver, runReceiver } from "./runReceiver.ts";
-import { createStamps } from "./stamps.ts";
 import type { ReceiverStatus } from "./status.ts";
 import type { LineStream } from "./streamLink.ts";
 
@@ -49,6 +48,8 @@ export interface HubOptions {
   readonly layouts: readonly Layout[];
   /** Milliseconds since 1970. */
   readonly now: () => number;
+  /** Times of day, each later than the one before. */
+  readonly stamp: () => string;
   readonly emit: (event: HubEvent) => void;
   /** What a receiver of kind `stdin` reads; without it there is one that says that nothing is piped in. */
   readonly standardInput?: LineStream | undefined;
@@ -74,14 +75,13 @@ export interface Hub {
 
 /** Starts every receiver of the store, and decodes what they said before and was not decoded yet. */
 export async function createHub(options: HubOptions): Promise<Hub> {
-  const { store } = options;
-  const stamp = createStamps(options.now);
+  const { store, stamp } = options;
   const running = new Map<string, RunningReceiver>();
   let { layouts } = options;
 
   async function start(receiver: StoredReceiver): Promise<RunningReceiver> {
     const { standardInput } = options;
-    const one = await runReceiver({ ...options, standardInput, layouts, stamp, receiver });
+    const one = await runReceiver({ ...options, standardInput, layouts, receiver });
     running.set(receiver.id, one);
     return one;
   }

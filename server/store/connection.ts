@@ -133,7 +133,7 @@ function explained(file: string, error: unknown): unknown {
 
 const damaged = [
   "damaged, it cannot be read as a store",
-  "Put back a copy from before; or move this file away, with those beside it that end in -wal and -shm, to start empty.",
+  "Put back a backup with wheelgram restore FILE --replace; or move this file away, with those beside it that end in -wal and -shm, to start empty.",
 ] as const;
 const busy = ["held by another program", "Stop the other one, then try again."] as const;
 const unreachable = [

@@ -13,6 +13,7 @@ type ReceiverRows = Pick<
   | "wakeLines"
   | "lastSequence"
   | "lineCount"
+  | "lastReceivedAt"
   | "putGap"
   | "gapsOf"
   | "quarantine"
@@ -58,6 +59,7 @@ export function receiverRows({ db, read, write }: Connection): ReceiverRows {
     .prepare<[string, string], number | null>("select max(sequence) from line where receiver_id = ? and boot = ?")
     .pluck();
   const count = db.prepare<[string], number>("select count(*) from line where receiver_id = ?").pluck();
+  const lastOfAll = db.prepare<[], string>("select received_at from line order by number desc limit 1").pluck();
   const putGap = db.prepare<Gap & { readonly receiverId: string }>(
     "insert or replace into gap values (@receiverId, @boot, @from, @to, @noticedAt, @state)",
   );
@@ -95,6 +97,7 @@ export function receiverRows({ db, read, write }: Connection): ReceiverRows {
     wakeLines: (receiverId, from, to) =>
       read(() => wakes.all(receiverId, timeText(from), to === undefined ? AFTER_ALL : timeText(to))),
     lastSequence: (receiverId, boot) => read(() => last.get(receiverId, boot) ?? undefined),
+    lastReceivedAt: () => read(() => lastOfAll.get()),
     lineCount: (receiverId) => read(() => count.get(receiverId) ?? 0),
     putGap: (receiverId, gap) =>
       write(() => {

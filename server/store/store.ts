@@ -256,6 +256,8 @@ export interface Store {
   /** The highest; `undefined` where no line came. */
   lastSequence(receiverId: string, boot: string): Promise<number | undefined>;
   lineCount(receiverId: string): Promise<number>;
+  /** When the line that was kept last came, of any receiver. */
+  lastReceivedAt(): Promise<string | undefined>;
   /** Replaces the gap of the same boot that begins at the same sequence. */
   putGap(receiverId: string, gap: Gap): Promise<void>;
   gapsOf(receiverId: string): Promise<readonly Gap[]>;

@@ -1,7 +1,5 @@
-import { type ChildProcess, spawn } from "node:child_process";
 import { readFileSync, rmSync } from "node:fs";
 import { join } from "node:path";
-import { fileURLToPath } from "node:url";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { bootKey } from "../../server/receivers/boot.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
@@ -9,39 +7,30 @@ import { createPool } from "../../server/work/pool.ts";
 import { analysedTelegrams, said } from "../support/analysed.ts";
 import { temporaryFolder } from "../support/folder.ts";
 import { hubOf, talkTo, telegramsOf } from "../support/hub-bench.ts";
+import { type HubServer, startHubServer } from "../support/hub-server.ts";
+import { killRounds } from "../support/kill-rounds.ts";
 import { bytes, hello, levels, until } from "../support/receiver-bench.ts";
+import { noSerialPairs } from "../support/serial-pair.ts";
 
 const top = join(import.meta.dirname, "..", "..");
 
 let folder: string;
-let child: ChildProcess | undefined;
+let server: HubServer | undefined;
 beforeEach(() => {
   folder = temporaryFolder("kill");
 });
-afterEach(() => {
-  child?.kill("SIGKILL");
+afterEach(async () => {
+  await server?.kill();
   rmSync(folder, { recursive: true, force: true });
 });
 
-/** Starts a server in a process of its own. */
+/** A server with one TCP receiver. */
 async function start(): Promise<{ readonly id: string; readonly port: number; readonly kill: () => Promise<void> }> {
-  const program = fileURLToPath(new URL("../support/hub-process.ts", import.meta.url));
-  const args = ["--import", "tsx", program, join(folder, "wheelgram.db")];
-  const process_ = spawn(process.execPath, args, { cwd: top, stdio: ["ignore", "pipe", "inherit"] });
-  child = process_;
-  let text = "";
-  process_.stdout.on("data", (chunk: Buffer) => {
-    text += chunk.toString();
-  });
-  await until(() => text.includes("\n"), 30_000);
-  return {
-    ...JSON.parse(text),
-    async kill() {
-      const ended = new Promise((resume) => process_.once("exit", resume));
-      process_.kill("SIGKILL");
-      await ended;
-    },
-  };
+  server = await startHubServer(folder);
+  const { receivers, kill } = server;
+  const [one] = receivers;
+  if (!one) throw new Error("the server has no receiver");
+  return { ...one, kill };
 }
 
 describe("a server that is killed in the middle", () => {
@@ -83,6 +72,12 @@ describe("a server that is killed in the middle", () => {
       expect(sequences.slice(0, acked)).toEqual(levels(1, acked).map(({ sequence }) => sequence));
     }
     expect(acked).toBe(count);
+  });
+
+  it.skipIf(noSerialPairs)("has them of eight receivers on TCP and serial lines, whenever it is killed", async () => {
+    const told = await killRounds(folder, { kills: 6, tcpCount: 6, serialCount: 2, seed: 61 });
+    expect(told.faults).toEqual([]);
+    expect(told.acknowledged).toBeGreaterThan(1000);
   });
 
   it("decodes after its start what it had kept, and loses no telegram", async () => {

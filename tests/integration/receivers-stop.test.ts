@@ -2,6 +2,7 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { expect, it } from "vitest";
 import { createHub, type HubOptions } from "../../server/receivers/hub.ts";
+import { createStamps } from "../../server/receivers/stamps.ts";
 import type { LinesSession } from "../../server/work/pool.ts";
 import { talkTo } from "../support/hub-bench.ts";
 import { bytes, hello, openBench, until } from "../support/receiver-bench.ts";
@@ -26,6 +27,7 @@ it("a hub stops at once, though decoding is far behind, and goes on where it was
     pool: { lines: () => session(waitMs), samples: () => expect.fail("no samples here") },
     layouts: [],
     now: Date.now,
+    stamp: createStamps(Date.now),
     emit: () => undefined,
   });
 

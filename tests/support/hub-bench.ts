@@ -2,6 +2,7 @@ import { connect, type Socket } from "node:net";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { TelegramRecord } from "../../decoders/records.ts";
 import { createHub, type Hub, type HubEvent } from "../../server/receivers/hub.ts";
+import { createStamps } from "../../server/receivers/stamps.ts";
 import type { Store } from "../../server/store/store.ts";
 import { createPool, type Pool } from "../../server/work/pool.ts";
 import { openBench } from "./receiver-bench.ts";
@@ -35,7 +36,14 @@ export async function openHub(): Promise<HubBench> {
 }
 
 export function hubOf(store: Store, pool: Pool, events: HubEvent[] = []): Promise<Hub> {
-  return createHub({ store, pool, layouts: builtinLayouts, now: Date.now, emit: (event) => events.push(event) });
+  return createHub({
+    store,
+    pool,
+    layouts: builtinLayouts,
+    now: Date.now,
+    stamp: createStamps(Date.now),
+    emit: (event) => events.push(event),
+  });
 }
 
 /** Every telegram of a receiver that is stored. */

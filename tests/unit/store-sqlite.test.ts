@@ -115,7 +115,7 @@ describe("a file that cannot be the store", () => {
     writeFileSync(file, "Dear diary, today nothing was heard. ".repeat(200));
     const before = readFileSync(file);
     await expect(openSqliteStore(file)).rejects.toMatchObject({ code: "damaged", file });
-    await expect(openSqliteStore(file)).rejects.toThrow(/wheelgram\.db: damaged.*Put back a copy/);
+    await expect(openSqliteStore(file)).rejects.toThrow(/wheelgram\.db: damaged.*Put back a backup/);
     expect(readFileSync(file)).toEqual(before);
   });
 
