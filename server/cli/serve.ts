@@ -4,6 +4,7 @@ import type { Bound } from "../http/guard.ts";
 import { openHouse } from "../http/house.ts";
 import { listen } from "../http/listen.ts";
 import { serialPorts } from "../receivers/serialLink.ts";
+import { InputError } from "../recordings/inputError.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Desk, Status } from "./desk.ts";
 import { isTerminal } from "./streams.ts";
@@ -40,12 +41,14 @@ export async function serve(
   const samplesDir = beside("samples");
   const standardInput = lines === undefined ? undefined : streams.stdin;
   const opening = { data, samplesDir, standardInput, now: Date.now, random: Math.random, log: complain };
+  let unreadable = false;
   const house = await openHouse(opening).catch((error: unknown) => {
-    if (!(error instanceof StoreError)) throw error;
+    if (!(error instanceof StoreError || error instanceof InputError)) throw error;
     complain(`wheelgram: ${error.message}`);
+    unreadable = error instanceof InputError;
     return undefined;
   });
-  if (!house) return 1;
+  if (!house) return unreadable ? 2 : 1;
   let bound: Bound | undefined;
   try {
     const webDir = beside("dist/web");

@@ -1,6 +1,7 @@
-import { basename } from "node:path";
+import { basename, join } from "node:path";
 import { installSamples } from "../jobs/sampleHouse.ts";
 import { createHub, type Hub } from "../receivers/hub.ts";
+import { addFromFile, readReceiversFile } from "../receivers/receiversFile.ts";
 import { createStamps } from "../receivers/stamps.ts";
 import type { LineStream } from "../receivers/streamLink.ts";
 import { type DataFolder, openDataFolder } from "../store/dataFolder.ts";
@@ -66,7 +67,10 @@ export interface HouseOptions {
   readonly threads?: number;
 }
 
-/** @throws StoreError if the data folder is in use, cannot be written, or holds a damaged store. */
+/**
+ * @throws StoreError if the data folder is in use, cannot be written, or holds a damaged store; InputError if its
+ *   receivers.json does not fit.
+ */
 export async function openHouse(options: HouseOptions): Promise<House> {
   const { now, log } = options;
   const folder = await openDataFolder(options.data);
@@ -75,6 +79,8 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     for (const one of closers.splice(0).reverse()) await one();
   };
   try {
+    const receivers = readReceiversFile(join(folder.path, "receivers.json"));
+    if (!receivers.ok) throw receivers.error;
     const store = await openStoreThread(folder.databaseFile);
     closers.push(() => store.close());
     const stamp = createStamps(now, await store.lastReceivedAt());
@@ -97,6 +103,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       standardInput: options.standardInput,
     });
     closers.push(() => hub?.stop());
+    await addFromFile(hub, receivers.value);
     const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
     closers.push(() => analyses.stop());
     await analyses.resume();

@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { RUNGS } from "../../decoders/records.ts";
+import { NewReceiverShape } from "../receivers/newReceiver.ts";
 
 // The schema of what goes over the wire, for other programs. The decoders' own types are written beside the code that
 // makes them; a test holds the two together.
@@ -342,22 +343,43 @@ export const ExportedFramesBody = z.strictObject({
   frames: z.array(ExportedFrameBody),
 });
 
-export const ReceiverNewBody = z.discriminatedUnion("kind", [
-  z.strictObject({
-    kind: z.literal("serial"),
-    name: z.string().min(1).max(80),
-    path: z.string().min(1).max(400),
-    baudRate: z.int().min(50).max(4_000_000),
-  }),
-  z.strictObject({ kind: z.literal("tcp"), name: z.string().min(1).max(80), port: z.int().min(0).max(65535) }),
-  z.strictObject({ kind: z.literal("samples"), name: z.string().min(1).max(80), port: z.int().min(0).max(65535) }),
-  z.strictObject({
-    kind: z.literal("replay"),
-    name: z.string().min(1).max(80),
-    path: z.string().min(1).max(4000),
-    speed: z.number().positive().max(1e6),
-  }),
-]);
+export const ReceiverNewBody = NewReceiverShape;
+
+/** What a receiver showed of itself on the first three rungs of the check ladder. */
+export const SelfCheckBody = z.strictObject({
+  at: z.string(),
+  seconds: z.number().min(0),
+  rungs: z.array(
+    z.strictObject({
+      rung: z.enum(["receiver", "burst", "band"]),
+      /** `null`: it was not reached, or cannot be told. */
+      passed: z.boolean().nullable(),
+      because: z.string().min(1),
+      measured: z.number().nullable(),
+      needed: z.number().nullable(),
+      unit: z.string().nullable(),
+      nextStep: z.string().nullable(),
+    }),
+  ),
+  passed: z.boolean(),
+});
+
+export const SelfCheckAskedBody = z.strictObject({ seconds: z.number().min(0.1).max(60).optional() });
+
+/** How a receiver fared over the last day. */
+export const ReceiverDayBody = z.strictObject({
+  from: z.string(),
+  to: z.string(),
+  /** In order, without a break; the first begins at `from` or, where nothing is known before, later. */
+  states: z.array(
+    z.strictObject({
+      since: z.string(),
+      until: z.string(),
+      /** `off`: no server ran. */
+      state: z.enum(["connecting", "listening", "away", "stopped", "off"]),
+    }),
+  ),
+});
 
 /** Of a serial receiver path and rate, of one that listens its port; the name of any. */
 export const ReceiverChangeBody = z.strictObject({
@@ -371,6 +393,8 @@ export const SerialPortBody = z.strictObject({
   path: z.string(),
   /** In plain words. */
   name: z.string(),
+  /** The receiver that is set up on it. */
+  receiverId: z.string().nullable(),
 });
 
 export const GapBody = z.strictObject({
@@ -394,6 +418,10 @@ export const ReceiverBody = z.strictObject({
   says: z.string(),
   since: z.string(),
   lastHeardAt: z.string().nullable(),
+  /** When it last brought a telegram whose check agreed. */
+  provedAt: z.string().nullable(),
+  /** The last one that was made. */
+  selfCheck: SelfCheckBody.nullable(),
   carrierHz: z.array(z.number()),
   lines: z.int(),
   bursts: z.int(),
@@ -937,6 +965,8 @@ export type ExportedFrameBody = z.infer<typeof ExportedFrameBody>;
 export type ExportedFramesBody = z.infer<typeof ExportedFramesBody>;
 export type StoredBurstBody = z.infer<typeof StoredBurstBody>;
 export type ReceiverNewBody = z.infer<typeof ReceiverNewBody>;
+export type SelfCheckBody = z.infer<typeof SelfCheckBody>;
+export type ReceiverDayBody = z.infer<typeof ReceiverDayBody>;
 export type ReceiverChangeBody = z.infer<typeof ReceiverChangeBody>;
 export type SerialPortBody = z.infer<typeof SerialPortBody>;
 export type GapBody = z.infer<typeof GapBody>;

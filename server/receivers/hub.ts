@@ -3,7 +3,9 @@ import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord, TelegramRecord } from "../../decoders/records.ts";
 import type { Store, StoredReceiver } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
+import { beginLife } from "./life.ts";
 import { type RunningReceiver, runReceiver } from "./runReceiver.ts";
+import type { SelfCheck } from "./selfCheck.ts";
 import type { ReceiverStatus } from "./status.ts";
 import type { LineStream } from "./streamLink.ts";
 
@@ -63,6 +65,8 @@ export interface Hub {
   /** Settles when it is known how its start went; `says` tells. */
   readonly add: (receiver: NewReceiver) => Promise<ReceiverStatus>;
   readonly change: (id: string, change: ReceiverChange) => Promise<ReceiverStatus | undefined>;
+  /** `undefined`: there is none of that id. @param seconds How long it is looked at, at most. */
+  readonly selfCheck: (id: string, seconds: number) => Promise<SelfCheck | undefined>;
   /** What it said stays in the store. False: there was none. */
   readonly remove: (id: string) => Promise<boolean>;
   /** For all that is decoded from now on. */
@@ -102,6 +106,7 @@ export async function createHub(options: HubOptions): Promise<Hub> {
   }
 
   const kept = await store.receivers();
+  const endLife = await beginLife(store, stamp);
   await Promise.all(kept.map(start));
   const reads = kept.some(({ kind }) => kind === "stdin");
   if (options.standardInput && !reads) await add({ kind: "stdin", name: "standard input" });
@@ -116,6 +121,7 @@ export async function createHub(options: HubOptions): Promise<Hub> {
       await one.change(change);
       return one.status();
     },
+    selfCheck: async (id, seconds) => running.get(id)?.selfCheck(seconds),
     async remove(id) {
       const one = running.get(id);
       if (!one) return false;
@@ -131,6 +137,7 @@ export async function createHub(options: HubOptions): Promise<Hub> {
       await Promise.all([...running.values()].map((one) => one.rest()));
     },
     async stop() {
+      endLife();
       await Promise.all([...running.values()].map((one) => one.stop()));
     },
   };

@@ -1,5 +1,6 @@
 import { randomUUID } from "node:crypto";
 import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { BurstRecord } from "../../decoders/records.ts";
 import type { Store, StoredBurst, StoredReceiver, StoredTelegram } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
 import { createDecoding, type Decoding } from "./decoding.ts";
@@ -9,6 +10,7 @@ import { createIntake, type LineKeeper } from "./intake.ts";
 import { failureText, type LinkHouse, type LinkState } from "./link.ts";
 import { openMarks } from "./marks.ts";
 import type { Announced, OnTold } from "./samplesLink.ts";
+import { type SelfCheck, selfCheckOf } from "./selfCheck.ts";
 import { type AnyLink, startLink } from "./startLink.ts";
 import { type Faring, type ReceiverStatus, receiverStatus } from "./status.ts";
 import type { LineStream } from "./streamLink.ts";
@@ -29,16 +31,31 @@ export interface RunningReceiver {
   readonly status: () => Promise<ReceiverStatus>;
   /** It is in the store already. */
   readonly change: (change: ReceiverChange) => Promise<void>;
+  /** Looks at what it hears for so long, or until it has proved itself, and keeps what that showed. */
+  readonly selfCheck: (seconds: number) => Promise<SelfCheck>;
   readonly useLayouts: (layouts: readonly Layout[]) => void;
   readonly rest: () => Promise<void>;
   readonly stop: () => Promise<void>;
 }
+
+/** So much of how it fared is kept: a day, and what leads into it. */
+const KEPT_STATES_MS = 30 * 24 * 3600 * 1000;
+/** A sender that is held for so long is told of. */
+const HELD_MS = 1000;
+/** After it heard something, so that copies and their level come along. */
+const AFTER_BURST_MS = 400;
 
 /** Counts change with every line; the pages are told of them so often. */
 const TELL_EVERY_MS = 500;
 
 /** Starts of a receiver that are at hand without anything to do. Those that copies may still come of are kept anyway. */
 const MOST_IDLE = 8;
+
+const CHECK_STEP_MS = 50;
+
+function pause(ms: number): Promise<void> {
+  return new Promise((resume) => setTimeout(resume, ms));
+}
 
 /** Runs one receiver: its link, the intake of each stream, and the decoding of each of its starts. */
 export async function runReceiver(options: RunOptions): Promise<RunningReceiver> {
@@ -48,11 +65,16 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   const marks = await openMarks(store, id);
   const decodings = new Map<string, Decoding>(); // the one used last stands last
   const leaving = new Set<Promise<void>>();
+  const watching = new Set<(bursts: readonly StoredBurst[]) => void>();
+  let keeping: Promise<void> = Promise.resolve(); // of how it fares
   const faring: Faring = {
     state: "connecting",
     says: "It is being started.",
     since: stamp(),
     lastHeardAt: null,
+    provedAt: (await store.telegrams({ receiverId: id, limit: 1 })).items[0]?.at ?? null,
+    selfCheck: ((await store.lastSelfCheck(id)) ?? null) as SelfCheck | null,
+    mustWait: false,
     carrierHz: [],
     lines: await store.lineCount(id),
     ...(await store.heardCounts(id)),
@@ -79,15 +101,42 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   }
 
   function say(state: LinkState, says: string): void {
-    if (state !== faring.state) faring.since = stamp();
+    if (state !== faring.state) keepState(state, stamp());
     faring.state = state;
     faring.says = says;
     tellSoon();
   }
 
+  function keepState(state: LinkState, since: string): void {
+    faring.since = since;
+    const keptSince = new Date(Date.parse(since) - KEPT_STATES_MS).toISOString();
+    keeping = Promise.all([keeping, store.putReceiverState(id, { since, state }, keptSince)]).then(
+      () => undefined,
+      () => undefined, // of a store that cannot write the receiver's own sentence tells
+    );
+  }
+
+  /** Tells of a sender that has to wait for the disk. */
+  async function held<T>(work: Promise<T>): Promise<T> {
+    const wait = (mustWait: boolean) => {
+      faring.mustWait = mustWait;
+      tellSoon();
+    };
+    const timer = setTimeout(() => wait(true), HELD_MS);
+    timer.unref();
+    try {
+      return await work;
+    } finally {
+      clearTimeout(timer);
+      if (faring.mustWait) wait(false);
+    }
+  }
+
   function onHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): void {
     faring.bursts += bursts.length;
     faring.telegrams += telegrams.filter(({ revision }) => revision === 1).length;
+    if (telegrams.some(({ telegram }) => telegram.verified)) faring.provedAt = stamp();
+    for (const watch of watching) watch(bursts);
     for (const burst of bursts) {
       emit({ type: "burst", body: { id: burst.id, at: burst.at, receiverId: id, burst: burst.burst } });
     }
@@ -181,7 +230,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
         },
       });
       return {
-        push: intake.push,
+        push: (bytes) => held(intake.push(bytes)),
         async end() {
           await intake.end();
           marks.forget(stream);
@@ -270,6 +319,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     return done;
   }
 
+  keepState(faring.state, faring.since);
   const until = stamp();
   for (const boot of marks.boots()) decodingOf(boot, until);
   let link: AnyLink = await start();
@@ -279,6 +329,26 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     status,
     change(change) {
       return inTurn(() => changeNow(change));
+    },
+    async selfCheck(seconds) {
+      const heard: BurstRecord[] = [];
+      const began = options.now();
+      const watch = (bursts: readonly StoredBurst[]) => void heard.push(...bursts.map(({ burst }) => burst));
+      watching.add(watch);
+      while (!stopping && options.now() - began < 1000 * seconds && heard.length === 0) await pause(CHECK_STEP_MS);
+      if (heard.length > 0) await pause(AFTER_BURST_MS);
+      watching.delete(watch);
+      const { state, says, lastHeardAt } = faring;
+      const silentSeconds =
+        lastHeardAt === null ? undefined : Math.max(0, (options.now() - Date.parse(lastHeardAt)) / 1000);
+      const shelfHz = layouts.flatMap(({ carrierHz }) => carrierHz);
+      const at = stamp();
+      const lasted = (options.now() - began) / 1000;
+      const checked = selfCheckOf({ at, seconds: lasted, state, says, silentSeconds, bursts: heard, shelfHz });
+      await store.putSelfCheck(id, at, checked);
+      faring.selfCheck = checked;
+      tellSoon();
+      return checked;
     },
     useLayouts(next) {
       layouts = next;
@@ -295,6 +365,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
         await link.stop();
         await Promise.all(decoded);
         await Promise.all(leaving);
+        await keeping;
         stopped = true;
         clearTimeout(telling);
         emit({ type: "receiver", body: await status() });

@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { SerialPort } from "serialport";
 import { clockTime, failureText, type Link, type LinkHouse } from "./link.ts";
 
@@ -12,13 +13,24 @@ const LONGEST_WAIT_MS = 5000;
 const MOST_UNREAD_BYTES = 64 * 1024;
 const PROBE_MS = 1000;
 
-/** Ports that the system knows of. A port that is not among them can still be typed. */
+/** Names by which Linux knows a device wherever it is plugged in. */
+const BY_DEVICE = "/dev/serial/by-id";
+
+/**
+ * Ports that the system knows of, each under the name that stays its own when it is plugged in elsewhere, where it has
+ * one: a receiver that was set up on it is then found again by itself. A port that is not listed can still be typed.
+ */
 export async function serialPorts(): Promise<{ readonly path: string; readonly label: string }[]> {
   const ports = await SerialPort.list();
-  return ports.map(({ path, manufacturer, serialNumber }) => ({
-    path,
-    label: [path, manufacturer, serialNumber].filter((part) => part !== undefined).join(", "),
-  }));
+  return ports.map(({ path, manufacturer, serialNumber, pnpId }) => {
+    const lasting = `${BY_DEVICE}/${pnpId}`;
+    const maker = (manufacturer ?? "Serial port").replaceAll("_", " ");
+    const label = [maker, serialNumber].filter((part) => part !== undefined && part !== "").join(" ");
+    return {
+      path: pnpId !== undefined && existsSync(lasting) ? lasting : path,
+      label: `${label} (${path.replace(/^\/dev\//, "")})`,
+    };
+  });
 }
 
 /** Lines from a serial port, opened again for as long as it takes whenever it is unplugged. */

@@ -1,6 +1,7 @@
 import type { Gap, ReceiverKind, StoredReceiver } from "../store/store.ts";
 import { bootOfKey } from "./boot.ts";
 import type { LinkState } from "./link.ts";
+import type { SelfCheck } from "./selfCheck.ts";
 
 /** A receiver and how it fares, as it is told to other programs. */
 export interface ReceiverStatus {
@@ -15,6 +16,9 @@ export interface ReceiverStatus {
   /** When that state began, RFC 3339. */
   readonly since: string;
   readonly lastHeardAt: string | null;
+  /** When it last brought a telegram whose check agreed. */
+  readonly provedAt: string | null;
+  readonly selfCheck: SelfCheck | null;
   readonly carrierHz: number[];
   readonly lines: number;
   readonly bursts: number;
@@ -35,6 +39,10 @@ export interface Faring {
   says: string;
   since: string;
   lastHeardAt: string | null;
+  provedAt: string | null;
+  selfCheck: SelfCheck | null;
+  /** It sends faster than the disk takes it. */
+  mustWait: boolean;
   carrierHz: readonly number[];
   lines: number;
   bursts: number;
@@ -42,8 +50,11 @@ export interface Faring {
   quarantined: number;
 }
 
+const MUST_WAIT = "It sends faster than the disk takes it, so it has to wait; nothing is lost.";
+
 export function receiverStatus(receiver: StoredReceiver, faring: Faring, gaps: readonly Gap[]): ReceiverStatus {
   const { id, name, kind, path, baudRate, port } = receiver;
+  const { mustWait, ...told } = faring;
   return {
     id,
     name,
@@ -51,7 +62,8 @@ export function receiverStatus(receiver: StoredReceiver, faring: Faring, gaps: r
     path,
     baudRate,
     port,
-    ...faring,
+    ...told,
+    says: mustWait ? `${faring.says} ${MUST_WAIT}` : faring.says,
     carrierHz: [...faring.carrierHz],
     gaps: gaps.map(({ boot, from, to, noticedAt, state }) => ({ boot: bootOfKey(boot), from, to, noticedAt, state })),
   };

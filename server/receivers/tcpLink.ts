@@ -10,6 +10,10 @@ export interface TcpLink extends Link {
 const LISTEN_HOST = "127.0.0.1";
 const RETRY_MS = 3000;
 const FAREWELL_MS = 2000;
+/** So many at once; a receiver needs one. */
+const MOST_CONNECTIONS = 64;
+/** A line that was begun has to come to its end within this, or whoever sends it only keeps a place. */
+export const LINE_MS = 30_000;
 /** A receiver that does not read its acknowledgements is not told more; the next one says it all. */
 const MOST_UNREAD_BYTES = 64 * 1024;
 
@@ -50,6 +54,12 @@ export async function listen(
   function connected(socket: Socket): void {
     if (stopped) {
       socket.destroy();
+      return;
+    }
+    if (connectedCount >= MOST_CONNECTIONS) {
+      const because = `${MOST_CONNECTIONS} connections are open already`;
+      socket.on("error", () => undefined);
+      socket.end(`${JSON.stringify({ type: "error", because, path: "the whole" })}\n`, () => socket.destroy());
       return;
     }
     sockets.add(socket);
@@ -128,21 +138,35 @@ export async function listen(
   };
 }
 
-async function takeLines(house: LinkHouse, socket: Socket): Promise<void> {
+/** @param lineMs How long half a line may stand. */
+export async function takeLines(house: LinkHouse, socket: Socket, lineMs = LINE_MS): Promise<void> {
   const tell = (line: string) => {
     if (socket.writable && socket.writableLength < MOST_UNREAD_BYTES) socket.write(`${line}\n`);
   };
   const intake = house.open(tell, (error) => socket.destroy(error instanceof Error ? error : undefined));
+  let late: NodeJS.Timeout | undefined;
+  const cutOff = () => {
+    const because = `the rest of the line did not come within ${lineMs / 1000} s`;
+    tell(JSON.stringify({ type: "error", because, path: "the whole" }));
+    socket.destroySoon();
+  };
   try {
     // Its end is not ours: the last acknowledgement goes out after it.
     const chunks: AsyncIterable<Uint8Array> = socket.iterator({ destroyOnReturn: false });
-    for await (const chunk of chunks) await intake.push(chunk);
+    for await (const chunk of chunks) {
+      clearTimeout(late);
+      await intake.push(chunk);
+      if (chunk.at(-1) !== LINE_FEED) late = setTimeout(cutOff, lineMs);
+    }
   } catch (error) {
     if (!isBrokenOff(error)) throw error;
   } finally {
+    clearTimeout(late);
     await intake.end();
   }
 }
+
+const LINE_FEED = 0x0a;
 
 /** The other side, or we, went away without closing: how connections often end. */
 export function isBrokenOff(error: unknown): boolean {

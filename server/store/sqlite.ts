@@ -1,5 +1,6 @@
 import { openConnection } from "./connection.ts";
 import { eventRows } from "./sqliteEvents.ts";
+import { faringRows } from "./sqliteFaring.ts";
 import { heardRows } from "./sqliteHeard.ts";
 import { jobRows } from "./sqliteJobs.ts";
 import { namedRows } from "./sqliteNamed.ts";
@@ -25,5 +26,6 @@ export async function openSqliteStore(file: string): Promise<Store> {
     ...jobRows(connection),
     ...eventRows(connection),
     ...namedRows(connection),
+    ...faringRows(connection),
   };
 }

@@ -84,6 +84,13 @@ export interface StoredReceiver {
   readonly addedAt: string;
 }
 
+export interface ReceiverStateSince {
+  /** RFC 3339. */
+  readonly since: string;
+  /** What the receiver's link said, or `off` where no server ran. */
+  readonly state: string;
+}
+
 /** One line of a receiver as it came. `boot` is "" for a receiver that tells none. */
 export interface StoredLine {
   readonly boot: string;
@@ -275,6 +282,13 @@ export interface Store {
   heardCounts(
     receiverId: string,
   ): Promise<{ readonly bursts: number; readonly telegrams: number; readonly quarantined: number }>;
+
+  /** What came before is forgotten. */
+  putReceiverState(id: string, state: ReceiverStateSince, keptSince: string): Promise<void>;
+  /** The one that held at that moment, and all since. */
+  receiverStates(id: string, from: string): Promise<readonly ReceiverStateSince[]>;
+  putSelfCheck(id: string, at: string, body: unknown): Promise<void>;
+  lastSelfCheck(id: string): Promise<unknown>;
 
   // Jobs and layouts.
   addJob(job: StoredJob): Promise<void>;

@@ -63,6 +63,8 @@ export function receiver(more: Partial<ReceiverBody> = {}): ReceiverBody {
     says: "One receiver is connected.",
     since: "2026-11-25T09:00:00.000000Z",
     lastHeardAt: null,
+    provedAt: null,
+    selfCheck: null,
     carrierHz: [433_920_000],
     lines: 3,
     bursts: 1,

@@ -1,4 +1,11 @@
-import type { QuarantineBody, ReceiverBody, ReceiverNewBody, SerialPortBody } from "../../server/http/wire.ts";
+import type {
+  QuarantineBody,
+  ReceiverBody,
+  ReceiverDayBody,
+  ReceiverNewBody,
+  SelfCheckBody,
+  SerialPortBody,
+} from "../../server/http/wire.ts";
 import { type Answer, get, send } from "../api.ts";
 
 export function receivers(): Promise<Answer<readonly ReceiverBody[]>> {
@@ -15,6 +22,15 @@ export function renameReceiver(id: string, name: string): Promise<Answer<Receive
 
 export function removeReceiver(id: string): Promise<Answer<undefined>> {
   return send("DELETE", `/receivers/${encodeURIComponent(id)}`, {});
+}
+
+/** Takes some seconds, unless something is heard sooner. */
+export function selfCheck(id: string): Promise<Answer<SelfCheckBody>> {
+  return send("POST", `/receivers/${encodeURIComponent(id)}/self-check`, { json: {} });
+}
+
+export function receiverDay(id: string): Promise<Answer<ReceiverDayBody>> {
+  return get(`/receivers/${encodeURIComponent(id)}/day`);
 }
 
 /** Lines that did not fit, newest first. */

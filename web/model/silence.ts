@@ -1,7 +1,8 @@
 import { sentence } from "../../decoders/words.ts";
 import type { ReceiverBody, WakeAnswerBody, WheelLineBody } from "../../server/http/wire.ts";
-import { counted } from "./quantities.ts";
+import { counted, listed } from "./quantities.ts";
 import { carriersInMhz } from "./receiverWords.ts";
+import { timeShown } from "./times.ts";
 
 /** What stands under every wheel that was not heard: its finding, and the two questions that any silence raises. */
 export interface Silence {
@@ -38,6 +39,15 @@ function hearing({ lines, otherCount, recordingCount, receivers }: Visit, told: 
     const carriers = roundedCarriers(lines);
     const where = carriers === "" ? "" : `, around ${carriers}`;
     return `Yes, most likely: ${counted(heard, "other sensor")} came in on this visit${where}.`;
+  }
+  const shown = listening.filter(({ selfCheck }) => selfCheck?.passed === true);
+  if (shown.length > 0) {
+    const at =
+      shown
+        .map(({ selfCheck }) => selfCheck?.at ?? "")
+        .toSorted()
+        .at(-1) ?? "";
+    return `Likely: ${listed(shown.map(({ name }) => name))} heard a burst in its self-check of ${timeShown(at)}, but no sensor of this visit came in yet.`;
   }
   if (listening.length > 0) {
     const carriers = carriersInMhz(listening);

@@ -23,3 +23,8 @@ export function agoShown(at: string, nowMs: number): string {
   if (seconds < 36 * 3600) return `${Math.round(seconds / 3600)} h ago`;
   return `${Math.round(seconds / 86400)} days ago`;
 }
+
+/** Such as `14:03`, in the zone of the device. */
+export function clockShown(at: Date): string {
+  return at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
+}

@@ -1,8 +1,19 @@
 import { z } from "zod";
+import type { ReceiverStateSince } from "../../store/store.ts";
+import { timeText } from "../../store/timeText.ts";
 import type { House } from "../house.ts";
 import { Problem } from "../problem.ts";
 import { type Route, route } from "../route.ts";
-import { QuarantineBody, ReceiverBody, ReceiverChangeBody, ReceiverNewBody, SerialPortBody } from "../wire.ts";
+import {
+  QuarantineBody,
+  ReceiverBody,
+  ReceiverChangeBody,
+  ReceiverDayBody,
+  ReceiverNewBody,
+  SelfCheckAskedBody,
+  SelfCheckBody,
+  SerialPortBody,
+} from "../wire.ts";
 
 const QuarantineQuery = z.strictObject({
   receiver: z.string().max(64).optional(),
@@ -11,6 +22,19 @@ const QuarantineQuery = z.strictObject({
 
 /** Lines put aside that are shown where nobody says how many. */
 const LIMIT = 200;
+
+/** How long a receiver is looked at where nobody says how long. */
+const CHECK_SECONDS = 10;
+const DAY_MS = 24 * 3600 * 1000;
+
+/** Each state with its end; the first is cut where the day begins. */
+function stretches(states: readonly ReceiverStateSince[], from: string, to: string) {
+  return states.map(({ since, state }, i) => ({
+    since: since < from ? from : since,
+    until: states[i + 1]?.since ?? to,
+    state,
+  }));
+}
 
 /** Which entries of a change mean anything to a kind of receiver. */
 const CHANGES: Readonly<Record<ReceiverBody["kind"], readonly string[]>> = {
@@ -28,7 +52,7 @@ export interface ListedPort {
 }
 
 export function receiverRoutes(
-  { store, hub }: House,
+  { store, hub, stamp }: House,
   listSerialPorts: () => Promise<readonly ListedPort[]>,
 ): readonly Route[] {
   async function receiverOf(id: string | undefined) {
@@ -111,6 +135,35 @@ export function receiverRoutes(
       },
     }),
     route({
+      method: "post",
+      path: "/receivers/{id}/self-check",
+      summary: "Climb the first three rungs of the check ladder with a receiver",
+      notes: `Looks at what it hears for ?seconds of the body, ${CHECK_SECONDS} where they are left out, and answers sooner when a burst came in.`,
+      body: SelfCheckAskedBody,
+      answers: { 200: { says: "What it showed; it is kept as the receiver's last self-check.", body: SelfCheckBody } },
+      problems: ["not-found"],
+      async handle({ params, body: { seconds = CHECK_SECONDS } }) {
+        const { id } = await receiverOf(params["id"]);
+        const checked = await hub.selfCheck(id, seconds);
+        if (!checked) throw new Problem("not-found", `There is no receiver ${id}.`);
+        return { status: 200, body: checked };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/receivers/{id}/day",
+      summary: "How a receiver fared over the last 24 hours",
+      answers: { 200: { says: "Its states.", body: ReceiverDayBody } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const { id } = await receiverOf(params["id"]);
+        const to = stamp();
+        const from = timeText(new Date(Date.parse(to) - DAY_MS).toISOString());
+        const states = await store.receiverStates(id, from);
+        return { status: 200, body: { from, to, states: stretches(states, from, to) } };
+      },
+    }),
+    route({
       method: "get",
       path: "/quarantine",
       summary: "Lines that did not fit, newest first",
@@ -131,8 +184,10 @@ export function receiverRoutes(
       problems: ["not-now"],
       async handle() {
         try {
-          const ports = await listSerialPorts();
-          return { status: 200, body: ports.map(({ path, label }) => ({ path, name: label })) };
+          const [ports, receivers] = await Promise.all([listSerialPorts(), hub.receivers()]);
+          const on = (path: string) => receivers.find((one) => one.kind === "serial" && one.path === path)?.id ?? null;
+          const body = ports.map(({ path, label }) => ({ path, name: label, receiverId: on(path) }));
+          return { status: 200, body };
         } catch (error) {
           const because = error instanceof Error ? error.message : String(error);
           throw new Problem("not-now", `The system does not list its serial ports: ${because}.`, {

@@ -78,6 +78,14 @@ export const otherActions = [
 
   button("layout.add", "Put a file on the shelf", "layouts", "POST /layouts"),
   button("receiver.add", "Add a receiver", "receivers", "POST /receivers"),
+  button("receiver.listen", "Listen to what was plugged in", "receivers", "POST /receivers", "Listen to it…"),
+  button(
+    "receiver.check",
+    "Self-check of a receiver",
+    "receivers",
+    "POST /receivers/{id}/self-check",
+    "Self-check now…",
+  ),
   button("receiver.rename", "Rename a receiver", "receivers", "PATCH /receivers/{id}", "Rename…"),
   button("receiver.remove", "Remove a receiver", "receivers", "DELETE /receivers/{id}", "Remove…"),
   button("receiver.lines", "Lines that did not fit", "receivers", "GET /quarantine"),

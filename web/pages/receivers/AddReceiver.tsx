@@ -111,7 +111,7 @@ function SerialBoxes({ box }: SerialBoxesProps): JSX.Element {
               aria-pressed={port.path === path.value}
               onClick={() => path.onInput(port.path)}
             >
-              {port.name === port.path ? port.path : `${port.name} (${port.path})`}
+              {port.name}
             </button>
           ))}
         </fieldset>

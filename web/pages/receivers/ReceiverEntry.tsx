@@ -2,13 +2,17 @@ import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { ReceiverBody } from "../../../server/http/wire.ts";
 import type { Answer, Problem } from "../../api.ts";
-import { removeReceiver, renameReceiver } from "../../calls/receivers.ts";
+import { receiverDay, removeReceiver, renameReceiver } from "../../calls/receivers.ts";
+import { useLoaded } from "../../loaded.ts";
+import { dayStrip } from "../../model/receiverDay.ts";
 import { broughtWords, carriersInMhz, gapWords, joinedWords } from "../../model/receiverWords.ts";
-import { timeShown } from "../../model/times.ts";
+import { clockShown, timeShown } from "../../model/times.ts";
 import { Ask } from "../../views/Ask.tsx";
+import { DayStripView } from "../../views/DayStripView.tsx";
 import { TextField } from "../../views/Fields.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { SelfCheck } from "./SelfCheck.tsx";
 
 interface ReceiverEntryProps {
   readonly receiver: ReceiverBody;
@@ -17,7 +21,9 @@ interface ReceiverEntryProps {
 
 /** One receiver: what it says of itself, how it is joined, what it brought, and what it missed. */
 export function ReceiverEntry({ receiver, onChanged }: ReceiverEntryProps): JSX.Element {
-  const { name, says, state, since, lastHeardAt, gaps } = receiver;
+  const { name, says, state, since, lastHeardAt, provedAt, gaps } = receiver;
+  // What was told last is asked for anew when its state changes, and now and then by whoever opens the page.
+  const day = useLoaded(`day of ${receiver.id} ${state} ${since}`, () => receiverDay(receiver.id));
   const carriers = carriersInMhz([receiver]);
   return (
     <article class="receiver" aria-label={name}>
@@ -25,10 +31,15 @@ export function ReceiverEntry({ receiver, onChanged }: ReceiverEntryProps): JSX.
       <p>
         {state !== "listening" && <Mark strength="look here" words={state} />} {says}
       </p>
+      {day.state === "there" && <DayStripView strip={dayStrip(day.value, clockShown)} />}
       <dl class="facts">
         <Fact name="Since" text={timeShown(since)} />
         <Fact name="Heard last" text={lastHeardAt === null ? "nothing yet" : timeShown(lastHeardAt)} />
-        <Fact name="Listens on" text={carriers === "" ? "it has not said" : carriers} />
+        <Fact
+          name="Proved itself"
+          text={provedAt === null ? "not yet: no telegram came from it" : `${timeShown(provedAt)}, by a telegram`}
+        />
+        <Fact name="Can hear" text={carriers === "" ? "it has not said" : carriers} />
         <Fact name="Joined by" text={joinedWords(receiver)} />
         <Fact name="Brought" text={broughtWords(receiver)} />
       </dl>
@@ -43,6 +54,7 @@ export function ReceiverEntry({ receiver, onChanged }: ReceiverEntryProps): JSX.
           ))}
         </ul>
       )}
+      <SelfCheck receiver={receiver} onChecked={onChanged} />
       <Change receiver={receiver} onChanged={onChanged} />
     </article>
   );

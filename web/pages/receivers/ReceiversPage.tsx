@@ -7,6 +7,7 @@ import { List } from "../../views/List.tsx";
 import { Page } from "../../views/Page.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import { AddReceiver } from "./AddReceiver.tsx";
+import { PluggedIn } from "./PluggedIn.tsx";
 import { Quarantine } from "./Quarantine.tsx";
 import { ReceiverEntry } from "./ReceiverEntry.tsx";
 
@@ -22,6 +23,7 @@ export function ReceiversPage(): JSX.Element {
       title="Receivers"
       lead="Whatever hears for us: a device on a serial port, or a program that feeds lines or samples in."
     >
+      {!adding && <PluggedIn onAdded={loaded.reload} />}
       {!adding && (
         <p>
           <button type="button" class="button main" onClick={() => setAdding(true)}>
