@@ -25,7 +25,7 @@ describe("the day of a receiver", () => {
     expect(strip.parts[1]?.title).toBe("21:00 to 21:12: not joined to us");
     expect(strip.ticks.map(({ label }) => label)).toEqual(["12:00", "18:00", "00:00", "06:00"]);
     expect(strip.says).toBe(
-      "Listened 17 h 48 min of the last 24 hours; not joined 1 time, 12 min at the longest; the server was off for 6 h.",
+      "Listened 17 h 48 min of the last 24 hours; not joined once, 12 min at the longest; the server was off for 6 h.",
     );
   });
 

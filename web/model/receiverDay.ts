@@ -1,5 +1,4 @@
 import type { ReceiverDayBody } from "../../server/http/wire.ts";
-import { counted } from "./quantities.ts";
 
 /** The last 24 hours of a receiver as a strip: places and widths are fractions of its length. */
 export interface DayStrip {
@@ -82,12 +81,11 @@ function saysOf(stretches: readonly Stretch[]): string {
     stretches.filter((one) => one.state === state).reduce((sum, { since, until }) => sum + until - since, 0);
   const listened = total("listening");
   const away = stretches.filter(({ state }) => state === "away");
-  const parts = [
-    listened === 0 ? "Did not listen in the last 24 hours" : `Listened ${lasting(listened)} of the last 24 hours`,
-  ];
+  if (listened === 0) return "Did not listen in the last 24 hours.";
+  const parts = [`Listened ${lasting(listened)} of the last 24 hours`];
   if (away.length > 0) {
     const longest = Math.max(...away.map(({ since, until }) => until - since));
-    parts.push(`not joined ${counted(away.length, "time")}, ${lasting(longest)} at the longest`);
+    parts.push(`not joined ${away.length === 1 ? "once" : `${away.length} times`}, ${lasting(longest)} at the longest`);
   }
   if (total("off") > 0) parts.push(`the server was off for ${lasting(total("off"))}`);
   return `${parts.join("; ")}.`;
