@@ -10,6 +10,7 @@ import { type OpenApi, openApi } from "./openapi.ts";
 import { mountPages } from "./pages.ts";
 import { Problem } from "./problem.ts";
 import { type Route, route } from "./route.ts";
+import { deviceRoutes } from "./routes/devices.ts";
 import { eventRoutes } from "./routes/events.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { inPlaceRoutes } from "./routes/inPlace.ts";
@@ -50,7 +51,7 @@ export function createApp(options: AppOptions): Express {
   app.set("etag", false); // an ETag here is a revision
   app.set("query parser", "simple");
   app.use(headers);
-  app.use(guard(options.bound));
+  app.use(guard(options.bound, house.access));
   const routes = [...apiRoutes(options), describing(() => description)];
   const description = openApi(routes, version);
   mount(app, routes, createOnce(house.store, { now: options.now, stamp: house.stamp }));
@@ -69,7 +70,7 @@ export function createApp(options: AppOptions): Express {
   return app;
 }
 
-function apiRoutes({ house, version, random, serialPorts, uploadLimits = UPLOAD_LIMITS }: AppOptions): Route[] {
+function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = UPLOAD_LIMITS }: AppOptions): Route[] {
   return [
     ...healthRoutes(version),
     ...recordingRoutes(house, uploadLimits),
@@ -83,6 +84,7 @@ function apiRoutes({ house, version, random, serialPorts, uploadLimits = UPLOAD_
     ...jobRoutes(house, random, version),
     ...layoutRoutes(house),
     ...eventRoutes(house.events),
+    ...deviceRoutes(house.access, bound),
     ...sampleRoutes(house),
   ];
 }

@@ -1,48 +1,115 @@
 import type { NextFunction, Request, Response } from "express";
+import type { StoredDevice } from "../store/store.ts";
+import type { Access } from "./access.ts";
+import { hostsOf, type Network } from "./network.ts";
 import { Problem } from "./problem.ts";
 
 /** Where the server listens. */
 export interface Bound {
   readonly host: string;
   readonly port: number;
+  /** Where it is open to the shop's network. */
+  readonly network?: Network | undefined;
+}
+
+/** Who asks: somebody at the computer itself, or a device from the network, which may not be let in yet. */
+export type Asker = { readonly kind: "here" } | { readonly kind: "network"; readonly device: StoredDevice | undefined };
+
+const askers = new WeakMap<Request, Asker>();
+
+/** @throws RangeError for a request that did not come past the guard: a mistake in the program. */
+export function askerOf(request: Request): Asker {
+  const asker = askers.get(request);
+  if (!asker) throw new RangeError("a request that nobody looked at");
+  return asker;
+}
+
+/** For what only somebody at the computer itself may do. @throws Problem `only-here` */
+export function refuseFromNetwork(request: Request): void {
+  if (askerOf(request).kind !== "here") throw new Problem("only-here", "It was asked for from the network.");
 }
 
 /**
- * Lets through only what is meant for this server and sent by its own pages or by a program that is no browser.
+ * Lets through only what is meant for this server and sent by its own pages or by a program that is no browser; and from
+ * the network only devices that were let in, and whatever a device needs to be let in.
  *
- * A foreign page can have its name point to this computer and then read along, so the name asked for has to be a
- * loopback name or the bound address; and it can send a write without reading the answer, so a write has to come from a
- * page of ours.
+ * A foreign page can have its name point to this computer and then read along, so the name asked for has to be ours; and
+ * it can send a write without reading the answer, so a write has to come from a page of ours. A browser says with every
+ * write where it came from (Fetch Standard, "append a request Origin header"), so one that says nothing was sent by a
+ * program; from the network such a program has to show its key in a header, which no page can make a browser do.
  *
  * @param bound `undefined` until the server listens.
- * @source RFC 9110, section 7.4 (421); Fetch Metadata Request Headers, W3C, section 2.
+ * @source RFC 9110, section 7.4 (421); Fetch Metadata Request Headers, W3C, section 2; OWASP ASVS 5.0, 3.5.1 to 3.5.3.
  */
-export function guard(bound: () => Bound | undefined) {
-  return (request: Request, _: Response, next: NextFunction): void => {
-    const host = request.headers.host ?? "";
-    if (!isOurs(host, bound())) throw new Problem("wrong-host", `${host === "" ? "No host" : host} was asked for.`);
-    if (!READS.has(request.method)) refuseForeign(request, host);
+export function guard(bound: () => Bound | undefined, access: Access) {
+  return (request: Request, response: Response, next: NextFunction): void => {
+    const host = (request.headers.host ?? "").toLowerCase();
+    const at = bound();
+    const network = at?.network !== undefined && request.socket.localPort === at.network.port ? at.network : undefined;
+    const isOurs = network ? hostsOf(network).has(host) : isLoopback(host, at);
+    if (!isOurs) throw new Problem("wrong-host", `${host === "" ? "No host" : host} was asked for.`);
+    const scheme = network?.secure ? "https" : "http";
+    if (!READS.has(request.method)) refuseForeign(request, `${scheme}://${host}`);
+    else if (request.get("sec-fetch-mode") === "cors") refuseForeign(request, `${scheme}://${host}`);
+    askers.set(request, network ? fromNetwork(request, response, access) : { kind: "here" });
     next();
   };
 }
 
 const READS = new Set(["GET", "HEAD", "OPTIONS"]);
-const LOOPBACK = /^(localhost|127\.0\.0\.1|\[::1\])(:\d{1,5})?$/i;
+const LOOPBACK = /^(localhost|127\.0\.0\.1|\[::1\])(:\d{1,5})?$/;
 
-function isOurs(host: string, bound: Bound | undefined): boolean {
+function isLoopback(host: string, bound: Bound | undefined): boolean {
   if (LOOPBACK.test(host)) return true;
   if (!bound) return false;
   const name = bound.host.includes(":") ? `[${bound.host}]` : bound.host;
-  return host.toLowerCase() === `${name}:${bound.port}`.toLowerCase();
+  return host === `${name}:${bound.port}`.toLowerCase();
 }
 
-function refuseForeign(request: Request, host: string): void {
+function refuseForeign(request: Request, own: string): void {
   const origin = request.get("origin");
   const site = request.get("sec-fetch-site");
-  if (origin !== undefined && origin.toLowerCase() !== `http://${host}`.toLowerCase()) {
-    throw new Problem("foreign-origin", `The write came from a page of ${origin}.`);
+  if (origin !== undefined && origin.toLowerCase() !== own) {
+    throw new Problem("foreign-origin", `It was asked for by a page of ${origin}.`);
   }
   if (site !== undefined && site !== "same-origin" && site !== "none") {
-    throw new Problem("foreign-origin", `The write came from a page that is ${site}.`);
+    throw new Problem("foreign-origin", `It was asked for by a page that is ${site}.`);
   }
+}
+
+/** The name of the cookie that holds a device's key. */
+export const DEVICE_COOKIE = "wheelgram-device";
+/** What a device may ask for before it is let in: the pages, which hold nothing, and the swap of a code. */
+const FOR_ALL = /^\/api\/v1\/(health|network)$/;
+
+function fromNetwork(request: Request, response: Response, access: Access): Asker {
+  const from = request.socket.remoteAddress ?? "";
+  const shown = keyIn(request);
+  const device = shown === undefined ? undefined : access.deviceOf(shown.key, from);
+  if (device) access.seenOn(device, request.socket);
+  // A browser sends its cookie along whoever asks, so it has to say who that was.
+  const isProgram = request.get("origin") === undefined && request.get("sec-fetch-site") === undefined;
+  if (!READS.has(request.method) && shown?.by === "cookie" && isProgram) {
+    throw new Problem("foreign-origin", "It does not say which page it was asked for by.");
+  }
+  const path = request.path;
+  const isOpen =
+    !path.startsWith("/api/") ||
+    (request.method === "GET" && FOR_ALL.test(path)) ||
+    (request.method === "POST" && path === "/api/v1/devices");
+  if (!device && !isOpen) {
+    response.set("Clear-Site-Data", '"cache", "storage"'); // nothing of the cards stays on a device that was let go
+    throw new Problem("not-paired", "This device is not let in.");
+  }
+  return { kind: "network", device };
+}
+
+function keyIn(request: Request): { readonly key: string; readonly by: "cookie" | "header" } | undefined {
+  const bearer = /^Bearer ([A-Za-z0-9_-]{1,100})$/i.exec(request.get("authorization") ?? "")?.[1];
+  if (bearer !== undefined) return { key: bearer, by: "header" };
+  for (const part of (request.headers.cookie ?? "").split(";")) {
+    const [name, value = ""] = part.trim().split("=", 2);
+    if (name === DEVICE_COOKIE && /^[A-Za-z0-9_-]{1,100}$/.test(value)) return { key: value, by: "cookie" };
+  }
+  return undefined;
 }

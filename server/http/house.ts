@@ -9,6 +9,7 @@ import type { Store } from "../store/store.ts";
 import { openStoreThread } from "../store/storeThread.ts";
 import { createPool, type Pool } from "../work/pool.ts";
 import { createTaker, type Taker } from "../work/taker.ts";
+import { type Access, createAccess } from "./access.ts";
 import { type Analyses, createAnalyses } from "./analyses.ts";
 import { type Arrivals, createArrivals } from "./arrivals.ts";
 import { emptyBin } from "./bin.ts";
@@ -23,6 +24,7 @@ import { openUploads, type Uploads } from "./uploads.ts";
 export interface House {
   readonly store: Store;
   readonly folder: DataFolder;
+  readonly access: Access;
   readonly events: Events;
   readonly shelf: Shelf;
   readonly analyses: Analyses;
@@ -84,6 +86,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     const store = await openStoreThread(folder.databaseFile);
     closers.push(() => store.close());
     const stamp = createStamps(now, await store.lastReceivedAt());
+    const access = await createAccess(store, { now, stamp });
     await emptyBin(store, stamp());
     await store.forgetNotes(); // nobody is left who could take them back
     const events = createEvents(store, log);
@@ -117,7 +120,21 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     closers.push(() => uploads.stop());
     const inPlace = await createInPlace(arriving);
     closers.push(() => inPlace.stop());
-    const parts = { store, folder, events, shelf, analyses, hub, pool, oneAtATime, taker, arrivals, uploads, inPlace };
+    const parts = {
+      store,
+      folder,
+      access,
+      events,
+      shelf,
+      analyses,
+      hub,
+      pool,
+      oneAtATime,
+      taker,
+      arrivals,
+      uploads,
+      inPlace,
+    };
     const house = { ...parts, stamp, log, close };
     const samples = startSamples(house, options);
     // The folder is not closed under a recording that is just being put in.

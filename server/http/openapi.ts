@@ -3,6 +3,7 @@ import { LayoutShape } from "../../decoders/layouts/schema.ts";
 import { PREFIX, takesName } from "./mount.ts";
 import { PROBLEMS, type ProblemName } from "./problems.ts";
 import type { AnswerShape, Route } from "./route.ts";
+import * as deviceWire from "./wire/devices.ts";
 import * as wire from "./wire.ts";
 
 /** A JSON Schema, or any other part of the description. */
@@ -51,7 +52,7 @@ export function openApi(routes: readonly Route[], version: string): OpenApi {
 
 /** Each body by its name, without the ending that tells it from a type of the decoders. */
 const NAMED = new Map<z.ZodType, string>([
-  ...Object.entries(wire).flatMap(([name, schema]) =>
+  ...Object.entries({ ...wire, ...deviceWire }).flatMap(([name, schema]) =>
     schema instanceof z.ZodType ? [[schema, name.replace(/Body$/, "")] as const] : [],
   ),
   [LayoutShape, "Layout"],
@@ -134,11 +135,19 @@ function requestBody(body: z.ZodType | "octets"): Part {
 }
 
 /** What any path may answer. */
-const ALWAYS: readonly ProblemName[] = ["not-readable", "wrong-host", "unexpected", "not-now"];
+const ALWAYS: readonly ProblemName[] = [
+  "not-readable",
+  "wrong-host",
+  "not-paired",
+  "foreign-origin",
+  "too-many",
+  "unexpected",
+  "not-now",
+];
 
 function responses(route: Route): Record<string, Part> {
   const names: ProblemName[] = [...ALWAYS, "not-fitting", ...(route.problems ?? [])];
-  if (route.method !== "get") names.push("foreign-origin", "no-room");
+  if (route.method !== "get") names.push("no-room");
   if (route.body !== undefined && route.body !== "octets") names.push("not-json", "not-that-type", "too-large");
   if (route.body === "octets") names.push("not-that-type");
   if (takesName(route)) names.push("conflict", "other-write");

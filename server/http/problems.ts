@@ -33,6 +33,18 @@ export const PROBLEMS = {
     why: "A browser sent this write on behalf of a page that did not come from this server.",
     nextSteps: ["Open this server's own page and do it there."],
   },
+  "not-paired": {
+    status: 401,
+    title: "This device is not let in",
+    why: "From the shop's network only devices come in that were let in at the computer that runs Wheelgram, and that were not let go since.",
+    nextSteps: ["Ask for a code at the computer that runs Wheelgram, at Devices, and open it on this device."],
+  },
+  "only-here": {
+    status: 403,
+    title: "That can only be done at the computer itself",
+    why: "Who may come in is decided at the computer that runs Wheelgram, so that no device can let in another.",
+    nextSteps: ["Go to the computer that runs Wheelgram and do it there."],
+  },
   "not-found": {
     status: 404,
     title: "There is nothing at this address",
@@ -107,6 +119,12 @@ export const PROBLEMS = {
     title: "That key stood before another write",
     why: "The header Idempotency-Key names a write that was sent before with another body or to another address. Nothing was changed.",
     nextSteps: ["Send it with a key of its own."],
+  },
+  "too-many": {
+    status: 429,
+    title: "Too many tries",
+    why: "Codes or keys were wrong more often than anybody mistypes.",
+    nextSteps: ["Wait a minute, then ask for a new code at the computer that runs Wheelgram."],
   },
   unexpected: {
     status: 500,

@@ -185,9 +185,9 @@ export const MIGRATIONS: readonly string[] = [
   alter table recording add column place text; -- of one that is read where it lies
   `,
   `
-  -- Receivers over the network, and what is known of how each fared.
-  alter table receiver add column opened integer not null default 0;
-  alter table receiver add column key_hash text; -- SHA-256 of the key that it has to say, hex
+  -- A receiver that is let in from the network has a key to say; its SHA-256 in hex.
+  alter table receiver add column key_hash text;
+  -- How each receiver fared, and what it showed of itself.
   create table receiver_state (
     receiver_id text not null references receiver,
     since text not null,
@@ -208,8 +208,7 @@ export const MIGRATIONS: readonly string[] = [
     key_hash text not null, -- SHA-256 of its key, hex; the key itself is nowhere here
     added_at text not null,
     seen_at text,
-    expires_at text not null,
-    revoked_at text
+    expires_at text not null
   ) strict;
 
   -- What was answered to a write that named itself, so that sent again it is not done again.

@@ -1,4 +1,5 @@
 import { openConnection } from "./connection.ts";
+import { deviceRows } from "./sqliteDevices.ts";
 import { eventRows } from "./sqliteEvents.ts";
 import { faringRows } from "./sqliteFaring.ts";
 import { heardRows } from "./sqliteHeard.ts";
@@ -27,5 +28,6 @@ export async function openSqliteStore(file: string): Promise<Store> {
     ...eventRows(connection),
     ...namedRows(connection),
     ...faringRows(connection),
+    ...deviceRows(connection),
   };
 }

@@ -168,6 +168,17 @@ export interface StoredEvent extends NewEvent {
   readonly number: number;
 }
 
+/** A tablet or a computer that was let in from the network. */
+export interface StoredDevice {
+  readonly id: string;
+  readonly name: string;
+  /** SHA-256 of its key, hex; the key itself is nowhere but on the device. */
+  readonly keyHash: string;
+  readonly addedAt: string;
+  readonly seenAt: string | null;
+  readonly expiresAt: string;
+}
+
 /** A write that a program gave a name, so that sent again it is not done again. */
 export interface NamedWrite {
   readonly key: string;
@@ -323,6 +334,13 @@ export interface Store {
   layouts(): Promise<readonly StoredLayout[]>;
   /** All versions, oldest first. */
   layoutVersions(id: string): Promise<readonly StoredLayout[]>;
+
+  // Devices that were let in.
+  addDevice(device: StoredDevice): Promise<void>;
+  /** In the order they were let in. */
+  devices(): Promise<readonly StoredDevice[]>;
+  changeDevice(id: string, change: Partial<Pick<StoredDevice, "name" | "seenAt">>): Promise<boolean>;
+  removeDevice(id: string): Promise<boolean>;
 
   // Events for the pages.
   /** Numbers events in their order and keeps the newest 10,000. Returns the number of the first. */

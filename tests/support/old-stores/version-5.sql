@@ -33,7 +33,7 @@ CREATE TABLE receiver (
   speed real,
   added_at text not null,
   removed integer not null default 0
-  , opened integer not null default 0, key_hash text) strict;
+  , key_hash text) strict;
 CREATE TABLE line (
   number integer primary key,
   receiver_id text not null references receiver,
@@ -137,8 +137,7 @@ CREATE TABLE device (
   key_hash text not null, -- SHA-256 of its key, hex; the key itself is nowhere here
   added_at text not null,
   seen_at text,
-  expires_at text not null,
-  revoked_at text
+  expires_at text not null
 ) strict;
 CREATE TABLE answered (
   key text primary key,
@@ -150,7 +149,7 @@ CREATE TABLE answered (
 insert into setting (name, value) values ('samples', 'in');
 insert into recording (hash, name, sample_type, sample_rate_hz, sample_count, captures, started_at, added_at, sample, state, because, progress, summary, place) values ('abababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababab', 'bay', 'cu8', 250000, 500000, '[{"sampleStart":0,"carrierHz":433920000}]', '2026-01-02T03:04:05.000001Z', '2026-01-02T04:00:00.000000Z', 0, 'done', null, 1, null, null);
 insert into recording_burst (recording_hash, place, record) values ('abababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababab', 0, '{"kind":"burst","index":0,"file":"yard","atSeconds":0,"durationSeconds":0.01,"carrierHz":433920000,"modulation":"fsk","deviationHz":null,"symbolRate":19200,"snrDb":20,"levelDbfs":null,"clipped":false,"outcome":"telegram","rungs":[]}');
-insert into receiver (id, name, kind, path, baud_rate, port, speed, added_at, removed, opened, key_hash) values ('r1', 'kerb side', 'tcp', null, null, 4711, null, '2026-01-02T03:00:00.000000Z', 0, 0, null);
+insert into receiver (id, name, kind, path, baud_rate, port, speed, added_at, removed, key_hash) values ('r1', 'kerb side', 'tcp', null, null, 4711, null, '2026-01-02T03:00:00.000000Z', 0, null);
 insert into line (number, receiver_id, boot, sequence, received_at, text) values (1, 'r1', '"b1"', 1, '2026-01-02T03:04:06.000000Z', '{"type":"wake","sequence":1,"at":"2026-01-02T03:04:06Z"}');
 insert into gap (receiver_id, boot, first, last, noticed_at, state) values ('r1', '"b1"', 2, 3, '2026-01-02T03:04:07.000000Z', 'open');
 insert into quarantined (id, receiver_id, at, text, because, path) values ('q1', 'r1', '2026-01-02T03:04:08.000000Z', '{', 'found the end, allowed more JSON', 'byte 1');
@@ -163,7 +162,7 @@ insert into event (number, type, body) values (1, 'job', '{"id":"7K3F","revision
 insert into job_change (job_id, revision, at, says, before) values ('7K3F', 2, '2026-01-02T03:10:00.000000Z', 'Plate changed', '{"plate":"OLD 0","vehicle":"","odometerKm":null,"complaint":"","placardFrontKpa":230,"placardRearKpa":230,"placardSpareKpa":null,"ambientKpa":null,"wheels":[{"position":"left front","identity":"3a51c0de"}],"receiverIds":["r1"],"recordingHashes":["abababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababab"]}');
 insert into annotation (number, recording_hash, id, start_sample, text, removed) values (1, 'abababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababababab', 'n1', 50000, '{"core:sample_start":50000,"core:sample_count":25000,"core:freq_lower_edge":433900000,"core:freq_upper_edge":433940000,"core:label":"odd","core:comment":"look here","core:generator":"wheelgram note"}', 0);
 insert into receiver_state (receiver_id, since, state) values ('r1', '2026-01-02T03:00:00.000000Z', 'listening');
-insert into device (id, name, key_hash, added_at, seen_at, expires_at, revoked_at) values ('d1', 'the tablet', 'cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd', '2026-01-02T03:00:00.000000Z', null, '2027-01-02T03:00:00.000000Z', null);
+insert into device (id, name, key_hash, added_at, seen_at, expires_at) values ('d1', 'the tablet', 'cdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcdcd', '2026-01-02T03:00:00.000000Z', null, '2027-01-02T03:00:00.000000Z');
 CREATE INDEX line_by_sequence on line (receiver_id, boot, sequence);
 CREATE INDEX quarantined_by_receiver on quarantined (receiver_id, at);
 CREATE INDEX quarantined_by_at on quarantined (at);

@@ -1,0 +1,165 @@
+import { createHash, randomBytes, randomUUID, timingSafeEqual } from "node:crypto";
+import type { Socket } from "node:net";
+import type { Store, StoredDevice } from "../store/store.ts";
+import { Problem } from "./problem.ts";
+
+/** Who may come in from the network: one-time codes, and the keys that they are swapped for. */
+export interface Access {
+  /** A code that lets one device in, once. */
+  readonly pair: () => { readonly code: string; readonly expiresAt: string };
+  /**
+   * Swaps a code for a key. @param from Whose tries are counted together.
+   *
+   * @throws Problem `not-paired` for a code that is not known, was used or is too old; `too-many` after too many tries.
+   */
+  readonly claim: (
+    code: string,
+    name: string,
+    from: string,
+  ) => Promise<{ readonly key: string; readonly device: StoredDevice }>;
+  /** Whose key it is; `undefined` for one that is not known or has run out. @throws Problem `too-many` as claim. */
+  readonly deviceOf: (key: string, from: string) => StoredDevice | undefined;
+  readonly devices: () => readonly StoredDevice[];
+  readonly rename: (id: string, name: string) => Promise<StoredDevice | undefined>;
+  /** Cuts every connection of the device at once. */
+  readonly revoke: (id: string) => Promise<boolean>;
+  /** A connection on which the device was let in. */
+  readonly seenOn: (device: StoredDevice, socket: Socket) => void;
+}
+
+/** 128 bits are asked for; twice as many cost nothing. @source OWASP ASVS 5.0, 7.2.3. */
+const KEY_BYTES = 32;
+const CODE_BYTES = 16;
+const CODE_MS = 5 * 60_000;
+const MOST_CODES = 5;
+const KEY_MS = 90 * 24 * 3600_000;
+/** A device is written down as seen so seldom, so that reading writes nothing. */
+const SEEN_MS = 3600_000;
+
+export async function createAccess(
+  store: Pick<Store, "addDevice" | "devices" | "changeDevice" | "removeDevice">,
+  { now, stamp }: { readonly now: () => number; readonly stamp: () => string },
+): Promise<Access> {
+  const known = new Map((await store.devices()).map((device) => [device.id, device]));
+  const codes = new Map<string, number>(); // hash to when it runs out
+  const sockets = new Map<string, Set<Socket>>();
+  const tries = createTries(now);
+
+  function isOver(at: string): boolean {
+    return Date.parse(at) <= now();
+  }
+
+  /** Takes as long for one that is nearly right as for any other. */
+  function withKey(key: string): StoredDevice | undefined {
+    const hash = hashOf(key);
+    let found: StoredDevice | undefined;
+    for (const device of known.values()) {
+      if (timingSafeEqual(Buffer.from(device.keyHash, "hex"), hash)) found = device;
+    }
+    return found;
+  }
+
+  return {
+    pair() {
+      for (const [hash, until] of codes) if (until <= now()) codes.delete(hash);
+      const [oldest] = codes.keys();
+      if (codes.size >= MOST_CODES && oldest !== undefined) codes.delete(oldest);
+      const code = randomBytes(CODE_BYTES).toString("base64url");
+      const until = now() + CODE_MS;
+      codes.set(hashOf(code).toString("hex"), until);
+      return { code, expiresAt: new Date(until).toISOString() };
+    },
+    async claim(code, name, from) {
+      tries.refuseTooMany(from);
+      const hash = hashOf(code).toString("hex");
+      const until = codes.get(hash);
+      codes.delete(hash); // used, whatever comes of it
+      if (until === undefined || until <= now()) {
+        tries.wrong(from);
+        throw new Problem("not-paired", "This code is not known, was used already, or has run out.", {
+          nextSteps: ["Ask for a new code at the computer that runs Wheelgram, and open it here within five minutes."],
+        });
+      }
+      const key = randomBytes(KEY_BYTES).toString("base64url");
+      const device: StoredDevice = {
+        id: randomUUID().slice(0, 8),
+        name,
+        keyHash: hashOf(key).toString("hex"),
+        addedAt: stamp(),
+        seenAt: null,
+        expiresAt: new Date(now() + KEY_MS).toISOString(),
+      };
+      await store.addDevice(device);
+      known.set(device.id, device);
+      return { key, device };
+    },
+    deviceOf(key, from) {
+      tries.refuseTooMany(from);
+      const device = withKey(key);
+      if (device && !isOver(device.expiresAt)) return device;
+      tries.wrong(from);
+      return undefined;
+    },
+    devices: () => [...known.values()],
+    async rename(id, name) {
+      const device = known.get(id);
+      if (!device || !(await store.changeDevice(id, { name }))) return undefined;
+      const renamed = { ...device, name };
+      known.set(id, renamed);
+      return renamed;
+    },
+    async revoke(id) {
+      known.delete(id); // from here on its key opens nothing
+      for (const socket of sockets.get(id) ?? []) socket.destroy();
+      sockets.delete(id);
+      return store.removeDevice(id);
+    },
+    seenOn(device, socket) {
+      const own = sockets.get(device.id) ?? new Set();
+      sockets.set(device.id, own);
+      if (!own.has(socket)) {
+        own.add(socket);
+        socket.once("close", () => own.delete(socket));
+      }
+      if (device.seenAt !== null && now() - Date.parse(device.seenAt) < SEEN_MS) return;
+      const seenAt = stamp();
+      known.set(device.id, { ...device, seenAt });
+      store.changeDevice(device.id, { seenAt }).catch(() => undefined); // that it was seen is no more than a comfort
+    },
+  };
+}
+
+function hashOf(secret: string): Buffer {
+  return createHash("sha256").update(secret).digest();
+}
+
+const TRIES_MS = 60_000;
+/** Wrong tries in a minute: of one address, and of all together. */
+const MOST_WRONG = 10;
+const MOST_WRONG_OF_ALL = 100;
+
+/** Counts wrong codes and keys. 128 bits cannot be guessed anyway; whoever tries shall not keep the server busy. */
+function createTries(now: () => number) {
+  let since = now();
+  let all = 0;
+  const wrong = new Map<string, number>();
+  const begin = () => {
+    if (now() - since < TRIES_MS && now() >= since) return;
+    since = now();
+    all = 0;
+    wrong.clear();
+  };
+  return {
+    refuseTooMany(from: string): void {
+      begin();
+      if ((wrong.get(from) ?? 0) < MOST_WRONG && all < MOST_WRONG_OF_ALL) return;
+      const seconds = Math.ceil((since + TRIES_MS - now()) / 1000);
+      throw new Problem("too-many", "Too many wrong codes or keys.", { headers: { "Retry-After": String(seconds) } });
+    },
+    wrong(from: string): void {
+      begin();
+      all++;
+      wrong.set(from, (wrong.get(from) ?? 0) + 1);
+    },
+  };
+}
