@@ -80,11 +80,16 @@ function commands(bind: Bind): Command {
 
   program
     .command("serve")
-    .description("run the server and its pages, on this computer alone")
+    .description("run the server and its pages, on this computer alone unless it is opened")
     .argument("[LINES]", "- to read receiver lines from standard input", onlyDash)
     .option("--port <PORT>", "where it listens; the next free one if that is taken, any for 0", portNumber, 8315)
     .option("--host <HOST>", "a loopback name", "127.0.0.1")
     .option("--data <DIR>", "where it keeps everything (default: the user's own data folder)", folderName)
+    .option("--open-to-network", "let in devices of the shop's network, each by a code")
+    .option("--network-port <PORT>", "where they come in", portNumber, 8316)
+    .option("--certificate <FILE>", "the shop's own certificate for them, in PEM (default: one of its own)")
+    .option("--certificate-key <FILE>", "its private key, in PEM")
+    .option("--plain-http", "no certificate: anybody on the network can read along")
     .action(bind(serve));
 
   program

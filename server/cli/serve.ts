@@ -1,8 +1,11 @@
 import { fileURLToPath } from "node:url";
+import type { Express } from "express";
 import { createApp } from "../http/app.ts";
+import { ownCertificate, readCertificate } from "../http/certificate.ts";
 import type { Bound } from "../http/guard.ts";
 import { openHouse } from "../http/house.ts";
 import { listen } from "../http/listen.ts";
+import { addressesOf, type Network, networkNames } from "../http/network.ts";
 import { serialPorts } from "../receivers/serialLink.ts";
 import { InputError } from "../recordings/inputError.ts";
 import { StoreError } from "../store/storeError.ts";
@@ -14,6 +17,11 @@ export interface ServeArguments {
   readonly port: number;
   readonly host: string;
   readonly data?: string;
+  readonly openToNetwork?: true;
+  readonly networkPort: number;
+  readonly certificate?: string;
+  readonly certificateKey?: string;
+  readonly plainHttp?: true;
 }
 
 /**
@@ -22,15 +30,17 @@ export interface ServeArguments {
  * @param lines `-`: receiver lines come in by standard input.
  * @returns 130 if interrupted, 0 if it was told to end, 1 if it could not begin, 2 for a host that is not allowed.
  */
-export async function serve(
-  desk: Desk,
-  lines: string | undefined,
-  { port, host, data }: ServeArguments,
-): Promise<Status> {
+export async function serve(desk: Desk, lines: string | undefined, given: ServeArguments): Promise<Status> {
+  const { port, host, data } = given;
   const { complain, streams } = desk;
+  const wrong = wrongTogether(given);
+  if (wrong !== undefined) {
+    complain(`wheelgram: ${wrong}`);
+    return 2;
+  }
   if (!LOOPBACK.has(host)) {
     complain(
-      `wheelgram: --host: found ${host}, allowed ${[...LOOPBACK].join(", ")}: whoever reaches the server may change everything, so it listens on this computer alone`,
+      `wheelgram: --host: found ${host}, allowed ${[...LOOPBACK].join(", ")}: whoever reaches the server may change everything, so it listens on this computer alone; --open-to-network lets in devices that you choose`,
     );
     return 2;
   }
@@ -50,6 +60,7 @@ export async function serve(
   });
   if (!house) return unreadable ? 2 : 1;
   let bound: Bound | undefined;
+  const closers: (() => Promise<void>)[] = [];
   try {
     const webDir = beside("dist/web");
     const app = createApp({
@@ -66,7 +77,18 @@ export async function serve(
       return undefined;
     });
     if (!listening) return 1;
+    closers.push(listening.close);
     bound = listening.bound;
+    if (given.openToNetwork) {
+      const opened = await openToNetwork(app, house.folder.path, given).catch((error: unknown) => {
+        complain(`wheelgram: ${error instanceof InputError ? error.message : `--network-port: ${reason(error)}`}`);
+        unreadable = error instanceof InputError;
+        return undefined;
+      });
+      if (!opened) return unreadable ? 2 : 1;
+      closers.push(opened.close);
+      bound = { ...bound, network: opened.network };
+    }
     for (const sentence of house.says) complain(sentence);
     void house.samples.settled.then((says) => says.forEach(complain));
     // The first thing to look at should be there when somebody looks.
@@ -74,17 +96,53 @@ export async function serve(
     if (port !== 0 && bound.port !== port) complain(`Port ${port} is taken, so it is ${bound.port}.`);
     await desk.write(`Wheelgram listens at ${addressOf(bound)}\n`);
     complain(`What it keeps lies in ${house.folder.path}`);
+    if (bound.network) {
+      complain(`OPEN TO THE NETWORK at ${addressesOf(bound.network).join(", ") || "no address: there is no network"}`);
+      complain(`Devices come in by a code only: open ${addressOf(bound)}/devices on this computer.`);
+      if (bound.network.fingerprint) complain(`Its certificate is its own, SHA-256 ${bound.network.fingerprint}`);
+    }
     if (isTerminal(streams.stdout)) complain("Ctrl-C ends it.");
     const status = await ended;
     // The streams of events never end by themselves.
     void house.events.close();
-    await listening.close();
     return status;
   } finally {
+    await Promise.all(closers.map((close) => close()));
     await house.close();
   }
 }
 
+/** What stands in the way of each other, as a refusal. */
+function wrongTogether(given: ServeArguments): string | undefined {
+  const { openToNetwork, certificate, certificateKey, plainHttp } = given;
+  if (!openToNetwork && (certificate ?? certificateKey ?? plainHttp) !== undefined) {
+    const name = plainHttp ? "--plain-http" : certificate === undefined ? "--certificate-key" : "--certificate";
+    return `${name}: found no --open-to-network, allowed only with it`;
+  }
+  if ((certificate === undefined) !== (certificateKey === undefined)) {
+    return `--certificate: found one file, allowed both --certificate and --certificate-key, or neither`;
+  }
+  if (plainHttp && certificate !== undefined) return "--plain-http: found a certificate, allowed one of the two";
+  return undefined;
+}
+
+/** Listens beyond this computer, with the shop's certificate, one of our own, or none. */
+async function openToNetwork(
+  app: Express,
+  folder: string,
+  { networkPort, certificate, certificateKey, plainHttp }: ServeArguments,
+): Promise<{ readonly network: Network; readonly close: () => Promise<void> }> {
+  const shown =
+    certificate !== undefined && certificateKey !== undefined
+      ? await readCertificate(certificate, certificateKey)
+      : plainHttp
+        ? undefined
+        : await ownCertificate(folder, networkNames(), Date.now());
+  const { bound, close } = await listen(app, EVERYWHERE, networkPort, shown);
+  return { network: { port: bound.port, secure: shown !== undefined, fingerprint: shown?.fingerprint }, close };
+}
+
+const EVERYWHERE = "0.0.0.0";
 const LOOPBACK = new Set(["127.0.0.1", "localhost", "::1"]);
 
 /** A folder at the top of the clone, from the bundle in dist/ and from the sources alike. */

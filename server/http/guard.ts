@@ -46,17 +46,21 @@ export function guard(bound: () => Bound | undefined, access: Access) {
     const host = (request.headers.host ?? "").toLowerCase();
     const at = bound();
     const network = at?.network !== undefined && request.socket.localPort === at.network.port ? at.network : undefined;
-    const isOurs = network ? hostsOf(network).has(host) : isLoopback(host, at);
+    // Before it is known where the network comes in, nobody comes in from there.
+    const isHere = network === undefined && FROM_HERE.test(request.socket.remoteAddress ?? "");
+    const isOurs = network ? hostsOf(network).has(host) : isHere && isLoopback(host, at);
     if (!isOurs) throw new Problem("wrong-host", `${host === "" ? "No host" : host} was asked for.`);
-    const scheme = network?.secure ? "https" : "http";
-    if (!READS.has(request.method)) refuseForeign(request, `${scheme}://${host}`);
-    else if (request.get("sec-fetch-mode") === "cors") refuseForeign(request, `${scheme}://${host}`);
+    // A page may be opened by a link from anywhere; the interface is for our own pages and for programs.
+    if (!READS.has(request.method) || request.path.startsWith("/api/")) {
+      refuseForeign(request, `${network?.secure ? "https" : "http"}://${host}`);
+    }
     askers.set(request, network ? fromNetwork(request, response, access) : { kind: "here" });
     next();
   };
 }
 
 const READS = new Set(["GET", "HEAD", "OPTIONS"]);
+const FROM_HERE = /^(127\.|::1$|::ffff:127\.)/;
 const LOOPBACK = /^(localhost|127\.0\.0\.1|\[::1\])(:\d{1,5})?$/;
 
 function isLoopback(host: string, bound: Bound | undefined): boolean {

@@ -1,14 +1,16 @@
 import type { Server } from "node:http";
 import { createServer, STATUS_CODES } from "node:http";
+import { createServer as createSecureServer } from "node:https";
 import type { AddressInfo } from "node:net";
 import type { Duplex } from "node:stream";
 import type { Express } from "express";
+import type { Certificate } from "./certificate.ts";
 import type { Bound } from "./guard.ts";
 import { Problem, problemBody } from "./problem.ts";
 
 /** A server that listens, and how to end it. */
 export interface Listening {
-  readonly bound: Bound;
+  readonly bound: Pick<Bound, "host" | "port">;
   /** Takes no more, lets what is under way end for a moment, then closes what is left. */
   readonly close: () => Promise<void>;
 }
@@ -20,11 +22,19 @@ const GRACE_MS = 2000;
 /**
  * Listens at a port, or where that is taken at the next free one; 0 is any.
  *
+ * @param certificate Speaks HTTPS with it; plain HTTP without.
  * @throws What the system says where none of twenty can be had.
  */
-export async function listen(app: Express, host: string, port: number): Promise<Listening> {
+export async function listen(
+  app: Express,
+  host: string,
+  port: number,
+  certificate?: Certificate | undefined,
+): Promise<Listening> {
   for (let tried = port; ; tried++) {
-    const server = createServer(app);
+    const server: Server = certificate
+      ? createSecureServer({ cert: certificate.cert, key: certificate.key, minVersion: "TLSv1.2" }, app)
+      : createServer(app);
     try {
       return listening(server, await bind(server, host, tried));
     } catch (error) {

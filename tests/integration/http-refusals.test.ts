@@ -1,5 +1,4 @@
 import { mkdirSync, rmSync, writeFileSync } from "node:fs";
-import { type IncomingHttpHeaders, request } from "node:http";
 import { connect } from "node:net";
 import { join } from "node:path";
 import fc from "fast-check";
@@ -8,6 +7,7 @@ import { PROBLEMS } from "../../server/http/problems.ts";
 import { temporaryFolder } from "../support/folder.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
 import { emptyCard } from "../support/http-samples.ts";
+import { type Raw, raw as rawRequest } from "../support/raw-request.ts";
 
 let bench: HttpBench;
 let webDir: string;
@@ -25,26 +25,8 @@ afterAll(async () => {
   rmSync(join(webDir, ".."), { recursive: true });
 });
 
-interface Raw {
-  readonly status: number;
-  readonly headers: IncomingHttpHeaders;
-  readonly text: string;
-}
-
-/** A request with headers that fetch would not send, or would send by itself. */
 function raw(method: string, path: string, headers: Record<string, string> = {}, body = ""): Promise<Raw> {
-  return new Promise((resume, reject) => {
-    const { port } = new URL(bench.address);
-    const sent = request({ host: "127.0.0.1", port, method, path, headers }, (response) => {
-      let text = "";
-      response.setEncoding("utf8").on("data", (part) => {
-        text += part;
-      });
-      response.on("end", () => resume({ status: response.statusCode ?? 0, headers: response.headers, text }));
-    });
-    sent.on("error", reject);
-    sent.end(body);
-  });
+  return rawRequest(Number(new URL(bench.address).port), path, { method, headers, body });
 }
 
 /** What comes back on a connection on which these bytes are sent. */

@@ -4,6 +4,7 @@ import { createApp } from "../../server/http/app.ts";
 import type { Bound } from "../../server/http/guard.ts";
 import { type House, openHouse } from "../../server/http/house.ts";
 import { listen } from "../../server/http/listen.ts";
+import { hostsOf } from "../../server/http/network.ts";
 import type { ListedPort } from "../../server/http/routes/receivers.ts";
 import type { UploadLimits } from "../../server/http/upload.ts";
 import { temporaryFolder } from "./folder.ts";
@@ -27,6 +28,8 @@ export interface Asking {
 export interface HttpBench {
   readonly house: House;
   readonly address: string;
+  /** Where devices come in, and the header Host that they send. */
+  readonly network: { readonly port: number; readonly host: string } | undefined;
   readonly logged: readonly string[];
   /** Asks the interface; whatever comes back must be what the interface says of itself. */
   readonly ask: (method: string, path: string, asking?: Asking) => Promise<Answered>;
@@ -35,6 +38,8 @@ export interface HttpBench {
 
 export interface BenchOptions {
   readonly samples?: boolean;
+  /** Whether it is open to the network, in plain HTTP. */
+  readonly open?: boolean;
   readonly data?: string;
   readonly webDir?: string;
   readonly uploadLimits?: UploadLimits;
@@ -69,12 +74,16 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
   });
   const listening = await listen(app, "127.0.0.1", 0);
   bound = listening.bound;
+  const outside = options.open ? await listen(app, "127.0.0.1", 0) : undefined;
+  if (outside) bound = { ...bound, network: { port: outside.bound.port, secure: false, fingerprint: undefined } };
+  const [host = ""] = bound.network ? hostsOf(bound.network) : [];
   const address = `http://127.0.0.1:${bound.port}`;
   let described: Described | undefined;
 
   return {
     house,
     address,
+    network: outside && { port: outside.bound.port, host },
     logged,
     async ask(method, path, { json, bytes, headers = {} } = {}) {
       described ??= createDescribed((await (await fetch(`${address}/api/v1/openapi.json`)).json()) as Document);
@@ -94,6 +103,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
     async close() {
       const ended = house.events.close();
       await listening.close();
+      await outside?.close();
       await ended;
       await house.close();
       if (options.data === undefined) rmSync(data, { recursive: true, force: true });
