@@ -7,6 +7,8 @@ import type { KeyMap } from "./model/keyMap.ts";
 import type { Route } from "./model/route.ts";
 import { type Settings, themeShown } from "./model/settings.ts";
 import { ComparePage } from "./pages/compare/ComparePage.tsx";
+import { DevicesPage } from "./pages/devices/DevicesPage.tsx";
+import { PairPage } from "./pages/devices/PairPage.tsx";
 import { HelpPage } from "./pages/HelpPage.tsx";
 import { JobPage } from "./pages/jobs/JobPage.tsx";
 import { JobsPage } from "./pages/jobs/JobsPage.tsx";
@@ -86,6 +88,10 @@ function pageOf(route: Route): JSX.Element {
       return <LayoutPage key={route.id} id={route.id} version={route.version} />;
     case "receivers":
       return <ReceiversPage />;
+    case "devices":
+      return <DevicesPage />;
+    case "pair":
+      return <PairPage />;
     case "settings":
       return <SettingsPage />;
     case "words":

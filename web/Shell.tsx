@@ -1,9 +1,12 @@
 import type { ComponentChildren, JSX } from "preact";
 import { useCallback, useEffect, useRef, useState } from "preact/hooks";
+import type { NetworkBody } from "../server/http/wire/devices.ts";
+import { REFUSED } from "./api.ts";
+import { network as askNetwork } from "./calls/devices.ts";
 import { receivers } from "./calls/receivers.ts";
 import { keepEntry } from "./device.ts";
 import { useLiveReload } from "./live.ts";
-import { useLoaded } from "./loaded.ts";
+import { type Loaded, useLoaded } from "./loaded.ts";
 import { pillOf } from "./model/receiverWords.ts";
 import { addressOf, ENTRIES, type Entry, entryOf, type Route } from "./model/route.ts";
 import { Icon } from "./views/Icon.tsx";
@@ -26,11 +29,14 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
   const [paletteIsOpen, setPaletteOpen] = useState(false);
   const openPalette = useCallback(() => setPaletteOpen(true), []);
   useKeysOfPages(route, openPalette);
+  const network = useNetwork();
+  const isLetGo = network.state === "there" && network.value.open && !network.value.here && !network.value.device;
   return (
     <div class="shell">
       <a class="skip" href="#main">
         To the page's main part
       </a>
+      {network.state === "there" && <NetworkBanner now={network.value} />}
       <header class="top">
         <a class="name" href="/">
           Wheelgram
@@ -58,7 +64,7 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
       </nav>
       {/* biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls on a narrow page, and has to be reached by keys */}
       <main id="main" tabIndex={0}>
-        {children}
+        {isLetGo && route?.page !== "pair" ? <LetGo /> : children}
       </main>
       {paletteIsOpen && <Palette route={route} onClose={() => setPaletteOpen(false)} />}
     </div>
@@ -79,6 +85,43 @@ const BESIDES = [
   ["words", "Words"],
   ["help", "Help"],
 ] as const;
+
+/** How the network stands, asked again when the server refuses this device. */
+function useNetwork(): Loaded<NetworkBody> {
+  const loaded = useLoaded("network", askNetwork);
+  const { reload } = loaded;
+  useEffect(() => {
+    addEventListener(REFUSED, reload);
+    return () => removeEventListener(REFUSED, reload);
+  }, [reload]);
+  return loaded;
+}
+
+/** On every page while the server is open to the network. */
+function NetworkBanner({ now }: { readonly now: NetworkBody }): JSX.Element | null {
+  if (!now.open || !(now.here || now.device)) return null;
+  const count = now.deviceCount === 1 ? "1 device" : `${now.deviceCount} devices`;
+  return (
+    <aside class="banner" aria-label="The network">
+      {now.here ? `Open to the network: ${count} may come in.` : `Over the network, as ${now.device?.name}.`}
+      {!now.secure && " Without encryption: anybody on it can read along."} <a href="/devices">Devices</a>
+    </aside>
+  );
+}
+
+/** In the place of every page, on a device that is not let in or was let go. */
+function LetGo(): JSX.Element {
+  return (
+    <div role="alert">
+      <h1 tabIndex={-1}>This device is not let in</h1>
+      <p>
+        It was let go, its key has run out, or it never was. What you typed here and was not sent yet stays on this
+        device, and goes on when it is let in again.
+      </p>
+      <p>Ask for a code at the computer that runs Wheelgram, at Devices, and open it on this device.</p>
+    </div>
+  );
+}
 
 function ReceiversPill(): JSX.Element {
   const loaded = useLoaded("receivers", receivers);

@@ -29,6 +29,9 @@ export function send<T>(method: "POST" | "PUT" | "PATCH" | "DELETE", path: strin
   return answerOf<T>(method, path, what);
 }
 
+/** Told to the window when the server does not let this device in any more. */
+export const REFUSED = "wheelgram-refused";
+
 /** Where the server tells what happens, numbered; the browser itself asks again for what it missed. */
 export const EVENTS_ADDRESS = "/api/v1/events";
 
@@ -66,6 +69,7 @@ async function answerOf<T>(
       return ask();
     });
     const text = await response.text();
+    if (response.status === 401) dispatchEvent(new Event(REFUSED));
     if (!response.ok) return { ok: false, problem: problemOf(response.status, text) };
     return { ok: true, value: (text === "" ? undefined : JSON.parse(text)) as T };
   } catch (error) {

@@ -1,4 +1,4 @@
-import { EVENTS_ADDRESS } from "./api.ts";
+import { EVENTS_ADDRESS, REFUSED } from "./api.ts";
 import { LIVE_KINDS, type Told } from "./model/liveEvents.ts";
 
 /** A refused stream is asked for again by us; one that broke off, by the browser. */
@@ -26,6 +26,7 @@ export function openSource(after: () => number | undefined, tell: (told: Told) =
     }
     next.addEventListener("error", () => {
       if (next.readyState !== EventSource.CLOSED || source !== next) return;
+      dispatchEvent(new Event(REFUSED)); // whether it was us or something else is then asked
       timer = setTimeout(open, AGAIN_MS);
     });
   }

@@ -138,11 +138,17 @@ async function openToNetwork(
       : plainHttp
         ? undefined
         : await ownCertificate(folder, networkNames(), Date.now());
-  const { bound, close } = await listen(app, EVERYWHERE, networkPort, shown);
+  const { bound, close } = await listen(app, EVERYWHERE, networkPort, shown).catch((error: unknown) => {
+    const hasNoNewer = error instanceof Error && "code" in error && error.code === "EAFNOSUPPORT";
+    if (hasNoNewer) return listen(app, EVERYWHERE_OLDER, networkPort, shown);
+    throw error;
+  });
   return { network: { port: bound.port, secure: shown !== undefined, fingerprint: shown?.fingerprint }, close };
 }
 
-const EVERYWHERE = "0.0.0.0";
+/** Addresses of both kinds, and those of the older one alone. */
+const EVERYWHERE = "::";
+const EVERYWHERE_OLDER = "0.0.0.0";
 const LOOPBACK = new Set(["127.0.0.1", "localhost", "::1"]);
 
 /** A folder at the top of the clone, from the bundle in dist/ and from the sources alike. */

@@ -42,7 +42,7 @@ export function refuseFromNetwork(request: Request): void {
  * @source RFC 9110, section 7.4 (421); Fetch Metadata Request Headers, W3C, section 2; OWASP ASVS 5.0, 3.5.1 to 3.5.3.
  */
 export function guard(bound: () => Bound | undefined, access: Access) {
-  return (request: Request, response: Response, next: NextFunction): void => {
+  return (request: Request, _: Response, next: NextFunction): void => {
     const host = (request.headers.host ?? "").toLowerCase();
     const at = bound();
     const network = at?.network !== undefined && request.socket.localPort === at.network.port ? at.network : undefined;
@@ -54,7 +54,7 @@ export function guard(bound: () => Bound | undefined, access: Access) {
     if (!READS.has(request.method) || request.path.startsWith("/api/")) {
       refuseForeign(request, `${network?.secure ? "https" : "http"}://${host}`);
     }
-    askers.set(request, network ? fromNetwork(request, response, access) : { kind: "here" });
+    askers.set(request, network ? fromNetwork(request, access) : { kind: "here" });
     next();
   };
 }
@@ -86,7 +86,7 @@ export const DEVICE_COOKIE = "wheelgram-device";
 /** What a device may ask for before it is let in: the pages, which hold nothing, and the swap of a code. */
 const FOR_ALL = /^\/api\/v1\/(health|network)$/;
 
-function fromNetwork(request: Request, response: Response, access: Access): Asker {
+function fromNetwork(request: Request, access: Access): Asker {
   const from = request.socket.remoteAddress ?? "";
   const shown = keyIn(request);
   const device = shown === undefined ? undefined : access.deviceOf(shown.key, from);
@@ -102,7 +102,6 @@ function fromNetwork(request: Request, response: Response, access: Access): Aske
     (request.method === "GET" && FOR_ALL.test(path)) ||
     (request.method === "POST" && path === "/api/v1/devices");
   if (!device && !isOpen) {
-    response.set("Clear-Site-Data", '"cache", "storage"'); // nothing of the cards stays on a device that was let go
     throw new Problem("not-paired", "This device is not let in.");
   }
   return { kind: "network", device };

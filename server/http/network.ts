@@ -16,7 +16,7 @@ export function networkNames(): string[] {
     .map(({ address }) => address);
   const name = hostname().toLowerCase();
   const names = name === "" || name === "localhost" ? [] : name.includes(".") ? [name] : [name, `${name}.local`];
-  return [...addresses.toSorted((a, b) => a.length - b.length), ...names];
+  return [...addresses.toSorted((a, b) => Number(a.includes(":")) - Number(b.includes(":"))), ...names];
 }
 
 /** As they stand in the header Host. */

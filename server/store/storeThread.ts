@@ -59,6 +59,7 @@ export async function openStoreThread(file: string): Promise<Store> {
     ...store,
     async close() {
       if (!isOver) await call("close", []);
+      thread.ref(); // or the process might end before whoever waits for this goes on
       await ended; // then the file is free
     },
   };

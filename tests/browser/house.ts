@@ -22,8 +22,14 @@ export interface House {
   readonly log: () => string;
 }
 
-/** Opens a house and waits until it answers and, unless told otherwise, until its samples are analysed. */
-export async function openHouse({ settled = true } = {}): Promise<House> {
+/** Opens a house, with further arguments if there are any, and waits until it answers and, unless told otherwise, until its samples are analysed. */
+export async function openHouse({
+  settled = true,
+  args: more = [],
+}: {
+  readonly settled?: boolean;
+  readonly args?: readonly string[];
+} = {}): Promise<House> {
   const folder = mkdtempSync(join(tmpdir(), "house-"));
   let server: ChildProcess | undefined;
   let address = "";
@@ -31,7 +37,17 @@ export async function openHouse({ settled = true } = {}): Promise<House> {
 
   async function start(): Promise<void> {
     const guard = new URL("../support/stay-inside.mjs", import.meta.url).href;
-    const args = ["--import", guard, join(top, "dist", "wheelgram.js"), "serve", "--port", "0", "--data", folder];
+    const args = [
+      "--import",
+      guard,
+      join(top, "dist", "wheelgram.js"),
+      "serve",
+      "--port",
+      "0",
+      "--data",
+      folder,
+      ...more,
+    ];
     const running = spawn(process.execPath, args, { cwd: top, stdio: ["ignore", "pipe", "pipe"] });
     server = running;
     let since = "";

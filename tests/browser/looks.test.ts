@@ -35,6 +35,8 @@ const PAGES: readonly {
   { name: "layout", path: () => "/layouts/pilot-car" },
   { name: "class", path: () => "/class" },
   { name: "receivers", path: () => "/receivers" },
+  { name: "devices", path: () => "/devices" },
+  { name: "come in", path: () => "/pair" },
   { name: "settings", path: () => "/settings" },
   { name: "words", path: () => "/words" },
   { name: "help", path: () => "/help" },

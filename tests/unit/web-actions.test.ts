@@ -30,6 +30,8 @@ const SOURCES: Readonly<Record<(typeof PLACES)[keyof typeof PLACES]["page"], Reg
   wheel: /^pages\/jobs\//,
   sending: /^(pages|model)\/sending\//,
   layouts: /^pages\/layouts\//,
+  devices: /pages\/devices\/(DevicesPage|DeviceEntry|LetIn)/,
+  pair: /pages\/devices\/PairPage/,
   receivers: /^pages\/receivers\//,
   settings: /^pages\/SettingsPage/,
   keys: /^pages\/keys\//,

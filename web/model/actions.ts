@@ -36,7 +36,19 @@ export function addressFor({ id, place }: Action): string {
 const LEADS_TO: Partial<Readonly<Record<ActionId, string>>> = {
   ...Object.fromEntries(
     (
-      ["jobs", "bench", "recordings", "layouts", "class", "receivers", "sending", "settings", "words", "help"] as const
+      [
+        "jobs",
+        "bench",
+        "recordings",
+        "layouts",
+        "class",
+        "receivers",
+        "devices",
+        "sending",
+        "settings",
+        "words",
+        "help",
+      ] as const
     ).map((page) => [`go.${page}`, addressOf({ page })]),
   ),
   "go.keys": addressOf({ page: "keys" }),

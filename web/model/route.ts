@@ -13,6 +13,8 @@ export type Route =
   | { readonly page: "layouts" }
   | { readonly page: "layout"; readonly id: string; readonly version: number | undefined }
   | { readonly page: "receivers" }
+  | { readonly page: "devices" }
+  | { readonly page: "pair" }
   | { readonly page: "settings" }
   | { readonly page: "words" }
   | { readonly page: "help" }
@@ -91,6 +93,8 @@ const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
   "compare",
   "sending",
   "receivers",
+  "devices",
+  "pair",
   "settings",
   "words",
   "help",

@@ -64,6 +64,13 @@ export function SettingsPage(): JSX.Element {
           .
         </p>
       </section>
+      <section aria-labelledby="devices">
+        <h2 id="devices">Devices</h2>
+        <p>
+          Tablets of the shop can come in over the network, each by a code.{" "}
+          <a href="/devices">See which may, let one in or go</a>.
+        </p>
+      </section>
       <Samples />
     </Page>
   );

@@ -53,6 +53,8 @@ export const PLACES = {
   sending: { page: "sending", words: "Is it sending?", href: "/sending" },
   layouts: { page: "layouts", words: "Layouts", href: "/layouts" },
   receivers: { page: "receivers", words: "Receivers", href: "/receivers" },
+  devices: { page: "devices", words: "Devices", href: "/devices" },
+  pair: { page: "pair", words: "Come in, on a device with a code", href: "/pair" },
   settings: { page: "settings", words: "Settings", href: "/settings" },
   keys: { page: "keys", words: "Help, keys and actions", href: "/help/keys" },
 } as const satisfies Readonly<Record<string, PlaceShape>>;

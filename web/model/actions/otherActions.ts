@@ -90,6 +90,12 @@ export const otherActions = [
   button("receiver.remove", "Remove a receiver", "receivers", "DELETE /receivers/{id}", "Remove…"),
   button("receiver.lines", "Lines that did not fit", "receivers", "GET /quarantine"),
 
+  link("go.devices", "Devices", "top", "GET /devices"),
+  button("device.letIn", "Let a device in", "devices", "POST /pairings", "Let …"),
+  button("device.rename", "Rename a device", "devices", "PATCH /devices/{id}", "Rename…"),
+  button("device.letGo", "Let a device go", "devices", "DELETE /devices/{id}", "Let go…"),
+  button("device.comeIn", "Come in", "pair", "POST /devices"),
+
   button("settings.look", "Look: paper, night or sunlight", "settings", DEVICE, "Look"),
   button("settings.size", "Size: desk or bay", "settings", DEVICE, "Size"),
   button("settings.pressure", "Unit of pressure", "settings", DEVICE, "Pressure"),
