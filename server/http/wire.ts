@@ -393,8 +393,6 @@ export const SerialPortBody = z.strictObject({
   path: z.string(),
   /** In plain words. */
   name: z.string(),
-  /** The receiver that is set up on it. */
-  receiverId: z.string().nullable(),
 });
 
 export const GapBody = z.strictObject({

@@ -123,3 +123,19 @@ describe("a receiver", () => {
     server.close();
   });
 });
+
+it("a port that is plugged in is offered until a receiver is set up on it", async () => {
+  const ports = [
+    { path: "/dev/serial/by-id/usb-one", label: "Bench works A1 (ttyUSB0)" },
+    { path: "/dev/ttyS0", label: "Serial port (ttyS0)" },
+  ];
+  bench = await openBench({ serialPorts: async () => ports });
+  const free = async () => (await bench?.ask("GET", "/serial-ports/free"))?.body;
+  expect(await free()).toEqual(ports.map(({ path, label }) => ({ path, name: label })));
+  const json = { kind: "serial", name: "bench", path: ports[0]?.path, baudRate: 115_200 };
+  await bench.ask("POST", "/receivers", { json });
+  expect(await free()).toEqual([{ path: "/dev/ttyS0", name: "Serial port (ttyS0)" }]);
+  await bench.close();
+  bench = await openBench({ serialPorts: () => Promise.reject(new Error("no such program")) });
+  expect(await free()).toEqual([]);
+});

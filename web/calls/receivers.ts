@@ -38,6 +38,11 @@ export function quarantined(): Promise<Answer<readonly QuarantineBody[]>> {
   return get("/quarantine");
 }
 
+/** Those that nobody listens to. */
+export function freePorts(): Promise<Answer<readonly SerialPortBody[]>> {
+  return get("/serial-ports/free");
+}
+
 export function serialPorts(): Promise<Answer<readonly SerialPortBody[]>> {
   return get("/serial-ports");
 }

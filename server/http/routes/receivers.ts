@@ -177,6 +177,21 @@ export function receiverRoutes(
     }),
     route({
       method: "get",
+      path: "/serial-ports/free",
+      summary: "Serial ports that are plugged in and that no receiver is set up on",
+      answers: {
+        200: { says: "The ports; none where the system does not list them.", body: z.array(SerialPortBody) },
+      },
+      async handle() {
+        const ports = await listSerialPorts().catch(() => []);
+        const receivers = await hub.receivers();
+        const isTaken = (path: string) => receivers.some((one) => one.kind === "serial" && one.path === path);
+        const free = ports.filter(({ path }) => !isTaken(path));
+        return { status: 200, body: free.map(({ path, label }) => ({ path, name: label })) };
+      },
+    }),
+    route({
+      method: "get",
       path: "/serial-ports",
       summary: "Serial ports that this computer has",
       notes: "One that is not listed can still be used by its path.",
@@ -184,10 +199,8 @@ export function receiverRoutes(
       problems: ["not-now"],
       async handle() {
         try {
-          const [ports, receivers] = await Promise.all([listSerialPorts(), hub.receivers()]);
-          const on = (path: string) => receivers.find((one) => one.kind === "serial" && one.path === path)?.id ?? null;
-          const body = ports.map(({ path, label }) => ({ path, name: label, receiverId: on(path) }));
-          return { status: 200, body };
+          const ports = await listSerialPorts();
+          return { status: 200, body: ports.map(({ path, label }) => ({ path, name: label })) };
         } catch (error) {
           const because = error instanceof Error ? error.message : String(error);
           throw new Problem("not-now", `The system does not list its serial ports: ${because}.`, {

@@ -2,7 +2,7 @@ import type { JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import type { SerialPortBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
-import { addReceiver, serialPorts } from "../../calls/receivers.ts";
+import { addReceiver, freePorts } from "../../calls/receivers.ts";
 import { useLoaded } from "../../loaded.ts";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 
@@ -13,7 +13,7 @@ const MOST_NAME = 80;
 
 /** Serial ports that are there and that nobody listens to: one tap each, as soon as they are plugged in. */
 export function PluggedIn({ onAdded }: { readonly onAdded: () => void }): JSX.Element | null {
-  const loaded = useLoaded("serial ports", serialPorts);
+  const loaded = useLoaded("free ports", freePorts);
   const { reload } = loaded;
   const [problem, setProblem] = useState<Problem>();
   const [busy, setBusy] = useState(false);
@@ -21,7 +21,7 @@ export function PluggedIn({ onAdded }: { readonly onAdded: () => void }): JSX.El
     const timer = setInterval(() => !document.hidden && reload(), EVERY_MS);
     return () => clearInterval(timer);
   }, [reload]);
-  const free = loaded.state === "there" ? loaded.value.filter(({ receiverId }) => receiverId === null) : [];
+  const free = loaded.state === "there" ? loaded.value : [];
   if (free.length === 0) return null;
   const listen = async ({ path, name }: SerialPortBody) => {
     setBusy(true);
