@@ -1,13 +1,16 @@
 import { Command, CommanderError, InvalidArgumentError, Option } from "commander";
 import { SAMPLE_TYPES, type SampleType } from "../../decoders/sources.ts";
 import { InputError, printable } from "../recordings/inputError.ts";
+import { timeText } from "../store/timeText.ts";
 import { analyseFiles } from "./analyseFiles.ts";
 import { backup, restore } from "./backup.ts";
 import type { Desk, Status } from "./desk.ts";
+import { exportTelegrams } from "./export.ts";
 import { checkLayoutFiles, listLayouts } from "./layouts.ts";
 import { serve } from "./serve.ts";
 import { ReaderGone, type Streams, writerTo } from "./streams.ts";
 import { synthesise } from "./synthesise.ts";
+import { tail } from "./tail.ts";
 import { VERSION } from "./version.ts";
 
 /**
@@ -93,6 +96,25 @@ function commands(bind: Bind): Command {
     .action(bind(serve));
 
   program
+    .command("tail")
+    .description("print telegrams of a running server as they come")
+    .option("--server <URL>", "where it answers", serverAddress, "http://127.0.0.1:8315")
+    .option("--key <KEY>", "the key of a device, for a server on the network")
+    .option("--json", "one JSON record a line, again whenever a copy changes it")
+    .action(bind(tail));
+
+  program
+    .command("export")
+    .description("write telegrams that were kept as CSV, oldest first, also while the server runs")
+    .option("--data <DIR>", "the folder it is kept in (default: the user's own data folder)", folderName)
+    .option("--from <TIME>", "from this time of day on, such as 2026-11-25T09:00:00Z", timeOfDay)
+    .option("--to <TIME>", "before this time of day", timeOfDay)
+    .option("--receiver <NAME>", "only of one receiver")
+    .option("--identity <HEX>", "only of one sensor")
+    .option("--json", "JSON Lines in the place of CSV")
+    .action(bind(exportTelegrams));
+
+  program
     .command("backup")
     .description("put all that is kept into one file, also while the server runs")
     .argument("<FILE>", "name of a tar file that is not there yet")
@@ -135,6 +157,8 @@ const EXAMPLES = `Examples:
   wheelgram serve
   YOUR_RECEIVER | wheelgram serve -
   wheelgram backup monday.tar
+  wheelgram tail --json | head
+  wheelgram export --from 2026-11-25T09:00:00Z > telegrams.csv
 `;
 
 function gather(value: string, earlier: readonly string[] = []): string[] {
@@ -168,6 +192,20 @@ function workerCount(value: string): number {
 function portNumber(value: string): number {
   if (/^\d{1,5}$/.test(value) && Number(value) <= 65535) return Number(value);
   throw new InvalidArgumentError("a port, 0 to 65535");
+}
+
+function serverAddress(value: string): string {
+  const address = URL.canParse(value) ? new URL(value) : undefined;
+  if (address?.protocol === "http:" || address?.protocol === "https:") return address.origin;
+  throw new InvalidArgumentError("an address such as http://127.0.0.1:8315");
+}
+
+function timeOfDay(value: string): string {
+  try {
+    return timeText(value);
+  } catch {
+    throw new InvalidArgumentError("a time of day such as 2026-11-25T09:00:00Z");
+  }
 }
 
 /** A shell's unset variable must not put everything into whatever folder one happens to stand in. */

@@ -122,7 +122,7 @@ function opened(file: string): Database.Database {
 }
 
 /** What SQLite says, as a sentence with a way out; a broken rule of the tables is a caller's bug. */
-function explained(file: string, error: unknown): unknown {
+export function explained(file: string, error: unknown): unknown {
   if (!(error instanceof Database.SqliteError)) return error;
   // Codes come extended, such as SQLITE_IOERR_READ.
   const kind = /^SQLITE_([A-Z]+)/.exec(error.code)?.[1] ?? "";

@@ -35,7 +35,8 @@ export function heardRows({ db, read, write }: Connection): HeardRows {
     telegrams: (query) =>
       read(() => {
         const { where, values } = conditions(query);
-        const select = `select * from telegram ${where} order by at desc, id desc limit ?`;
+        const way = query.oldestFirst ? "asc" : "desc";
+        const select = `select * from telegram ${where} order by at ${way}, id ${way} limit ?`;
         const rows = db.prepare<(string | number)[], TelegramRow>(select).all(...values, query.limit + 1);
         return page(rows, query.limit);
       }),
@@ -68,7 +69,7 @@ function conditions(query: TelegramQuery): { readonly where: string; readonly va
   if (query.to !== undefined) and("at < ?", timeText(query.to));
   if (query.identity !== undefined) and("identity = ?", query.identity);
   if (query.receiverId !== undefined) and("receiver_id = ?", query.receiverId);
-  if (query.cursor !== undefined) and("(at, id) < (?, ?)", ...cursorParts(query.cursor));
+  if (query.cursor !== undefined) and(`(at, id) ${query.oldestFirst ? ">" : "<"} (?, ?)`, ...cursorParts(query.cursor));
   return { where: parts.length === 0 ? "" : `where ${parts.join(" and ")}`, values };
 }
 

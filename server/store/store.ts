@@ -201,6 +201,8 @@ export interface TelegramQuery {
   readonly receiverId?: string;
   /** Where the page before ended, as its `next` said. */
   readonly cursor?: string;
+  /** Newest first without it. */
+  readonly oldestFirst?: boolean;
   /** 1 or more. */
   readonly limit: number;
 }

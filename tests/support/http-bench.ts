@@ -41,6 +41,8 @@ export interface BenchOptions {
   /** Whether it is open to the network, in plain HTTP. */
   readonly open?: boolean;
   readonly data?: string;
+  /** Any that is free without it. */
+  readonly port?: number;
   readonly webDir?: string;
   readonly uploadLimits?: UploadLimits;
   readonly serialPorts?: () => Promise<readonly ListedPort[]>;
@@ -72,7 +74,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
     random: Math.random,
     ...(options.uploadLimits === undefined ? {} : { uploadLimits: options.uploadLimits }),
   });
-  const listening = await listen(app, "127.0.0.1", 0);
+  const listening = await listen(app, "127.0.0.1", options.port ?? 0);
   bound = listening.bound;
   const outside = options.open ? await listen(app, "127.0.0.1", 0) : undefined;
   if (outside) bound = { ...bound, network: { port: outside.bound.port, secure: false, fingerprint: undefined } };
