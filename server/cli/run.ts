@@ -92,6 +92,7 @@ function commands(bind: Bind): Command {
     .option("--network-port <PORT>", "where they come in", portNumber, 8316)
     .option("--certificate <FILE>", "the shop's own certificate for them, in PEM (default: one of its own)")
     .option("--certificate-key <FILE>", "its private key, in PEM")
+    .option("--mqtt <FILE>", "tell an MQTT broker too: a JSON file with its url", folderName)
     .option("--plain-http", "no certificate: anybody on the network can read along")
     .action(bind(serve));
 

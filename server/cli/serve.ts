@@ -4,7 +4,10 @@ import { createApp } from "../http/app.ts";
 import { ownCertificate, readCertificate } from "../http/certificate.ts";
 import type { Bound } from "../http/guard.ts";
 import { openHouse } from "../http/house.ts";
+import { jobBody } from "../http/jobBody.ts";
 import { listen } from "../http/listen.ts";
+import { startMqtt } from "../http/mqttOut.ts";
+import { type MqttSettings, readMqttSettings } from "../http/mqttSettings.ts";
 import { addressesOf, type Network, networkNames } from "../http/network.ts";
 import { serialPorts } from "../receivers/serialLink.ts";
 import { InputError } from "../recordings/inputError.ts";
@@ -22,6 +25,7 @@ export interface ServeArguments {
   readonly certificate?: string;
   readonly certificateKey?: string;
   readonly plainHttp?: true;
+  readonly mqtt?: string;
 }
 
 /**
@@ -42,6 +46,14 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
     complain(
       `wheelgram: --host: found ${host}, allowed ${[...LOOPBACK].join(", ")}: whoever reaches the server may change everything, so it listens on this computer alone; --open-to-network lets in devices that you choose`,
     );
+    return 2;
+  }
+  let mqtt: MqttSettings | undefined;
+  try {
+    mqtt = given.mqtt === undefined ? undefined : await readMqttSettings(given.mqtt);
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    complain(`wheelgram: ${error.message}`);
     return 2;
   }
   const ended = Promise.race([
@@ -88,6 +100,14 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
       if (!opened) return unreadable ? 2 : 1;
       closers.push(opened.close);
       bound = { ...bound, network: opened.network };
+    }
+    if (mqtt) {
+      const job = async (id: string) => {
+        const stored = await house.store.job(id);
+        return stored && jobBody(house, stored);
+      };
+      const out = await startMqtt({ events: house.events, store: house.store, job, log: complain }, mqtt);
+      closers.push(out.stop);
     }
     for (const sentence of house.says) complain(sentence);
     void house.samples.settled.then((says) => says.forEach(complain));

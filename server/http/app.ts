@@ -1,9 +1,11 @@
 import express, { type Express, type Request } from "express";
+import type { StoredTelegram } from "../store/store.ts";
 import { answerFailure } from "./failure.ts";
 import { type Bound, guard } from "./guard.ts";
 import { headers } from "./headers.ts";
 import { mountHelp } from "./help.ts";
 import type { House } from "./house.ts";
+import { createMetrics, type Metrics } from "./metrics.ts";
 import { mount } from "./mount.ts";
 import { createOnce } from "./once.ts";
 import { type OpenApi, openApi } from "./openapi.ts";
@@ -17,6 +19,7 @@ import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
 import { measureRoutes } from "./routes/measures.ts";
+import { metricRoutes } from "./routes/metrics.ts";
 import { noteRoutes } from "./routes/notes.ts";
 import { type ListedPort, receiverRoutes } from "./routes/receivers.ts";
 import { recordingExportRoutes } from "./routes/recordingExport.ts";
@@ -51,8 +54,16 @@ export function createApp(options: AppOptions): Express {
   app.set("etag", false); // an ETag here is a revision
   app.set("query parser", "simple");
   app.use(headers);
+  const metrics = createMetrics(() => house.hub.receivers(), version);
+  void house.events.listen(undefined, {
+    tell: ({ type, text }) => type === "telegram" && countFirst(metrics, JSON.parse(text)),
+    begin: () => undefined,
+    end: () => undefined,
+    room: async () => true,
+  });
+  app.use(metrics.timeRequests);
   app.use(guard(options.bound, house.access));
-  const routes = [...apiRoutes(options), describing(() => description)];
+  const routes = [...apiRoutes(options), ...metricRoutes(metrics), describing(() => description)];
   const description = openApi(routes, version);
   mount(app, routes, createOnce(house.store, { now: options.now, stamp: house.stamp }));
   mountHelp(app, description);
@@ -68,6 +79,11 @@ export function createApp(options: AppOptions): Express {
     ),
   );
   return app;
+}
+
+/** A telegram is one, however often its copies revise it. */
+function countFirst(metrics: Metrics, { revision, telegram }: StoredTelegram): void {
+  if (revision === 1) metrics.heard(telegram);
 }
 
 function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = UPLOAD_LIMITS }: AppOptions): Route[] {
