@@ -13,6 +13,7 @@ import { serialPorts } from "../receivers/serialLink.ts";
 import { InputError } from "../recordings/inputError.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Desk, Status } from "./desk.ts";
+import { createLog } from "./log.ts";
 import { isTerminal } from "./streams.ts";
 import { VERSION } from "./version.ts";
 
@@ -60,9 +61,10 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
     streams.interrupted.then((): Status => 130),
     streams.terminated?.().then((): Status => 0) ?? new Promise<never>(() => undefined),
   ]);
+  const log = createLog(streams.stderr);
   const samplesDir = beside("samples");
   const standardInput = lines === undefined ? undefined : streams.stdin;
-  const opening = { data, samplesDir, standardInput, now: Date.now, random: Math.random, log: complain };
+  const opening = { data, samplesDir, standardInput, now: Date.now, random: Math.random, log };
   let unreadable = false;
   const house = await openHouse(opening).catch((error: unknown) => {
     if (!(error instanceof StoreError || error instanceof InputError)) throw error;
@@ -106,7 +108,7 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
         const stored = await house.store.job(id);
         return stored && jobBody(house, stored);
       };
-      const out = await startMqtt({ events: house.events, store: house.store, job, log: complain }, mqtt);
+      const out = await startMqtt({ events: house.events, store: house.store, job, log }, mqtt);
       closers.push(out.stop);
     }
     for (const sentence of house.says) complain(sentence);

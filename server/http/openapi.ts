@@ -52,7 +52,7 @@ export function openApi(routes: readonly Route[], version: string): OpenApi {
 
 /** Each body by its name, without the ending that tells it from a type of the decoders. */
 const NAMED = new Map<z.ZodType, string>([
-  ...Object.entries({ ...wire, ...deviceWire }).flatMap(([name, schema]) =>
+  ...[...Object.entries(wire), ...Object.entries(deviceWire)].flatMap(([name, schema]) =>
     schema instanceof z.ZodType ? [[schema, name.replace(/Body$/, "")] as const] : [],
   ),
   [LayoutShape, "Layout"],

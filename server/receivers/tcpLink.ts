@@ -13,7 +13,7 @@ const FAREWELL_MS = 2000;
 /** So many at once; a receiver needs one. */
 const MOST_CONNECTIONS = 64;
 /** A line that was begun has to come to its end within this, or whoever sends it only keeps a place. */
-export const LINE_MS = 30_000;
+const LINE_MS = 30_000;
 /** A receiver that does not read its acknowledgements is not told more; the next one says it all. */
 const MOST_UNREAD_BYTES = 64 * 1024;
 

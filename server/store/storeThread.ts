@@ -67,6 +67,7 @@ export async function openStoreThread(file: string): Promise<Store> {
 
 /** From the bundle it is `storeWorker.js` beside it, from the sources the sources. */
 function startThread(file: string): Worker {
-  const name = import.meta.url.endsWith(".ts") ? "./sourceStoreWorker.mjs" : "storeWorker.js";
-  return new Worker(new URL(name, import.meta.url), { workerData: file });
+  const given = { workerData: file };
+  if (import.meta.url.endsWith(".ts")) return new Worker(new URL("./sourceStoreWorker.mjs", import.meta.url), given);
+  return new Worker(new URL("storeWorker.js", import.meta.url), given);
 }

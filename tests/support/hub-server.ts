@@ -1,6 +1,7 @@
 import { spawn } from "node:child_process";
 import { join } from "node:path";
 import { createInterface } from "node:readline";
+import { fileURLToPath } from "node:url";
 import type { ReceiverStatus } from "../../server/receivers/status.ts";
 
 export interface HubServer {
@@ -21,7 +22,7 @@ export interface HubServerOptions {
 /** Starts a hub in a process of its own on the store in a folder; its receivers are set up the first time. */
 export async function startHubServer(folder: string, options: HubServerOptions = {}): Promise<HubServer> {
   const { tcpCount = 1, paths = [], env = {} } = options;
-  const program = join(import.meta.dirname, "hub-process.ts");
+  const program = fileURLToPath(new URL("hub-process.ts", import.meta.url));
   const args = ["--import", "tsx", program, join(folder, "wheelgram.db"), String(tcpCount), ...paths];
   const child = spawn(process.execPath, args, {
     cwd: join(import.meta.dirname, "..", ".."),

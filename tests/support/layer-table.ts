@@ -52,6 +52,8 @@ export const table: readonly Row[] = [
     packages: [],
     node: true,
   },
+  // Reads the lock file alone.
+  { files: ["server/billOfMaterials.mjs", "server/billOfMaterials.d.mts"], may: [], packages: [], node: true },
   { files: ["server/bundle.mjs"], may: ["server/install.mjs", "server/kernels.mjs"], packages: ["vite"], node: true },
   {
     files: ["server/kernels.mjs", "server/kernels.d.mts"],

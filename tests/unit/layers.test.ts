@@ -75,6 +75,7 @@ const planted: readonly (readonly [string, string])[] = [
   ["server/start.mjs", 'import { build } from "vite";'],
   ["server/bundle.mjs", 'import { analyse } from "../decoders/analyse.ts";'],
   ["server/kernels.mjs", 'import { COMPILED } from "../decoders/signal/kernels/compiled.ts";'],
+  ["server/billOfMaterials.mjs", 'import { build } from "vite";'],
   ["server/fonts.mjs", 'import { page } from "./http/page.ts";'],
   ["server/new.ts", 'import { join } from "node:path";'],
   ["web/model/x.ts", 'import { Strip } from "../views/strip.tsx";'],

@@ -1,0 +1,5 @@
+export function runtimePackages(): readonly {
+  readonly name: string;
+  readonly version: string;
+  readonly licence: string;
+}[];
