@@ -17,6 +17,7 @@ import { eventRoutes } from "./routes/events.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
+import { keepingRoutes } from "./routes/keeping.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
 import { measureRoutes } from "./routes/measures.ts";
 import { metricRoutes } from "./routes/metrics.ts";
@@ -101,6 +102,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...layoutRoutes(house),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
+    ...keepingRoutes(house.keeping),
     ...sampleRoutes(house),
   ];
 }

@@ -15,6 +15,7 @@ import { type Arrivals, createArrivals } from "./arrivals.ts";
 import { emptyBin } from "./bin.ts";
 import { createEvents, type Events } from "./events.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
+import { createKeeping, type Keeping } from "./keeping.ts";
 import { keepRecording } from "./keepRecording.ts";
 import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
@@ -25,6 +26,7 @@ export interface House {
   readonly store: Store;
   readonly folder: DataFolder;
   readonly access: Access;
+  readonly keeping: Keeping;
   readonly events: Events;
   readonly shelf: Shelf;
   readonly analyses: Analyses;
@@ -107,6 +109,8 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     });
     closers.push(() => hub?.stop());
     await addFromFile(hub, receivers.value);
+    const keeping = await createKeeping(store, { now, log });
+    closers.push(() => keeping.stop());
     const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
     closers.push(() => analyses.stop());
     await analyses.resume();
@@ -124,6 +128,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       store,
       folder,
       access,
+      keeping,
       events,
       shelf,
       analyses,

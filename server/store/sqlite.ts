@@ -3,6 +3,7 @@ import { deviceRows } from "./sqliteDevices.ts";
 import { eventRows } from "./sqliteEvents.ts";
 import { faringRows } from "./sqliteFaring.ts";
 import { heardRows } from "./sqliteHeard.ts";
+import { historyRows } from "./sqliteHistory.ts";
 import { jobRows } from "./sqliteJobs.ts";
 import { namedRows } from "./sqliteNamed.ts";
 import { receiverRows } from "./sqliteReceivers.ts";
@@ -29,5 +30,6 @@ export async function openSqliteStore(file: string): Promise<Store> {
     ...namedRows(connection),
     ...faringRows(connection),
     ...deviceRows(connection),
+    ...historyRows(connection),
   };
 }

@@ -303,6 +303,17 @@ export interface Store {
   putSelfCheck(id: string, at: string, body: unknown): Promise<void>;
   lastSelfCheck(id: string): Promise<unknown>;
 
+  /** Of the store itself. */
+  usedBytes(): Promise<number>;
+  /** What receivers said before a moment, without what was heard on visits of jobs. */
+  historyBefore(
+    before: string,
+  ): Promise<{ readonly lines: number; readonly bursts: number; readonly telegrams: number; readonly aside: number }>;
+  /** Deletes of that as much as is asked for; returns how many rows it was. */
+  forgetHistory(before: string, most: number): Promise<number>;
+  /** When the line came that has this share of all lines before it; `undefined` where there is none. */
+  historyTimeAt(share: number): Promise<string | undefined>;
+
   // Jobs and layouts.
   addJob(job: StoredJob): Promise<void>;
   /** Newest first. */

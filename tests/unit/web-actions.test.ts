@@ -33,7 +33,7 @@ const SOURCES: Readonly<Record<(typeof PLACES)[keyof typeof PLACES]["page"], Reg
   devices: /pages\/devices\/(DevicesPage|DeviceEntry|LetIn)/,
   pair: /pages\/devices\/PairPage/,
   receivers: /^pages\/receivers\//,
-  settings: /^pages\/SettingsPage/,
+  settings: /^pages\/(SettingsPage|KeepingSection)/,
   keys: /^pages\/keys\//,
 };
 const textsOf = (action: Action) =>

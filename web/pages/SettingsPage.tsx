@@ -7,6 +7,7 @@ import { Ask } from "../views/Ask.tsx";
 import { Choice } from "../views/Fields.tsx";
 import { Page } from "../views/Page.tsx";
 import { ProblemNote } from "../views/ProblemNote.tsx";
+import { KeepingSection } from "./KeepingSection.tsx";
 
 /** Looks and units of this device, and the samples of the house. */
 export function SettingsPage(): JSX.Element {
@@ -71,6 +72,7 @@ export function SettingsPage(): JSX.Element {
           <a href="/devices">See which may, let one in or go</a>.
         </p>
       </section>
+      <KeepingSection />
       <Samples />
     </Page>
   );

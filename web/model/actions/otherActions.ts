@@ -100,6 +100,8 @@ export const otherActions = [
   button("settings.size", "Size: desk or bay", "settings", DEVICE, "Size"),
   button("settings.pressure", "Unit of pressure", "settings", DEVICE, "Pressure"),
   button("settings.temperature", "Unit of temperature", "settings", DEVICE, "Temperature"),
+  button("keeping.see", "What would go by a limit", "settings", "GET /keeping", "See what would go"),
+  button("keeping.choose", "Keep what receivers said so long", "settings", "PUT /keeping", "Keep it so"),
   button("samples.remove", "Remove all samples", "settings", "DELETE /samples"),
   button("keys.single", "Single keys on or off", "keys", DEVICE, "Single keys act in a band that has the focus"),
   button("keys.reset", "All keys as they came", "keys", DEVICE),
