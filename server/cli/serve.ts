@@ -64,7 +64,15 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
   const log = createLog(streams.stderr);
   const samplesDir = beside("samples");
   const standardInput = lines === undefined ? undefined : streams.stdin;
-  const opening = { data, samplesDir, standardInput, now: Date.now, random: Math.random, log };
+  const opening = {
+    data,
+    samplesDir,
+    standardInput,
+    now: Date.now,
+    random: Math.random,
+    log,
+    openToNetwork: given.openToNetwork,
+  };
   let unreadable = false;
   const house = await openHouse(opening).catch((error: unknown) => {
     if (!(error instanceof StoreError || error instanceof InputError)) throw error;

@@ -69,6 +69,8 @@ export interface HouseOptions {
   readonly standardInput?: LineStream | undefined;
   /** Threads that decode; `undefined` for as many as the machine has room for. */
   readonly threads?: number;
+  /** Whether receivers that have a key may come in from the network. */
+  readonly openToNetwork?: boolean | undefined;
 }
 
 /**
@@ -106,6 +108,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       stamp,
       emit,
       standardInput: options.standardInput,
+      openToNetwork: options.openToNetwork,
     });
     closers.push(() => hub?.stop());
     await addFromFile(hub, receivers.value);

@@ -364,6 +364,9 @@ export const SelfCheckBody = z.strictObject({
   passed: z.boolean(),
 });
 
+/** Shown once: only its hash is kept. */
+export const ReceiverKeyBody = z.strictObject({ key: z.string() });
+
 export const SelfCheckAskedBody = z.strictObject({ seconds: z.number().min(0.1).max(60).optional() });
 
 /** How a receiver fared over the last day. */
@@ -411,6 +414,8 @@ export const ReceiverBody = z.strictObject({
   path: z.string().nullable(),
   baudRate: z.int().nullable(),
   port: z.int().nullable(),
+  /** Whether it may come in from the network, by its key, while the server is open. */
+  hasKey: z.boolean(),
   state: z.enum(["connecting", "listening", "away", "stopped"]),
   /** One sentence: what it is doing and, when it is away, what to do. */
   says: z.string(),

@@ -17,7 +17,7 @@ export type NewReceiver =
   | { readonly kind: "replay"; readonly name: string; readonly path: string; readonly speed: number }
   | { readonly kind: "stdin"; readonly name: string };
 
-export type ReceiverChange = Partial<Pick<StoredReceiver, "name" | "path" | "baudRate" | "port">>;
+export type ReceiverChange = Partial<Pick<StoredReceiver, "name" | "path" | "baudRate" | "port" | "keyHash">>;
 
 /** What the pages are told, each after it was stored. */
 export type HubEvent =
@@ -50,6 +50,8 @@ export interface HubOptions {
   readonly layouts: readonly Layout[];
   /** Milliseconds since 1970. */
   readonly now: () => number;
+  /** Whether receivers that have a key may come in from the network. */
+  readonly openToNetwork?: boolean | undefined;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly emit: (event: HubEvent) => void;
@@ -99,6 +101,7 @@ export async function createHub(options: HubOptions): Promise<Hub> {
       baudRate: "baudRate" in given ? given.baudRate : null,
       port: "port" in given ? given.port : null,
       speed: "speed" in given ? given.speed : null,
+      keyHash: null,
       addedAt: stamp(),
     };
     await store.addReceiver(receiver);

@@ -44,6 +44,8 @@ const LineShape = z.discriminatedUnion("type", [
     boot: word.optional(),
     carrierHz: z.array(carrierHz).max(64).optional(),
     firmware: word.optional(),
+    /** Of a receiver that comes in from the network. */
+    key: word.optional(),
   }),
   Burst,
   z.strictObject({ type: z.literal("wake"), sequence, at, position: word.optional() }),

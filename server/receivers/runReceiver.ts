@@ -25,6 +25,7 @@ export interface RunOptions {
   readonly stamp: () => string;
   readonly emit: (event: HubEvent) => void;
   readonly standardInput: LineStream | undefined;
+  readonly openToNetwork?: boolean | undefined;
 }
 
 export interface RunningReceiver {
@@ -287,6 +288,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
       ...house,
       begin,
       standardInput: options.standardInput,
+      openToNetwork: options.openToNetwork ?? false,
       putAside: (text, fault) => putAside(text, fault.message, fault.where),
     });
 
@@ -302,7 +304,8 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     if (stopped) return;
     const before = receiver;
     receiver = { ...receiver, ...change };
-    if (receiver.path !== before.path || receiver.port !== before.port) {
+    const isMoved = receiver.path !== before.path || receiver.port !== before.port;
+    if (isMoved || receiver.keyHash !== before.keyHash) {
       await link.stop();
       link = await start();
       await keepPort();

@@ -15,6 +15,7 @@ export interface AnyLink extends Link {
 export interface StartHouse extends LinkHouse, Omit<SamplesHouse, "open" | keyof LinkHouse> {
   /** `undefined`: nothing is piped in. */
   readonly standardInput: LineStream | undefined;
+  readonly openToNetwork: boolean;
 }
 
 /** Starts the link that a receiver was set up with; settles when it is known how that went. */
@@ -23,7 +24,7 @@ export async function startLink(receiver: StoredReceiver, house: StartHouse): Pr
     case "serial":
       return serialLink(house, receiver.path ?? "", receiver.baudRate ?? 115_200);
     case "tcp":
-      return tcpLink(house, receiver.port ?? 0);
+      return tcpLink(house, receiver.port ?? 0, house.openToNetwork ? receiver.keyHash : null);
     case "samples":
       return samplesLink(house, receiver.port ?? 0);
     case "replay":

@@ -11,6 +11,8 @@ export interface ReceiverStatus {
   readonly path: string | null;
   readonly baudRate: number | null;
   readonly port: number | null;
+  /** Whether it may come in from the network, by its key. */
+  readonly hasKey: boolean;
   readonly state: LinkState;
   readonly says: string;
   /** When that state began, RFC 3339. */
@@ -53,7 +55,7 @@ export interface Faring {
 const MUST_WAIT = "It sends faster than the disk takes it, so it has to wait; nothing is lost.";
 
 export function receiverStatus(receiver: StoredReceiver, faring: Faring, gaps: readonly Gap[]): ReceiverStatus {
-  const { id, name, kind, path, baudRate, port } = receiver;
+  const { id, name, kind, path, baudRate, port, keyHash } = receiver;
   const { mustWait, ...told } = faring;
   return {
     id,
@@ -62,6 +64,7 @@ export function receiverStatus(receiver: StoredReceiver, faring: Faring, gaps: r
     path,
     baudRate,
     port,
+    hasKey: keyHash !== null,
     ...told,
     says: mustWait ? `${faring.says} ${MUST_WAIT}` : faring.says,
     carrierHz: [...faring.carrierHz],

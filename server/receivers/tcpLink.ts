@@ -1,4 +1,5 @@
 import { createServer, type Server, type Socket } from "node:net";
+import { afterKey } from "./afterKey.ts";
 import { clockTime, failureText, type Link, type LinkHouse } from "./link.ts";
 
 export interface TcpLink extends Link {
@@ -6,8 +7,12 @@ export interface TcpLink extends Link {
   readonly port: () => number | undefined;
 }
 
-/** Only programs on this computer are let in. */
+/** Only programs on this computer are let in, unless they have a key. */
 const LISTEN_HOST = "127.0.0.1";
+const EVERYWHERE = "::";
+const FROM_HERE = /^(127\.|::1$|::ffff:127\.)/;
+/** Bytes that one connection from the network may send in a second, on average; it has to wait for the rest. */
+const BYTES_PER_SECOND = 2 ** 20;
 const RETRY_MS = 3000;
 const FAREWELL_MS = 2000;
 /** So many at once; a receiver needs one. */
@@ -17,9 +22,14 @@ const LINE_MS = 30_000;
 /** A receiver that does not read its acknowledgements is not told more; the next one says it all. */
 const MOST_UNREAD_BYTES = 64 * 1024;
 
-/** Listens on a port for receivers that send lines, several in turn or at once. Settles when it is known how that went. */
-export function tcpLink(house: LinkHouse, port: number): Promise<TcpLink> {
-  return listen(house, port, (socket) => takeLines(house, socket));
+/**
+ * Listens on a port for receivers that send lines, several in turn or at once. Settles when it is known how that went.
+ *
+ * @param keyHash SHA-256 in hex of the key that whoever comes from the network has to say; `null`: nobody does.
+ */
+export function tcpLink(house: LinkHouse, port: number, keyHash: string | null = null): Promise<TcpLink> {
+  const take = (socket: Socket) => takeLines(house, socket, keyHash === null ? {} : { keyHash });
+  return listen(house, port, take, keyHash === null ? LISTEN_HOST : EVERYWHERE);
 }
 
 /**
@@ -31,6 +41,7 @@ export async function listen(
   house: Pick<LinkHouse, "say" | "now">,
   wantedPort: number,
   take: (socket: Socket) => Promise<void>,
+  host: string = LISTEN_HOST,
 ): Promise<TcpLink> {
   const sockets = new Set<Socket>(); // until they are closed
   let connectedCount = 0; // of which more may come
@@ -109,7 +120,7 @@ export async function listen(
         }
         resume();
       });
-      next.listen(wantedPort, LISTEN_HOST, () => {
+      next.listen(wantedPort, host, () => {
         resume();
         if (stopped) {
           next.close();
@@ -117,7 +128,8 @@ export async function listen(
         }
         server = next;
         const port = portNow();
-        house.say("connecting", `Listening on port ${port}. Let the receiver connect to ${LISTEN_HOST}:${port}.`);
+        const where = host === LISTEN_HOST ? `${LISTEN_HOST}:${port}` : `port ${port} of this computer, with its key`;
+        house.say("connecting", `Listening on port ${port}. Let the receiver connect to ${where}.`);
       });
     });
   }
@@ -138,8 +150,17 @@ export async function listen(
   };
 }
 
-/** @param lineMs How long half a line may stand. */
-export async function takeLines(house: LinkHouse, socket: Socket, lineMs = LINE_MS): Promise<void> {
+interface Taking {
+  /** How long half a line may stand. */
+  readonly lineMs?: number;
+  /** What whoever comes from the network has to know. */
+  readonly keyHash?: string;
+}
+
+/** Takes the lines of one connection until it is over. */
+export async function takeLines(house: LinkHouse, socket: Socket, taking: Taking = {}): Promise<void> {
+  const { lineMs = LINE_MS, keyHash } = taking;
+  const isRemote = !FROM_HERE.test(socket.remoteAddress ?? "");
   const tell = (line: string) => {
     if (socket.writable && socket.writableLength < MOST_UNREAD_BYTES) socket.write(`${line}\n`);
   };
@@ -152,7 +173,8 @@ export async function takeLines(house: LinkHouse, socket: Socket, lineMs = LINE_
   };
   try {
     // Its end is not ours: the last acknowledgement goes out after it.
-    const chunks: AsyncIterable<Uint8Array> = socket.iterator({ destroyOnReturn: false });
+    const sent: AsyncIterable<Uint8Array> = socket.iterator({ destroyOnReturn: false });
+    const chunks = isRemote && keyHash !== undefined ? inPace(afterKey(sent, keyHash, socket, tell)) : sent;
     for await (const chunk of chunks) {
       clearTimeout(late);
       await intake.push(chunk);
@@ -163,6 +185,17 @@ export async function takeLines(house: LinkHouse, socket: Socket, lineMs = LINE_
   } finally {
     clearTimeout(late);
     await intake.end();
+  }
+}
+
+/** Passes on what comes no faster than it may. */
+async function* inPace(chunks: AsyncIterable<Uint8Array>): AsyncGenerator<Uint8Array> {
+  let free = performance.now(); // when the next may be taken
+  for await (const chunk of chunks) {
+    yield chunk;
+    free = Math.max(free, performance.now() - 1000) + (1000 * chunk.length) / BYTES_PER_SECOND;
+    const waitMs = free - performance.now();
+    if (waitMs > 0) await new Promise((resume) => setTimeout(resume, waitMs));
   }
 }
 

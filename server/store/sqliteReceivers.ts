@@ -26,17 +26,17 @@ const AFTER_ALL = "~";
 /** Receivers as they were set up, their lines as they came, the gaps in them, and what did not fit. */
 export function receiverRows({ db, read, write }: Connection): ReceiverRows {
   const add = db.prepare<ReceiverRow>(
-    `insert into receiver (id, name, kind, path, baud_rate, port, speed, added_at, removed)
-      values (@id, @name, @kind, @path, @baud_rate, @port, @speed, @added_at, 0)
+    `insert into receiver (id, name, kind, path, baud_rate, port, speed, key_hash, added_at, removed)
+      values (@id, @name, @kind, @path, @baud_rate, @port, @speed, @key_hash, @added_at, 0)
       on conflict (id) do update set name = excluded.name, kind = excluded.kind, path = excluded.path,
-        baud_rate = excluded.baud_rate, port = excluded.port, speed = excluded.speed, added_at = excluded.added_at,
+        baud_rate = excluded.baud_rate, port = excluded.port, speed = excluded.speed, key_hash = excluded.key_hash, added_at = excluded.added_at,
         removed = 0
       where removed = 1`,
   );
   const all = db.prepare<[], ReceiverRow>("select * from receiver where removed = 0 order by added_at, id");
   const one = db.prepare<[string], ReceiverRow>("select * from receiver where id = ? and removed = 0");
   const change = db.prepare<ReceiverRow>(
-    "update receiver set name = @name, path = @path, baud_rate = @baud_rate, port = @port where id = @id",
+    "update receiver set name = @name, path = @path, baud_rate = @baud_rate, port = @port, key_hash = @key_hash where id = @id",
   );
   const remove = db.prepare<[string]>("update receiver set removed = 1 where id = ? and removed = 0");
   const keep = db.prepare<StoredLine & { readonly receiverId: string }>(
@@ -119,15 +119,17 @@ interface ReceiverRow {
   readonly baud_rate: number | null;
   readonly port: number | null;
   readonly speed: number | null;
+  readonly key_hash: string | null;
   readonly added_at: string;
 }
 
 function receiverRow(receiver: StoredReceiver): ReceiverRow {
-  const { id, name, kind, path, port, speed } = receiver;
-  return { id, name, kind, path, baud_rate: receiver.baudRate, port, speed, added_at: timeText(receiver.addedAt) };
+  const { id, name, kind, path, port, speed, keyHash } = receiver;
+  const added_at = timeText(receiver.addedAt);
+  return { id, name, kind, path, baud_rate: receiver.baudRate, port, speed, key_hash: keyHash, added_at };
 }
 
 function receiverFrom(row: ReceiverRow): StoredReceiver {
   const { id, name, kind, path, port, speed } = row;
-  return { id, name, kind, path, baudRate: row.baud_rate, port, speed, addedAt: row.added_at };
+  return { id, name, kind, path, baudRate: row.baud_rate, port, speed, keyHash: row.key_hash, addedAt: row.added_at };
 }

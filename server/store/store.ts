@@ -81,6 +81,8 @@ export interface StoredReceiver {
   readonly baudRate: number | null;
   readonly port: number | null;
   readonly speed: number | null;
+  /** SHA-256 in hex of the key that it says when it comes in from the network; `null`: it does not. */
+  readonly keyHash: string | null;
   readonly addedAt: string;
 }
 
@@ -258,7 +260,7 @@ export interface Store {
   receivers(): Promise<readonly StoredReceiver[]>;
   changeReceiver(
     id: string,
-    change: Partial<Pick<StoredReceiver, "name" | "path" | "baudRate" | "port">>,
+    change: Partial<Pick<StoredReceiver, "name" | "path" | "baudRate" | "port" | "keyHash">>,
   ): Promise<boolean>;
   /** It is no longer set up; its lines, gaps, bursts and telegrams stay. */
   removeReceiver(id: string): Promise<boolean>;

@@ -145,6 +145,7 @@ it("a page of the store that is damaged is found at the start, and said with a w
     baudRate: null,
     port: 1,
     speed: null,
+    keyHash: null,
     addedAt: "2026-11-25T09:00:00Z",
   });
   const line = (sequence: number) => ({

@@ -105,7 +105,7 @@ describe("a receiver", () => {
       say: () => undefined,
       open: () => ({ push: async () => undefined, end: async () => void ends.push("end") }),
     };
-    const server = createServer((socket) => void takeLines(house, socket, 80));
+    const server = createServer((socket) => void takeLines(house, socket, { lineMs: 80 }));
     await new Promise<void>((resume) => server.listen(0, "127.0.0.1", resume));
     const address = server.address();
     const socket = connect(typeof address === "object" ? (address?.port ?? 0) : 0, "127.0.0.1");

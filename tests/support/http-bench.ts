@@ -62,6 +62,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
     random: Math.random,
     log,
     threads: 1,
+    openToNetwork: options.open,
   });
   let bound: Bound | undefined;
   const app = createApp({

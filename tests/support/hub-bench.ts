@@ -60,9 +60,9 @@ export interface Talk {
   readonly end: () => Promise<void>;
 }
 
-/** A connection to a port of this computer. */
-export async function talkTo(port: number): Promise<Talk> {
-  const socket = connect(port, "127.0.0.1");
+/** A connection to a port of this computer. @param host The address that it is asked for by. */
+export async function talkTo(port: number, host = "127.0.0.1"): Promise<Talk> {
+  const socket = connect(port, host);
   const answers: unknown[] = [];
   let rest = "";
   socket.setEncoding("utf8");

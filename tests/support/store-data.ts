@@ -28,6 +28,7 @@ export const receiver = (id: string, change: Partial<StoredReceiver> = {}): Stor
   baudRate: null,
   port: 7433,
   speed: null,
+  keyHash: null,
   addedAt: DAY,
   ...change,
 });

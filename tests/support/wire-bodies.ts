@@ -59,6 +59,7 @@ export function receiver(more: Partial<ReceiverBody> = {}): ReceiverBody {
     path: null,
     baudRate: null,
     port: 4000,
+    hasKey: false,
     state: "listening",
     says: "One receiver is connected.",
     since: "2026-11-25T09:00:00.000000Z",

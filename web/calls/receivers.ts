@@ -24,6 +24,15 @@ export function removeReceiver(id: string): Promise<Answer<undefined>> {
   return send("DELETE", `/receivers/${encodeURIComponent(id)}`, {});
 }
 
+/** A key that is told once, and lets the receiver in from the network. */
+export function makeReceiverKey(id: string): Promise<Answer<{ readonly key: string }>> {
+  return send("POST", `/receivers/${encodeURIComponent(id)}/key`, {});
+}
+
+export function dropReceiverKey(id: string): Promise<Answer<undefined>> {
+  return send("DELETE", `/receivers/${encodeURIComponent(id)}/key`, {});
+}
+
 /** Takes some seconds, unless something is heard sooner. */
 export function selfCheck(id: string): Promise<Answer<SelfCheckBody>> {
   return send("POST", `/receivers/${encodeURIComponent(id)}/self-check`, { json: {} });

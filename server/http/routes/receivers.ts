@@ -1,6 +1,8 @@
+import { createHash, randomBytes } from "node:crypto";
 import { z } from "zod";
 import type { ReceiverStateSince } from "../../store/store.ts";
 import { timeText } from "../../store/timeText.ts";
+import { refuseFromNetwork } from "../guard.ts";
 import type { House } from "../house.ts";
 import { Problem } from "../problem.ts";
 import { type Route, route } from "../route.ts";
@@ -9,6 +11,7 @@ import {
   ReceiverBody,
   ReceiverChangeBody,
   ReceiverDayBody,
+  ReceiverKeyBody,
   ReceiverNewBody,
   SelfCheckAskedBody,
   SelfCheckBody,
@@ -25,6 +28,7 @@ const LIMIT = 200;
 
 /** How long a receiver is looked at where nobody says how long. */
 const CHECK_SECONDS = 10;
+const KEY_BYTES = 32;
 const DAY_MS = 24 * 3600 * 1000;
 
 /** Each state with its end; the first is cut where the day begins. */
@@ -147,6 +151,36 @@ export function receiverRoutes(
         const checked = await hub.selfCheck(id, seconds);
         if (!checked) throw new Problem("not-found", `There is no receiver ${id}.`);
         return { status: 200, body: checked };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/receivers/{id}/key",
+      summary: "Let a TCP receiver in from the network, by a key that it says in its hello",
+      notes:
+        "The key is told once. A new one takes the place of the old. It counts while the server is open to the network.",
+      answers: { 201: { says: "Its key.", body: ReceiverKeyBody } },
+      problems: ["not-found", "only-here"],
+      async handle({ params, request }) {
+        refuseFromNetwork(request);
+        const { id, kind } = await receiverOf(params["id"]);
+        if (kind !== "tcp") throw new Problem("conflict", `A ${kind} receiver does not come in from the network.`);
+        const key = randomBytes(KEY_BYTES).toString("base64url");
+        await hub.change(id, { keyHash: createHash("sha256").update(key).digest("hex") });
+        return { status: 201, body: { key } };
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/receivers/{id}/key",
+      summary: "Let a receiver in from this computer only, as at first",
+      answers: { 204: { says: "Its key opens nothing any more." } },
+      problems: ["not-found", "only-here"],
+      async handle({ params, request }) {
+        refuseFromNetwork(request);
+        const { id } = await receiverOf(params["id"]);
+        await hub.change(id, { keyHash: null });
+        return { status: 204 };
       },
     }),
     route({

@@ -12,6 +12,7 @@ import { DayStripView } from "../../views/DayStripView.tsx";
 import { TextField } from "../../views/Fields.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { ReceiverKey } from "./ReceiverKey.tsx";
 import { SelfCheck } from "./SelfCheck.tsx";
 
 interface ReceiverEntryProps {
@@ -54,6 +55,7 @@ export function ReceiverEntry({ receiver, onChanged }: ReceiverEntryProps): JSX.
           ))}
         </ul>
       )}
+      <ReceiverKey receiver={receiver} onChanged={onChanged} />
       <SelfCheck receiver={receiver} onChecked={onChanged} />
       <Change receiver={receiver} onChanged={onChanged} />
     </article>
