@@ -52,6 +52,7 @@ export function createApp(options: AppOptions): Express {
   const { house, version } = options;
   const app = express();
   app.disable("x-powered-by");
+  app.enable("case sensitive routing");
   app.set("etag", false); // an ETag here is a revision
   app.set("query parser", "simple");
   app.use(headers);

@@ -51,12 +51,17 @@ export function guard(bound: () => Bound | undefined, access: Access) {
     const isOurs = network ? hostsOf(network).has(host) : isHere && isLoopback(host, at);
     if (!isOurs) throw new Problem("wrong-host", `${host === "" ? "No host" : host} was asked for.`);
     // A page may be opened by a link from anywhere; the interface is for our own pages and for programs.
-    if (!READS.has(request.method) || request.path.startsWith("/api/")) {
+    if (!READS.has(request.method) || isInterface(request)) {
       refuseForeign(request, `${network?.secure ? "https" : "http"}://${host}`);
     }
     askers.set(request, network ? fromNetwork(request, access) : { kind: "here" });
     next();
   };
+}
+
+/** However it is spelled: whoever routes it may take letters of either case for the same. */
+function isInterface({ path }: Request): boolean {
+  return /^\/+api(\/|$)/i.test(path);
 }
 
 const READS = new Set(["GET", "HEAD", "OPTIONS"]);
@@ -98,7 +103,7 @@ function fromNetwork(request: Request, access: Access): Asker {
   }
   const path = request.path;
   const isOpen =
-    !path.startsWith("/api/") ||
+    !isInterface(request) ||
     (request.method === "GET" && FOR_ALL.test(path)) ||
     (request.method === "POST" && path === "/api/v1/devices");
   if (!device && !isOpen) {

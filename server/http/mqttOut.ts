@@ -36,6 +36,7 @@ export async function startMqtt(house: MqttHouse, settings: MqttSettings): Promi
   const { events, store, log } = house;
   const topic = (...levels: string[]) => [settings.prefix, "v1", ...levels.map(safeLevel)].join("/");
   const { url, username, password } = settings;
+  const { host } = new URL(url); // what else is in it may be a password
   let last = Number((await store.setting(LAST)) ?? 0) || undefined;
   let written = last;
   // Events that were told and not yet acknowledged; what came before the first of them is done.
@@ -114,12 +115,12 @@ export async function startMqtt(house: MqttHouse, settings: MqttSettings): Promi
   }
 
   client.on("connect", () => {
-    if (hasSaid) log(`MQTT: ${url} answers again.`);
+    if (hasSaid) log(`MQTT: ${host} answers again.`);
     hasSaid = false;
     void listen().catch((error: unknown) => log(`MQTT: ${String(error)}`));
   });
   client.on("error", (error) => {
-    if (!hasSaid) log(`MQTT: ${url}: ${error.message || "it does not answer"}. It is tried again every 3 seconds.`);
+    if (!hasSaid) log(`MQTT: ${host}: ${error.message || "it does not answer"}. It is tried again every 3 seconds.`);
     hasSaid = true;
   });
   const timer = setInterval(() => void keepLast(), LAST_EVERY_MS);

@@ -85,6 +85,21 @@ describe.each(hostile)("%s", (_, headers) => {
   });
 });
 
+const SPELLINGS = [
+  "/API/v1/jobs",
+  "/Api/V1/Jobs",
+  "//api/v1/jobs",
+  "/api//v1/jobs",
+  "/%61pi/v1/jobs",
+  "/api%2fv1%2fjobs",
+  "/./api/v1/jobs",
+  "/x/../api/v1/jobs",
+  "/api/v1/jobs/",
+  "/api/v1/jobs?x=/assets/",
+  "/assets/../api/v1/jobs",
+  "/api\\v1\\jobs",
+];
+
 describe("from the network", () => {
   const there = () => bench.network ?? { port: 0, host: "" };
 
@@ -106,6 +121,13 @@ describe("from the network", () => {
     for (const key of ["x", "A".repeat(43), "../../etc", "A".repeat(2000)]) {
       const headers = { host, authorization: `Bearer ${key}` };
       expect([401, 429]).toContain((await raw(outside, "/api/v1/jobs", { headers })).status);
+    }
+    // However the path is spelled, nothing of the interface comes back.
+    for (const path of SPELLINGS) {
+      const answer = await raw(outside, path, { headers: { host, accept: "text/html" } });
+      expect([path, [401, 404, 503].includes(answer.status)]).toEqual([path, true]);
+      expect(answer.text).not.toContain('"plate"');
+      expect(answer.headers["content-type"]).not.toBe("application/json; charset=utf-8");
     }
     const network = JSON.parse((await raw(outside, "/api/v1/network", { headers: { host } })).text);
     expect(network).toMatchObject({ open: true, here: false, device: null, addresses: [], deviceCount: 0 });
