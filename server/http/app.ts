@@ -26,6 +26,7 @@ import { type ListedPort, receiverRoutes } from "./routes/receivers.ts";
 import { recordingExportRoutes } from "./routes/recordingExport.ts";
 import { recordingRoutes } from "./routes/recordings.ts";
 import { sampleRoutes } from "./routes/samples.ts";
+import { shareRoutes } from "./routes/share.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
 import { uploadRoutes } from "./routes/uploads.ts";
 import type { UploadLimits } from "./upload.ts";
@@ -104,6 +105,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),
+    ...shareRoutes(house),
     ...sampleRoutes(house),
   ];
 }

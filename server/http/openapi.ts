@@ -5,6 +5,7 @@ import { PROBLEMS, type ProblemName } from "./problems.ts";
 import type { AnswerShape, Route } from "./route.ts";
 import * as deviceWire from "./wire/devices.ts";
 import * as keepingWire from "./wire/keeping.ts";
+import * as shareWire from "./wire/share.ts";
 import * as wire from "./wire.ts";
 
 /** A JSON Schema, or any other part of the description. */
@@ -53,9 +54,12 @@ export function openApi(routes: readonly Route[], version: string): OpenApi {
 
 /** Each body by its name, without the ending that tells it from a type of the decoders. */
 const NAMED = new Map<z.ZodType, string>([
-  ...[...Object.entries(wire), ...Object.entries(deviceWire), ...Object.entries(keepingWire)].flatMap(
-    ([name, schema]) => (schema instanceof z.ZodType ? [[schema, name.replace(/Body$/, "")] as const] : []),
-  ),
+  ...[
+    ...Object.entries(wire),
+    ...Object.entries(deviceWire),
+    ...Object.entries(keepingWire),
+    ...Object.entries(shareWire),
+  ].flatMap(([name, schema]) => (schema instanceof z.ZodType ? [[schema, name.replace(/Body$/, "")] as const] : [])),
   [LayoutShape, "Layout"],
 ]);
 

@@ -1,3 +1,4 @@
+import type { SharePartBody } from "../../server/http/wire/share.ts";
 import type {
   CurveBody,
   EarlierBody,
@@ -29,6 +30,11 @@ export function addJob(card: JobInputBody): Promise<Answer<JobBody>> {
 /** A problem of status 412: somebody else changed the card after `revision`. */
 export function changeJob(id: string, revision: number, change: JobChangeBody): Promise<Answer<JobBody>> {
   return send("PATCH", `/jobs/${encodeURIComponent(id)}`, { json: change, revision });
+}
+
+/** What a file for somebody else holds, by what is to be left in. */
+export function shareContents(id: string, keeps: string): Promise<Answer<readonly SharePartBody[]>> {
+  return get(`/jobs/${encodeURIComponent(id)}/share/contents${keeps}`);
 }
 
 export function removeJob(id: string, revision: number): Promise<Answer<undefined>> {

@@ -49,6 +49,8 @@ export const otherActions = [
   button("job.sheetLetter", "Hand-over sheet, Letter", "cardHandOver", "GET /jobs/{id}/sheet"),
   button("job.json", "Save as JSON", "cardKeeping", "GET /jobs/{id}/export"),
   button("job.csv", "Save wheels as CSV", "cardKeeping", "GET /jobs/{id}/export"),
+  button("job.share", "Share it with somebody else", "cardKeeping", "GET /jobs/{id}/share"),
+  button("job.shareFile", "Save the file to share", "cardKeeping", "GET /jobs/{id}/share"),
   button("job.wipe", "Wipe names", "cardKeeping", "POST /jobs/{id}/anonymous"),
   button("job.remove", "Remove this job", "cardKeeping", "DELETE /jobs/{id}"),
 

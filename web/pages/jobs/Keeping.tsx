@@ -7,6 +7,7 @@ import { keepJobDraft } from "../../device.ts";
 import { go } from "../../router.ts";
 import { Ask } from "../../views/Ask.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { Share } from "./Share.tsx";
 
 interface KeepingProps {
   readonly job: JobBody;
@@ -72,6 +73,7 @@ export function Keeping({ job, onWiped }: KeepingProps): JSX.Element {
           </button>
         </p>
       )}
+      <Share id={job.id} />
     </section>
   );
 }
