@@ -9,7 +9,6 @@ export interface TcpLink extends Link {
 
 /** Only programs on this computer are let in, unless they have a key. */
 const LISTEN_HOST = "127.0.0.1";
-const EVERYWHERE = "::";
 const FROM_HERE = /^(127\.|::1$|::ffff:127\.)/;
 /** Bytes that one connection from the network may send in a second, on average; it has to wait for the rest. */
 const BYTES_PER_SECOND = 2 ** 20;
@@ -29,7 +28,7 @@ const MOST_UNREAD_BYTES = 64 * 1024;
  */
 export function tcpLink(house: LinkHouse, port: number, keyHash: string | null = null): Promise<TcpLink> {
   const take = (socket: Socket) => takeLines(house, socket, keyHash === null ? {} : { keyHash });
-  return listen(house, port, take, keyHash === null ? LISTEN_HOST : EVERYWHERE);
+  return listen(house, port, take, keyHash === null);
 }
 
 /**
@@ -41,7 +40,7 @@ export async function listen(
   house: Pick<LinkHouse, "say" | "now">,
   wantedPort: number,
   take: (socket: Socket) => Promise<void>,
-  host: string = LISTEN_HOST,
+  isHereOnly = true,
 ): Promise<TcpLink> {
   const sockets = new Set<Socket>(); // until they are closed
   let connectedCount = 0; // of which more may come
@@ -120,7 +119,8 @@ export async function listen(
         }
         resume();
       });
-      next.listen(wantedPort, host, () => {
+      // Without a host it is every address of both kinds, or of the one kind that there is.
+      next.listen({ port: wantedPort, ...(isHereOnly ? { host: LISTEN_HOST } : {}) }, () => {
         resume();
         if (stopped) {
           next.close();
@@ -128,7 +128,7 @@ export async function listen(
         }
         server = next;
         const port = portNow();
-        const where = host === LISTEN_HOST ? `${LISTEN_HOST}:${port}` : `port ${port} of this computer, with its key`;
+        const where = isHereOnly ? `${LISTEN_HOST}:${port}` : `port ${port} of this computer, with its key`;
         house.say("connecting", `Listening on port ${port}. Let the receiver connect to ${where}.`);
       });
     });
