@@ -11,7 +11,11 @@ export function faringRows({ db, read, write }: Connection): FaringRows {
     `select since, state from receiver_state where receiver_id = @id and since >= coalesce(
         (select max(since) from receiver_state where receiver_id = @id and since <= @from), '') order by since`,
   );
-  const forget = db.prepare<[string, string]>("delete from receiver_state where receiver_id = ? and since < ?");
+  // The one that held at that moment stays.
+  const forget = db.prepare<{ readonly id: string; readonly from: string }>(
+    `delete from receiver_state where receiver_id = @id and since <
+      (select max(since) from receiver_state where receiver_id = @id and since <= @from)`,
+  );
   const putCheck = db.prepare<[string, string, string]>("insert or replace into self_check values (?, ?, ?)");
   const lastCheck = db
     .prepare<[string], string>("select body from self_check where receiver_id = ? order by at desc limit 1")
@@ -20,7 +24,7 @@ export function faringRows({ db, read, write }: Connection): FaringRows {
   return {
     putReceiverState: (id, { since, state }, keptSince) =>
       write(() => {
-        forget.run(id, timeText(keptSince));
+        forget.run({ id, from: timeText(keptSince) });
         put.run(id, timeText(since), state);
       }),
     receiverStates: (id, from) => read(() => states.all({ id, from: timeText(from) })),

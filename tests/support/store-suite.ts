@@ -445,6 +445,22 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
       });
     });
 
+    it("keeps how receivers fared since a moment, and what held at it", async () => {
+      await store.addReceiver(receiver("r1"));
+      const put = (second: number, state: string, kept: number) =>
+        store.putReceiverState("r1", { since: at(second), state }, at(kept));
+      await put(1, "listening", 0);
+      await put(5, "away", 0);
+      await put(9, "listening", 0);
+      const states = async (second: number) => (await store.receiverStates("r1", at(second))).map(({ state }) => state);
+      expect(await states(0)).toEqual(["listening", "away", "listening"]);
+      expect(await states(6)).toEqual(["away", "listening"]);
+      expect(await states(20)).toEqual(["listening"]);
+      await put(30, "away", 7); // what held at 7 is not forgotten
+      expect(await states(0)).toEqual(["away", "listening", "away"]);
+      expect(await store.receiverStates("r2", at(0))).toEqual([]);
+    });
+
     it("takes away the samples of the house and nothing else", async () => {
       await store.addRecording(recording(HASH, { sample: true }));
       await store.addRecording(recording(OTHER_HASH));
