@@ -5,6 +5,7 @@ import { addFromFile, readReceiversFile } from "../receivers/receiversFile.ts";
 import { createStamps } from "../receivers/stamps.ts";
 import type { LineStream } from "../receivers/streamLink.ts";
 import { type DataFolder, openDataFolder } from "../store/dataFolder.ts";
+import { refuseHalfRestored } from "../store/restore.ts";
 import type { Store } from "../store/store.ts";
 import { openStoreThread } from "../store/storeThread.ts";
 import { createPool, type Pool } from "../work/pool.ts";
@@ -85,6 +86,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     for (const one of closers.splice(0).reverse()) await one();
   };
   try {
+    refuseHalfRestored(folder);
     const receivers = readReceiversFile(join(folder.path, "receivers.json"));
     if (!receivers.ok) throw receivers.error;
     const store = await openStoreThread(folder.databaseFile);

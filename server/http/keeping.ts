@@ -1,5 +1,5 @@
 import type { z } from "zod";
-import type { Store } from "../store/store.ts";
+import { HISTORY_KINDS, type HistoryKind, type RowRange, type Store } from "../store/store.ts";
 import { type KeepingBody, KeepingChoiceBody } from "./wire/keeping.ts";
 
 /** How long, and how much, of what receivers said is kept. Recordings, cards and layouts are never taken away by this. */
@@ -17,12 +17,16 @@ type Choice = z.infer<typeof KeepingChoiceBody>;
 const SETTING = "keeping";
 const EVERY_MS = 3600_000;
 const MONTH_MS = 30.4 * 24 * 3600_000;
-/** Rows deleted at a time; others come in between. */
-const TOGETHER = 2000;
+/** Rows looked at in one go. */
+const TOGETHER = 20_000;
+const MOST_ROUNDS = 10;
 const PAUSE_MS = 20;
 
 export async function createKeeping(
-  store: Pick<Store, "setting" | "setSetting" | "usedBytes" | "historyBefore" | "forgetHistory" | "historyTimeAt">,
+  store: Pick<
+    Store,
+    "setting" | "setSetting" | "usedBytes" | "historyRows" | "countHistory" | "forgetHistory" | "historyTimeAt"
+  >,
   { now, log }: { readonly now: () => number; readonly log: (entry: string) => void },
 ): Promise<Keeping> {
   const kept = await store.setting(SETTING);
@@ -46,21 +50,37 @@ export async function createKeeping(
   async function bodyOf(asked: Choice): Promise<KeepingBody> {
     const usedBytes = await store.usedBytes();
     const before = await limitOf(asked, usedBytes);
-    return {
-      ...asked,
-      usedBytes,
-      goes: before === undefined ? null : { before, ...(await store.historyBefore(before)) },
-    };
+    if (before === undefined) return { ...asked, usedBytes, goes: null };
+    const counts = { lines: 0, bursts: 0, telegrams: 0, aside: 0 };
+    await everyStretch(async (kind, rows) => {
+      counts[kind] += await store.countHistory(kind, before, rows);
+    });
+    return { ...asked, usedBytes, goes: { before, ...counts } };
   }
 
+  /** All that is kept of receivers, a little at a time; others come in between. */
+  async function everyStretch(work: (kind: HistoryKind, rows: RowRange) => Promise<void>): Promise<void> {
+    for (const kind of HISTORY_KINDS) {
+      const all = await store.historyRows(kind);
+      for (let from = all?.from ?? 0; all && from < all.to && !isStopped; from += TOGETHER) {
+        await work(kind, { from, to: Math.min(all.to, from + TOGETHER) });
+      }
+    }
+  }
+
+  /** By size it is guessed how much has to go, so it is looked at again until it fits or nothing more may go. */
   async function passNow(): Promise<number> {
-    const before = await limitOf(choice, await store.usedBytes());
-    if (before === undefined) return 0;
     let gone = 0;
-    for (let some = TOGETHER; some === TOGETHER && !isStopped; ) {
-      some = await store.forgetHistory(before, TOGETHER);
-      gone += some;
-      await new Promise((resume) => setTimeout(resume, PAUSE_MS));
+    for (let round = 0; round < MOST_ROUNDS && !isStopped; round++) {
+      const before = await limitOf(choice, await store.usedBytes());
+      if (before === undefined) break;
+      const goneBefore = gone;
+      await everyStretch(async (kind, rows) => {
+        const some = await store.forgetHistory(kind, before, rows);
+        gone += some;
+        if (some > 0) await new Promise((resume) => setTimeout(resume, PAUSE_MS));
+      });
+      if (gone === goneBefore) break;
     }
     return gone;
   }

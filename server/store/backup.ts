@@ -6,7 +6,7 @@ import { Transform } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import Database from "better-sqlite3";
 import { type Pack, pack } from "tar-stream";
-import { BACKUP_VERSION, type BackupContents, CONTENTS, DATABASE, RECORDINGS } from "./backupContents.ts";
+import { BACKUP_VERSION, type BackupContents, CONTENTS, DATABASE, RECEIVERS, RECORDINGS } from "./backupContents.ts";
 import { StoreError } from "./storeError.ts";
 
 export interface BackupMade {
@@ -59,6 +59,9 @@ export async function makeBackup(folder: string, file: string, madeAt: string): 
 async function snapshot(source: string, copy: string): Promise<void> {
   const from = new Database(source, { readonly: true, fileMustExist: true });
   try {
+    // One moment is held while it is copied, or every write of the server would begin the copy anew.
+    from.exec("begin");
+    from.prepare("select count(*) from sqlite_schema").get();
     await from.backup(copy);
   } finally {
     from.close();
@@ -97,6 +100,8 @@ async function packed(
   const gone: string[] = [];
   const filling = (async () => {
     hashes[DATABASE] = await addFile(tar, copy, DATABASE);
+    const receivers = join(folder, RECEIVERS);
+    if (existsSync(receivers)) hashes[RECEIVERS] = await addFile(tar, receivers, RECEIVERS);
     for (const { hash, name, place } of rows) {
       // The envelope is made anew where it is missing.
       for (const ending of [".json", ".sigmf-meta", ".sigmf-data"]) {

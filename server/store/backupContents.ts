@@ -5,15 +5,16 @@ export const BACKUP_VERSION = 1;
 /** Names of its members: the store first, recordings after it, and last what all of them should be. */
 export const DATABASE = "wheelgram.db";
 export const RECORDINGS = "recordings";
+/** Receivers that are set up by a file, where there is one. */
+export const RECEIVERS = "receivers.json";
+/** What a backup may hold beside its list. */
+export const MEMBER = /^(wheelgram\.db|receivers\.json|recordings\/[0-9a-f]{128}\.(json|sigmf-meta|sigmf-data))$/;
 export const CONTENTS = "backup.json";
 
 export const BackupContents = z.strictObject({
   version: z.literal(BACKUP_VERSION),
   storeVersion: z.int().min(1),
   madeAt: z.iso.datetime({ offset: true }),
-  sha256: z.record(
-    z.string().regex(/^(wheelgram\.db|recordings\/[0-9a-f]{128}\.(json|sigmf-meta|sigmf-data))$/),
-    z.string().regex(/^[0-9a-f]{64}$/),
-  ),
+  sha256: z.record(z.string().regex(MEMBER), z.string().regex(/^[0-9a-f]{64}$/)),
 });
 export type BackupContents = z.infer<typeof BackupContents>;

@@ -220,6 +220,8 @@ export const MIGRATIONS: readonly string[] = [
     answer text -- JSON; null until it is known
   ) strict;
   create index answered_by_at on answered (at);
+
+  create index run_by_start on run (started_at); -- whether a moment belongs to a visit
   `,
 ];
 

@@ -1,13 +1,13 @@
 import { createHash } from "node:crypto";
 import { createReadStream, createWriteStream, existsSync } from "node:fs";
-import { mkdir, readdir, rename, rm, stat } from "node:fs/promises";
+import { mkdir, open, readdir, rename, rm, stat } from "node:fs/promises";
 import { join } from "node:path";
 import { Transform } from "node:stream";
 import { text } from "node:stream/consumers";
 import { pipeline } from "node:stream/promises";
 import Database from "better-sqlite3";
 import { extract } from "tar-stream";
-import { BackupContents, CONTENTS, DATABASE, RECORDINGS } from "./backupContents.ts";
+import { BackupContents, CONTENTS, DATABASE, MEMBER, RECEIVERS, RECORDINGS } from "./backupContents.ts";
 import type { DataFolder } from "./dataFolder.ts";
 import { checkVersion } from "./migrations.ts";
 import { StoreError } from "./storeError.ts";
@@ -19,6 +19,7 @@ export interface Restored {
   readonly before: string | undefined;
 }
 
+const WORK = "restoring";
 /** Larger than any list of members that we write. */
 const MOST_CONTENTS_BYTES = 64 * 2 ** 20;
 
@@ -45,20 +46,42 @@ export async function restoreBackup(
       "Choose an empty folder with --data; or say --replace, and what is there is moved aside.",
     );
   }
-  const work = join(folder.path, "restoring");
+  const work = join(folder.path, WORK);
   await rm(work, { recursive: true, force: true }); // of one that was broken off
   await mkdir(join(work, RECORDINGS), { recursive: true });
+  let contents: BackupContents;
   try {
-    const contents = await checkedBackup(file, work);
-    const before = await moveAside(folder, name);
-    for (const one of await readdir(join(work, RECORDINGS))) {
-      await rename(join(work, RECORDINGS, one), join(folder.recordingsDir, one));
-    }
-    await rename(join(work, DATABASE), folder.databaseFile); // last: with it the folder is whole
-    const recordings = Object.keys(contents.sha256).filter((member) => member.endsWith(".sigmf-data")).length;
-    return { madeAt: contents.madeAt, recordings, before };
-  } finally {
+    contents = await checkedBackup(file, work);
+  } catch (error) {
     await rm(work, { recursive: true, force: true });
+    throw error;
+  }
+  // From here on the folder is between two stores. If this is broken off, `work` stays and says so at the next start.
+  const before = await moveAside(folder, name);
+  for (const one of await readdir(join(work, RECORDINGS))) {
+    await rename(join(work, RECORDINGS, one), join(folder.recordingsDir, one));
+  }
+  if (existsSync(join(work, RECEIVERS))) await rename(join(work, RECEIVERS), join(folder.path, RECEIVERS));
+  await rename(join(work, DATABASE), folder.databaseFile);
+  for (const one of [folder.recordingsDir, folder.path]) await syncFolder(one);
+  await rm(work, { recursive: true, force: true });
+  const recordings = Object.keys(contents.sha256).filter((member) => member.endsWith(".sigmf-data")).length;
+  return { madeAt: contents.madeAt, recordings, before };
+}
+
+/** @throws StoreError where a restore was broken off between two stores, so that nobody begins with an empty one. */
+export function refuseHalfRestored(folder: DataFolder): void {
+  if (!existsSync(join(folder.path, WORK)) || existsSync(folder.databaseFile)) return;
+  const wayOut = "Run wheelgram restore once more; what was there before lies beside it, in before-restore-….";
+  throw new StoreError("busy", folder.path, "a restore was broken off in it", wayOut);
+}
+
+async function syncFolder(path: string): Promise<void> {
+  const handle = await open(path, "r");
+  try {
+    await handle.sync();
+  } finally {
+    await handle.close();
   }
 }
 
@@ -114,8 +137,6 @@ export async function checkedBackup(file: string, into: string | undefined): Pro
   return contents;
 }
 
-const MEMBER = /^(wheelgram\.db|recordings\/[0-9a-f]{128}\.(json|sigmf-meta|sigmf-data))$/;
-
 function contentsIn(file: string, json: string): BackupContents {
   let value: unknown;
   try {
@@ -146,7 +167,13 @@ async function moveAside({ path, databaseFile, recordingsDir }: DataFolder, name
   if (!existsSync(databaseFile)) return undefined;
   const aside = join(path, name);
   await mkdir(aside);
-  for (const one of [databaseFile, `${databaseFile}-wal`, `${databaseFile}-shm`, recordingsDir]) {
+  for (const one of [
+    databaseFile,
+    `${databaseFile}-wal`,
+    `${databaseFile}-shm`,
+    recordingsDir,
+    join(path, RECEIVERS),
+  ]) {
     if (existsSync(one)) await rename(one, join(aside, one.slice(path.length + 1)));
   }
   await mkdir(recordingsDir);

@@ -170,6 +170,16 @@ export interface StoredEvent extends NewEvent {
   readonly number: number;
 }
 
+/** What receivers said, by how it is kept; `aside` are lines that did not fit. */
+export const HISTORY_KINDS = ["lines", "bursts", "telegrams", "aside"] as const;
+export type HistoryKind = (typeof HISTORY_KINDS)[number];
+
+/** Half open. */
+export interface RowRange {
+  readonly from: number;
+  readonly to: number;
+}
+
 /** A tablet or a computer that was let in from the network. */
 export interface StoredDevice {
   readonly id: string;
@@ -307,12 +317,12 @@ export interface Store {
 
   /** Of the store itself. */
   usedBytes(): Promise<number>;
-  /** What receivers said before a moment, without what was heard on visits of jobs. */
-  historyBefore(
-    before: string,
-  ): Promise<{ readonly lines: number; readonly bursts: number; readonly telegrams: number; readonly aside: number }>;
-  /** Deletes of that as much as is asked for; returns how many rows it was. */
-  forgetHistory(before: string, most: number): Promise<number>;
+  /** The rows of a kind of history, half open; `undefined` where there is none. */
+  historyRows(kind: HistoryKind): Promise<RowRange | undefined>;
+  /** What receivers said before a moment, in a stretch of rows, without what was heard on visits of jobs. */
+  countHistory(kind: HistoryKind, before: string, rows: RowRange): Promise<number>;
+  /** Deletes that; returns how many rows it was. */
+  forgetHistory(kind: HistoryKind, before: string, rows: RowRange): Promise<number>;
   /** When the line came that has this share of all lines before it; `undefined` where there is none. */
   historyTimeAt(share: number): Promise<string | undefined>;
 

@@ -1,9 +1,10 @@
-import { existsSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { chance, uniform } from "../../seeds/noise.ts";
 import { bootKey } from "../../server/receivers/boot.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
+import { openStoreThread } from "../../server/store/storeThread.ts";
 import { temporaryFolder } from "../support/folder.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
 import { analysed, emptyCard } from "../support/http-samples.ts";
@@ -11,6 +12,7 @@ import { talkTo } from "../support/hub-bench.ts";
 import { ack, bytes, hello, levels } from "../support/receiver-bench.ts";
 import { runCommand } from "../support/run-command.ts";
 import { archiveOf, sample } from "../support/samples.ts";
+import { line, receiver } from "../support/store-data.ts";
 
 let bench: HttpBench;
 let folder: string;
@@ -102,6 +104,42 @@ describe("a backup", () => {
     expect(await store.jobs()).toHaveLength(1);
     await store.close();
   });
+
+  it("that was broken off in the middle is said at the next start, which does not begin empty", async () => {
+    const half = dataOf("half");
+    mkdirSync(join(half, "restoring", "recordings"), { recursive: true });
+    const ran = await runCommand(["serve", "--port", "0", "--data", half]);
+    expect([ran.status, ran.stdout]).toEqual([1, ""]);
+    expect(ran.stderr).toMatch(/half: a restore was broken off in it\. Run wheelgram restore once more/);
+    expect(existsSync(join(half, "wheelgram.db"))).toBe(false);
+    expect((await runCommand(["restore", file, "--data", half])).status).toBe(0);
+    const house = await openBench({ data: half });
+    expect((await house.ask("GET", "/jobs")).body).toHaveLength(1);
+    await house.close();
+  });
+
+  it("is done though others write all the time", async () => {
+    const busy = dataOf("busy");
+    mkdirSync(busy);
+    const store = await openStoreThread(join(busy, "wheelgram.db"));
+    await store.addReceiver(receiver("r1"));
+    const lines = Array.from({ length: 40_000 }, (_, i) => ({ ...line(i), text: "x".repeat(1000) }));
+    for (let i = 0; i < lines.length; i += 5000) await store.keepLines("r1", lines.slice(i, i + 5000));
+    let isOver = false;
+    let writes = 0;
+    const writing = (async () => {
+      while (!isOver) {
+        await store.setSetting("busy", String(++writes));
+        await new Promise((resume) => setTimeout(resume, 5));
+      }
+    })();
+    const ran = await runCommand(["backup", join(folder, "busy.tar"), "--data", busy]);
+    isOver = true;
+    await writing;
+    await store.close();
+    expect([ran.status, ran.stderr]).toEqual([0, ""]);
+    expect(writes).toBeGreaterThan(5);
+  }, 60_000);
 
   it("that is cut short or has one bit turned anywhere is refused, and the folder stays empty", async () => {
     const whole = readFileSync(file);

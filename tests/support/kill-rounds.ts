@@ -129,7 +129,9 @@ async function look(
     const id = ids[i] ?? "";
     const boot = bootKey({ receiver: "kerb side", boot: sender.boot });
     // What came before the server heard who it is, as on a line that was opened in the middle, is kept without a boot.
-    const early = new Set((await store.linesOf(id, "", 0, 1e7)).map(({ sequence }) => sequence));
+    const unnamed = (await store.linesOf(id, "", 0, 1e7)).map(({ sequence }) => sequence);
+    const early = new Set(unnamed);
+    if (early.size !== unnamed.length) onFault(`receiver ${i} has lines without a boot twice`);
     const lines = await store.linesOf(id, boot, 0, 1e7);
     kept += lines.length;
     const sequences = lines.map(({ sequence }) => sequence);

@@ -174,3 +174,4 @@ CREATE INDEX telegram_by_recording on telegram (recording_hash, at, id);
 CREATE INDEX line_wake on line (receiver_id, received_at) where text like '%"wake"%';
 CREATE INDEX annotation_by_start on annotation (recording_hash, start_sample, number);
 CREATE INDEX answered_by_at on answered (at);
+CREATE INDEX run_by_start on run (started_at);
