@@ -1,4 +1,3 @@
-import { setPriority } from "node:os";
 import { type MessagePort, parentPort } from "node:worker_threads";
 import { analyseTask } from "./analyseTask.ts";
 import { linesTask } from "./linesTask.ts";
@@ -11,18 +10,7 @@ import type { RunningTask, Say } from "./task.ts";
 
 // A worker thread: decodes what the server hands it, several tasks in turn, as their samples and lines come.
 
-/** A third of the weight of what has none: enough to give way, and not to starve on a machine that does more than this. */
-const NICENESS = 5;
-
-if (parentPort) {
-  giveWay();
-  serve(parentPort);
-}
-
-/** Decoding waits for a free moment: keeping what comes, and answering, go first. Only Linux has threads of different rank. */
-function giveWay(): void {
-  if (process.platform === "linux") setPriority(0, NICENESS);
-}
+if (parentPort) serve(parentPort);
 
 function serve(port: MessagePort): void {
   const tasks = new Map<number, RunningTask>();
