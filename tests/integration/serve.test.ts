@@ -53,7 +53,7 @@ async function serveBy(program: string, before: readonly string[], ...args: stri
   });
   const ended = new Promise<number | null>((resume) => child.once("exit", (status) => resume(status)));
   const address = () => /^Wheelgram listens at (http:\S+)$/m.exec(stdout)?.[1];
-  await expect.poll(() => address() ?? child.exitCode, { timeout: 20_000 }).not.toBeNull();
+  await expect.poll(() => address() ?? child.exitCode, { timeout: 60_000 }).not.toBeNull();
   return {
     address: address() ?? "",
     pipe: (text) => void child.stdin.write(text),
