@@ -19,7 +19,7 @@ test("a tablet keeps an open card while the server is away, and what is typed th
   launchOptions,
 }) => {
   test.skip(address === undefined, "this machine has no address on a network");
-  test.setTimeout(90_000);
+  test.setTimeout(180_000);
   const port = await freePort();
   const origin = `http://${address}:${port}`;
   const house = await openHouse({
@@ -53,7 +53,7 @@ test("a tablet keeps an open card while the server is away, and what is typed th
     await expect(tablet.getByText(/on this (tablet|device)/i).first()).toBeVisible();
 
     await house.start();
-    await expect.poll(async () => (await ask<Job>(house, `/jobs/${id}`)).odometerKm, { timeout: 30_000 }).toBe(51_234);
+    await expect.poll(async () => (await ask<Job>(house, `/jobs/${id}`)).odometerKm, { timeout: 60_000 }).toBe(51_234);
 
     const [device] = await ask<{ id: string }[]>(house, "/devices");
     await fetch(`${house.address()}/api/v1/devices/${device?.id}`, { method: "DELETE" });

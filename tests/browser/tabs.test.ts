@@ -35,7 +35,7 @@ globalThis.hidePage = (hide) => {
 const shows = (page: Page, plate: string) => expect(page.getByText(plate, { exact: false }).first()).toBeVisible();
 
 test("ten tabs share one stream, and when its tab closes another goes on without a gap", async ({ context, house }) => {
-  test.setTimeout(90_000);
+  test.setTimeout(180_000);
   const { tabs, streams } = await openTabs(context, house, TABS);
   expect(streams).toHaveLength(1);
   await addJob(house, { plate: "TABS 1" });
