@@ -4,6 +4,7 @@ import { expect, test, watch } from "./test.ts";
 test("a first start opens on the finished sample job, two clicks from a recording with its explanation", async ({
   browser,
 }) => {
+  test.setTimeout(120_000);
   // Nobody waits for the other samples: the page is opened as soon as the server says its address.
   const house = await openHouse({ settled: false });
   const context = await browser.newContext({ baseURL: house.address() });
@@ -23,7 +24,8 @@ test("a first start opens on the finished sample job, two clicks from a recordin
       .click();
     await expect(page).toHaveURL(/\/recordings\/[0-9a-f]{128}/);
     const ladder = page.getByRole("main");
-    await expect(ladder).toContainText("Is there a known start?");
+    // Recordings are analysed one after the other; beside other work that takes its time.
+    await expect(ladder).toContainText("Is there a known start?", { timeout: 60_000 });
     await expect(ladder).toContainText("not reached");
     expect(faults).toEqual([]);
     expect(house.log()).not.toContain("LEAVES THE MACHINE");
