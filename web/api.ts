@@ -15,6 +15,8 @@ export interface Sending {
   readonly bytes?: Blob;
   /** The revision that a change is based on. */
   readonly revision?: number;
+  /** The answer holds a secret, which the server keeps nowhere: it is asked for once, and not again. */
+  readonly tellsSecret?: true;
   /** Breaks it off; what came of it is then unknown. */
   readonly signal?: AbortSignal;
 }
@@ -45,7 +47,7 @@ export async function assetBytes(address: string): Promise<Uint8Array> {
 async function answerOf<T>(
   method: string,
   path: string,
-  { json, bytes, revision, signal }: Sending,
+  { json, bytes, revision, tellsSecret, signal }: Sending,
 ): Promise<Answer<T>> {
   const headers: Record<string, string> = { accept: "application/json, application/problem+json" };
   if (json !== undefined) headers["content-type"] = "application/json";
@@ -53,7 +55,7 @@ async function answerOf<T>(
   if (revision !== undefined) headers["if-match"] = `"${revision}"`;
   const body = bytes ?? (json === undefined ? undefined : JSON.stringify(json));
   // Named, a write is done once though it is sent twice: its first answer may have been lost on the way.
-  const isNamed = method === "POST" && bytes === undefined;
+  const isNamed = method === "POST" && bytes === undefined && !tellsSecret;
   if (isNamed) headers["idempotency-key"] = `"${newName()}"`;
   const ask = () =>
     fetch(`/api/v1${path}`, {

@@ -2,12 +2,20 @@ import type { Writable } from "node:stream";
 import pino from "pino";
 import { isTerminal } from "./streams.ts";
 
-/** Hex as long as a sensor's identity; what finds it again in a talk about a log is its beginning. */
-const IDENTITY = /\b(?=[0-9a-f]*\d)([0-9a-f]{2})[0-9a-f]{5,14}\b/gi;
+const HEX = /\b([0-9a-f]{2})[0-9a-f]{3,14}\b/gi;
 
-/** What a log may keep: identities shortened. Bodies of requests, and so plates, never come here. */
+/**
+ * What a log may keep: identities of 20 to 64 bits shortened to their beginning, which is enough to talk about one. Bodies
+ * of requests, what stands in their paths and names of files, and so plates, never come here.
+ */
 export function shortened(entry: string): string {
-  return entry.replace(IDENTITY, "$1…");
+  return entry.replace(HEX, (found: string, beginning: string) => (isIdentity(found) ? `${beginning}…` : found));
+}
+
+/** Not a word, and not a number that counts something. */
+function isIdentity(found: string): boolean {
+  if (/^\d+$/.test(found)) return found.length >= 7;
+  return /\d/.test(found) || found === found.toUpperCase();
 }
 
 /**

@@ -168,9 +168,10 @@ async function openToNetwork(
       : plainHttp
         ? undefined
         : await ownCertificate(folder, networkNames(), Date.now());
-  const { bound, close } = await listen(app, EVERYWHERE, networkPort, shown).catch((error: unknown) => {
+  const inNetwork = { certificate: shown, isNetwork: true } as const;
+  const { bound, close } = await listen(app, EVERYWHERE, networkPort, inNetwork).catch((error: unknown) => {
     const hasNoNewer = error instanceof Error && "code" in error && error.code === "EAFNOSUPPORT";
-    if (hasNoNewer) return listen(app, EVERYWHERE_OLDER, networkPort, shown);
+    if (hasNoNewer) return listen(app, EVERYWHERE_OLDER, networkPort, inNetwork);
     throw error;
   });
   return { network: { port: bound.port, secure: shown !== undefined, fingerprint: shown?.fingerprint }, close };

@@ -17,8 +17,10 @@ export interface Access {
     name: string,
     from: string,
   ) => Promise<{ readonly key: string; readonly device: StoredDevice }>;
-  /** Whose key it is; `undefined` for one that is not known or has run out. @throws Problem `too-many` as claim. */
-  readonly deviceOf: (key: string, from: string) => StoredDevice | undefined;
+  /** Whose key it is; `undefined` for one that is not known or has run out. */
+  readonly deviceOf: (key: string) => StoredDevice | undefined;
+  /** Counts a key that is nobody's. @throws Problem `too-many` after too many of them. */
+  readonly wrongKey: (from: string) => void;
   readonly devices: () => readonly StoredDevice[];
   readonly rename: (id: string, name: string) => Promise<StoredDevice | undefined>;
   /** Cuts every connection of the device at once. */
@@ -35,6 +37,8 @@ const MOST_CODES = 5;
 const KEY_MS = 90 * 24 * 3600_000;
 /** A device is written down as seen so seldom, so that reading writes nothing. */
 const SEEN_MS = 3600_000;
+/** How long after its end a key may still be listened by. */
+const SWEEP_MS = 10_000;
 
 export async function createAccess(
   store: Pick<Store, "addDevice" | "devices" | "changeDevice" | "removeDevice">,
@@ -43,7 +47,21 @@ export async function createAccess(
   const known = new Map((await store.devices()).map((device) => [device.id, device]));
   const codes = new Map<string, number>(); // hash to when it runs out
   const sockets = new Map<string, Set<Socket>>();
-  const tries = createTries(now);
+  // What a device has open does not outlive its key; a stream of events asks for nothing again.
+  setInterval(() => {
+    for (const id of sockets.keys()) {
+      const device = known.get(id);
+      if (!device || isOver(device.expiresAt)) cut(id);
+    }
+  }, SWEEP_MS).unref();
+  // Apart, so that the old keys of a tablet that was let go do not stand in the way of its new code.
+  const codeTries = createTries(now);
+  const keyTries = createTries(now);
+
+  function cut(id: string): void {
+    for (const socket of sockets.get(id) ?? []) socket.destroy();
+    sockets.delete(id);
+  }
 
   function isOver(at: string): boolean {
     return Date.parse(at) <= now();
@@ -70,12 +88,12 @@ export async function createAccess(
       return { code, expiresAt: new Date(until).toISOString() };
     },
     async claim(code, name, from) {
-      tries.refuseTooMany(from);
+      codeTries.refuseTooMany(from);
       const hash = hashOf(code).toString("hex");
       const until = codes.get(hash);
       codes.delete(hash); // used, whatever comes of it
       if (until === undefined || until <= now()) {
-        tries.wrong(from);
+        codeTries.wrong(from);
         throw new Problem("not-paired", "This code is not known, was used already, or has run out.", {
           nextSteps: ["Ask for a new code at the computer that runs Wheelgram, and open it here within five minutes."],
         });
@@ -93,25 +111,26 @@ export async function createAccess(
       known.set(device.id, device);
       return { key, device };
     },
-    deviceOf(key, from) {
-      tries.refuseTooMany(from);
+    deviceOf(key) {
       const device = withKey(key);
-      if (device && !isOver(device.expiresAt)) return device;
-      tries.wrong(from);
-      return undefined;
+      return device && !isOver(device.expiresAt) ? device : undefined;
+    },
+    wrongKey(from) {
+      keyTries.refuseTooMany(from);
+      keyTries.wrong(from);
     },
     devices: () => [...known.values()],
     async rename(id, name) {
       const device = known.get(id);
       if (!device || !(await store.changeDevice(id, { name }))) return undefined;
-      const renamed = { ...device, name };
+      const renamed = { ...(known.get(id) ?? device), name };
+      if (!known.has(id)) return undefined; // let go meanwhile
       known.set(id, renamed);
       return renamed;
     },
     async revoke(id) {
       known.delete(id); // from here on its key opens nothing
-      for (const socket of sockets.get(id) ?? []) socket.destroy();
-      sockets.delete(id);
+      cut(id);
       return store.removeDevice(id);
     },
     seenOn(device, socket) {
@@ -134,31 +153,30 @@ function hashOf(secret: string): Buffer {
 }
 
 const TRIES_MS = 60_000;
-/** Wrong tries in a minute: of one address, and of all together. */
+/** Wrong tries of one address in a minute. */
 const MOST_WRONG = 10;
-const MOST_WRONG_OF_ALL = 100;
 
-/** Counts wrong codes and keys. 128 bits cannot be guessed anyway; whoever tries shall not keep the server busy. */
+/**
+ * Counts wrong codes or keys by address, and never those of all together: whoever sends a hundred wrong ones would
+ * otherwise shut out everybody else. 128 bits cannot be guessed anyway.
+ */
 function createTries(now: () => number) {
   let since = now();
-  let all = 0;
   const wrong = new Map<string, number>();
   const begin = () => {
     if (now() - since < TRIES_MS && now() >= since) return;
     since = now();
-    all = 0;
     wrong.clear();
   };
   return {
     refuseTooMany(from: string): void {
       begin();
-      if ((wrong.get(from) ?? 0) < MOST_WRONG && all < MOST_WRONG_OF_ALL) return;
+      if ((wrong.get(from) ?? 0) < MOST_WRONG) return;
       const seconds = Math.ceil((since + TRIES_MS - now()) / 1000);
       throw new Problem("too-many", "Too many wrong codes or keys.", { headers: { "Retry-After": String(seconds) } });
     },
     wrong(from: string): void {
       begin();
-      all++;
       wrong.set(from, (wrong.get(from) ?? 0) + 1);
     },
   };

@@ -6,6 +6,7 @@ import type { DataFolder } from "../store/dataFolder.ts";
 import type { AnalysisState, Store, StoredPlace, StoredRecording, StoredTelegram } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
 import type { Events } from "./events.ts";
+import { logText } from "./logText.ts";
 import { placeWords } from "./placeWords.ts";
 import { placeState, recordingFiles, samplesOf } from "./recordingFiles.ts";
 import { createRest, type Rest } from "./rest.ts";
@@ -70,13 +71,13 @@ export function createAnalyses({ store, folder, pool, events, layouts, now, log 
   }
 
   /** What failed must not look as if it ran for ever. */
-  async function tellWhy({ hash, name }: StoredRecording, error: unknown): Promise<void> {
+  async function tellWhy({ hash }: StoredRecording, error: unknown): Promise<void> {
     const because = error instanceof Error ? error.message : String(error);
     try {
       await tell(hash, { state: "failed", because, progress: 0 });
     } catch {
       // On a full disk nothing can be saved, not even that; the next start tries again.
-      log(`the analysis of ${name} could not be saved: ${because}`);
+      log(`the analysis of recording ${hash} could not be saved: ${logText(error)}`);
     }
   }
 

@@ -46,11 +46,15 @@ export interface AppOptions {
   readonly uploadLimits?: UploadLimits;
 }
 
+/** None that could make a mark pass for hex, which the log shortens. */
+const LETTERS = "ghijklmnopqrstuvwxyz";
+
 const UPLOAD_LIMITS: UploadLimits = { maxBytes: 16 * 2 ** 30, maxPauseMs: 60_000 };
 
 /** The application that answers: interface, help and pages. Who may ask is looked at before anything else. */
 export function createApp(options: AppOptions): Express {
   const { house, version } = options;
+  const { maxPauseMs } = options.uploadLimits ?? UPLOAD_LIMITS;
   const app = express();
   app.disable("x-powered-by");
   app.enable("case sensitive routing");
@@ -68,7 +72,7 @@ export function createApp(options: AppOptions): Express {
   app.use(guard(options.bound, house.access));
   const routes = [...apiRoutes(options), ...metricRoutes(metrics), describing(() => description)];
   const description = openApi(routes, version);
-  mount(app, routes, createOnce(house.store, { now: options.now, stamp: house.stamp }));
+  mount(app, routes, createOnce(house.store, { now: options.now, stamp: house.stamp }), maxPauseMs);
   mountHelp(app, description);
   mountPages(app, options.webDir);
   app.use(({ path }: Request) => {
@@ -76,9 +80,7 @@ export function createApp(options: AppOptions): Express {
   });
   app.use(
     answerFailure(house.log, () =>
-      Math.floor(options.random() * 36 ** 6)
-        .toString(36)
-        .padStart(6, "0"),
+      Array.from({ length: 6 }, () => LETTERS[Math.floor(options.random() * 20)]).join(""),
     ),
   );
   return app;

@@ -1,10 +1,9 @@
 import { createPrivateKey, X509Certificate } from "node:crypto";
-import { existsSync } from "node:fs";
 import { readFile, rename, writeFile } from "node:fs/promises";
 import { isIP } from "node:net";
 import { join } from "node:path";
 import { generate } from "selfsigned";
-import { InputError } from "../recordings/inputError.ts";
+import { fileError, InputError } from "../recordings/inputError.ts";
 
 export interface Certificate {
   readonly cert: string;
@@ -48,9 +47,9 @@ const SPARE_MS = 14 * 24 * 3600_000;
  */
 export async function ownCertificate(folder: string, names: readonly string[], now: number): Promise<Certificate> {
   const file = join(folder, "certificate.pem");
-  const kept = existsSync(file) ? await readFile(file, "utf8") : "";
+  const kept = await readFile(file, "utf8").catch(() => ""); // what cannot be read is made anew
   const [, cert, key] = /^(-----BEGIN CERTIFICATE-----[\s\S]+?-----END CERTIFICATE-----\n)([\s\S]+)$/.exec(kept) ?? [];
-  if (cert !== undefined && key !== undefined && isGood(cert, names, now)) return own(cert, key);
+  if (cert !== undefined && key !== undefined && isGood(cert, key, names, now)) return own(cert, key);
   const made = await generate([{ name: "commonName", value: "Wheelgram" }], {
     keyType: "ec",
     curve: "P-256",
@@ -70,13 +69,24 @@ export async function ownCertificate(folder: string, names: readonly string[], n
     ],
   });
   const madeCert = `${made.cert.trim()}\n`;
-  await writeFile(`${file}.part`, madeCert + made.private, { mode: 0o600 });
-  await rename(`${file}.part`, file);
+  try {
+    await writeFile(`${file}.part`, madeCert + made.private, { mode: 0o600 });
+    await rename(`${file}.part`, file);
+  } catch (error) {
+    throw fileError(file, error, "a folder that takes a certificate of our own");
+  }
   return own(madeCert, made.private);
 }
 
-function isGood(cert: string, names: readonly string[], now: number): boolean {
-  const certificate = new X509Certificate(cert);
+/** One that was damaged on the disk is not. */
+function isGood(cert: string, key: string, names: readonly string[], now: number): boolean {
+  let certificate: X509Certificate;
+  try {
+    certificate = new X509Certificate(cert);
+    if (!certificate.checkPrivateKey(createPrivateKey(key))) return false;
+  } catch {
+    return false;
+  }
   if (Date.parse(certificate.validTo) - now < SPARE_MS) return false;
   return names.every((name) => (isIP(name) ? certificate.checkIP(name) : certificate.checkHost(name)) !== undefined);
 }

@@ -1,5 +1,6 @@
 import type { NextFunction, Request, Response } from "express";
 import { StoreError } from "../store/storeError.ts";
+import { logText } from "./logText.ts";
 import { Problem, problemBody } from "./problem.ts";
 
 /**
@@ -13,7 +14,7 @@ export function answerFailure(log: (entry: string) => void, mark: () => string) 
   return (error: unknown, request: Request, response: Response, _next: NextFunction): void => {
     const problem = problemOf(error, () => {
       const name = mark();
-      log(`${name}: ${request.method} ${request.path}: ${error instanceof Error ? error.stack : String(error)}`);
+      log(`${name}: ${request.method} ${routeOf(request)}: ${logText(error)}`);
       return name;
     });
     if (response.headersSent) {
@@ -23,6 +24,13 @@ export function answerFailure(log: (entry: string) => void, mark: () => string) 
     response.status(problem.status).set({ ...problem.extras.headers, "Cache-Control": "no-store" });
     response.type("application/problem+json").send(JSON.stringify(problemBody(problem, request.path)));
   };
+}
+
+/** The path without what stands in it: that may be an identity, or whatever somebody named a file. */
+function routeOf(request: Request): string {
+  const route: unknown = request.route;
+  const path = typeof route === "object" && route !== null && "path" in route ? route.path : undefined;
+  return typeof path === "string" ? path : "a path of no route";
 }
 
 function problemOf(error: unknown, logged: () => string): Problem {

@@ -42,7 +42,7 @@ export function refuseFromNetwork(request: Request): void {
  * @source RFC 9110, section 7.4 (421); Fetch Metadata Request Headers, W3C, section 2; OWASP ASVS 5.0, 3.5.1 to 3.5.3.
  */
 export function guard(bound: () => Bound | undefined, access: Access) {
-  return (request: Request, _: Response, next: NextFunction): void => {
+  return (request: Request, response: Response, next: NextFunction): void => {
     const host = (request.headers.host ?? "").toLowerCase();
     const at = bound();
     const network = at?.network !== undefined && request.socket.localPort === at.network.port ? at.network : undefined;
@@ -54,7 +54,7 @@ export function guard(bound: () => Bound | undefined, access: Access) {
     if (!READS.has(request.method) || isInterface(request)) {
       refuseForeign(request, `${network?.secure ? "https" : "http"}://${host}`);
     }
-    askers.set(request, network ? fromNetwork(request, access) : { kind: "here" });
+    askers.set(request, network ? fromNetwork(request, response, access, network.secure) : { kind: "here" });
     next();
   };
 }
@@ -86,16 +86,29 @@ function refuseForeign(request: Request, own: string): void {
   }
 }
 
-/** The name of the cookie that holds a device's key. */
-export const DEVICE_COOKIE = "wheelgram-device";
+/**
+ * The header that gives a browser its key, or with an empty one takes it away.
+ *
+ * @source RFC 6265bis, section 4.1.3.2: a browser takes a name with this beginning only over HTTPS, from the host itself.
+ */
+export function deviceCookie(secure: boolean, key: string, seconds: number): string {
+  const attributes = `Path=/; Max-Age=${seconds}; HttpOnly; SameSite=Strict${secure ? "; Secure" : ""}`;
+  return `${cookieName(secure)}=${key}; ${attributes}`;
+}
+
+function cookieName(secure: boolean): string {
+  return `${secure ? "__Host-" : ""}wheelgram-device`;
+}
+
 /** What a device may ask for before it is let in: the pages, which hold nothing, and the swap of a code. */
 const FOR_ALL = /^\/api\/v1\/(health|network)$/;
 
-function fromNetwork(request: Request, access: Access): Asker {
-  const from = request.socket.remoteAddress ?? "";
-  const shown = keyIn(request);
-  const device = shown === undefined ? undefined : access.deviceOf(shown.key, from);
+function fromNetwork(request: Request, response: Response, access: Access, secure: boolean): Asker {
+  const shown = keyIn(request, cookieName(secure));
+  const device = shown === undefined ? undefined : access.deviceOf(shown.key);
   if (device) access.seenOn(device, request.socket);
+  // A tablet that was let go forgets its key, and does not go on showing it.
+  else if (shown?.by === "cookie") response.set("Set-Cookie", deviceCookie(secure, "", 0));
   // A browser sends its cookie along whoever asks, so it has to say who that was.
   const isProgram = request.get("origin") === undefined && request.get("sec-fetch-site") === undefined;
   if (!READS.has(request.method) && shown?.by === "cookie" && isProgram) {
@@ -107,17 +120,21 @@ function fromNetwork(request: Request, access: Access): Asker {
     (request.method === "GET" && FOR_ALL.test(path)) ||
     (request.method === "POST" && path === "/api/v1/devices");
   if (!device && !isOpen) {
+    if (shown) access.wrongKey(request.socket.remoteAddress ?? "");
     throw new Problem("not-paired", "This device is not let in.");
   }
   return { kind: "network", device };
 }
 
-function keyIn(request: Request): { readonly key: string; readonly by: "cookie" | "header" } | undefined {
+function keyIn(
+  request: Request,
+  cookie: string,
+): { readonly key: string; readonly by: "cookie" | "header" } | undefined {
   const bearer = /^Bearer ([A-Za-z0-9_-]{1,100})$/i.exec(request.get("authorization") ?? "")?.[1];
   if (bearer !== undefined) return { key: bearer, by: "header" };
   for (const part of (request.headers.cookie ?? "").split(";")) {
     const [name, value = ""] = part.trim().split("=", 2);
-    if (name === DEVICE_COOKIE && /^[A-Za-z0-9_-]{1,100}$/.test(value)) return { key: value, by: "cookie" };
+    if (name === cookie && /^[A-Za-z0-9_-]{1,100}$/.test(value)) return { key: value, by: "cookie" };
   }
   return undefined;
 }

@@ -5,6 +5,7 @@ import type { RecordingHints } from "../recordings/recording.ts";
 import type { Arrivals } from "./arrivals.ts";
 import { explainInPlace, type InPlaceFile, inPlaceFiles } from "./inPlaceFiles.ts";
 import type { Keeper } from "./keepRecording.ts";
+import { logText } from "./logText.ts";
 import { Problem } from "./problem.ts";
 import { createRest, type Rest } from "./rest.ts";
 import { type InPlaceBody, InPlaceOpenBody } from "./wire.ts";
@@ -80,7 +81,7 @@ export async function createInPlace({ keeper, arrivals, now, log }: InPlaceOptio
     } catch (error) {
       if (stopping || signal.aborted) return;
       const because = error instanceof Error ? error.message : String(error);
-      log(`${file.path} could not be opened: ${because}`);
+      log(`a file in the folder in-place could not be opened: ${logText(error)}`);
       outcome({ because });
     }
   }

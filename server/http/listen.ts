@@ -1,7 +1,7 @@
 import type { Server } from "node:http";
 import { createServer, STATUS_CODES } from "node:http";
 import { createServer as createSecureServer } from "node:https";
-import type { AddressInfo } from "node:net";
+import type { AddressInfo, Socket } from "node:net";
 import type { Duplex } from "node:stream";
 import type { Express } from "express";
 import type { Certificate } from "./certificate.ts";
@@ -18,23 +18,31 @@ export interface Listening {
 /** Ports that are tried, one after the other. */
 const TRIED = 20;
 const GRACE_MS = 2000;
+/** Connections from the network at once: of all, and of one address. A browser keeps six. */
+const MOST_CONNECTIONS = 1024;
+const MOST_OF_ONE_ADDRESS = 256;
 
 /**
  * Listens at a port, or where that is taken at the next free one; 0 is any.
  *
  * @param certificate Speaks HTTPS with it; plain HTTP without.
+ * @param isNetwork Whoever comes in may keep no more than its share of the connections.
  * @throws What the system says where none of twenty can be had.
  */
 export async function listen(
   app: Express,
   host: string,
   port: number,
-  certificate?: Certificate | undefined,
+  {
+    certificate,
+    isNetwork = false,
+  }: { readonly certificate?: Certificate | undefined; readonly isNetwork?: boolean } = {},
 ): Promise<Listening> {
   for (let tried = port; ; tried++) {
     const server: Server = certificate
       ? createSecureServer({ cert: certificate.cert, key: certificate.key, minVersion: "TLSv1.2" }, app)
       : createServer(app);
+    if (isNetwork) limitConnections(server);
     try {
       return listening(server, await bind(server, host, tried));
     } catch (error) {
@@ -72,6 +80,22 @@ function listening(server: Server, { address, port }: AddressInfo): Listening {
         server.closeIdleConnections();
       }),
   };
+}
+
+function limitConnections(server: Server): void {
+  server.maxConnections = MOST_CONNECTIONS;
+  const counts = new Map<string, number>();
+  server.on("connection", (socket: Socket) => {
+    const from = socket.remoteAddress ?? "";
+    const count = (counts.get(from) ?? 0) + 1;
+    counts.set(from, count);
+    socket.once("close", () => {
+      const left = (counts.get(from) ?? 1) - 1;
+      if (left > 0) counts.set(from, left);
+      else counts.delete(from);
+    });
+    if (count > MOST_OF_ONE_ADDRESS) socket.destroy();
+  });
 }
 
 /** What never became a request is refused in the same words as all else. */

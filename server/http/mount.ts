@@ -11,11 +11,15 @@ export const PREFIX = "/api/v1";
 /** Bodies of JSON; a layout file is the largest of them. */
 const MAX_JSON_BYTES = 2 ** 20;
 
-/** Puts the routes into the application; a path that is asked by a method it does not take is a problem of its own. */
-export function mount(app: Express, routes: readonly Route[], once: Once): void {
+/**
+ * Puts the routes into the application; a path that is asked by a method it does not take is a problem of its own.
+ *
+ * @param bodyMs Within which a body of JSON has to come to its end.
+ */
+export function mount(app: Express, routes: readonly Route[], once: Once, bodyMs: number): void {
   const json = express.raw({ type: () => true, limit: MAX_JSON_BYTES });
   for (const route of routes) {
-    const before = route.body !== undefined && route.body !== "octets" ? [onlyJson, json] : [];
+    const before = route.body !== undefined && route.body !== "octets" ? [onlyJson, inTime(bodyMs), json] : [];
     app[route.method](expressPath(route.path), ...before, async (request: Request, response: Response) => {
       const asked = askedOf(route, request);
       const handle = () => route.handle(asked, response);
@@ -36,8 +40,8 @@ export function mount(app: Express, routes: readonly Route[], once: Once): void 
 }
 
 /** The bytes of a file are known by their hash, and by their place in the upload. */
-export function takesName(route: Route): boolean {
-  return route.method !== "get" && route.body !== "octets";
+export function takesName({ method, body, tellsSecret }: Route): boolean {
+  return method !== "get" && body !== "octets" && tellsSecret === undefined;
 }
 
 function expressPath(path: string): string {
@@ -56,6 +60,17 @@ function onlyJson(request: Request, _: Response, next: NextFunction): void {
     throw new Problem("not-that-type", `Found ${found}, allowed application/json.`);
   }
   next();
+}
+
+function inTime(bodyMs: number) {
+  return (request: Request, response: Response, next: NextFunction): void => {
+    const late = setTimeout(() => {
+      response.once("finish", () => request.destroy()); // what may still come is not waited for
+      next(new Problem("too-slow", `It did not end within ${bodyMs / 1000} s.`, { headers: { Connection: "close" } }));
+    }, bodyMs);
+    for (const over of ["end", "close"]) request.once(over, () => clearTimeout(late));
+    next();
+  };
 }
 
 function askedOf(route: Route, request: Request) {

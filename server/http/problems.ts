@@ -42,7 +42,7 @@ export const PROBLEMS = {
   "only-here": {
     status: 403,
     title: "That can only be done at the computer itself",
-    why: "Who may come in is decided at the computer that runs Wheelgram, so that no device can let in another.",
+    why: "Who may come in is decided at the computer that runs Wheelgram, so that no device can let in another; and so is which of its files are opened.",
     nextSteps: ["Go to the computer that runs Wheelgram and do it there."],
   },
   "not-found": {

@@ -43,6 +43,8 @@ export interface Route {
   readonly body?: z.ZodType | "octets";
   /** A write that has to name the revision it is based on. */
   readonly ifMatch?: true;
+  /** Its answer holds a secret that is told once, so it is kept nowhere, also not under the name of a write. */
+  readonly tellsSecret?: true;
   readonly answers: Readonly<Record<number, AnswerShape>>;
   /** Beside those that every path may give. */
   readonly problems?: readonly ProblemName[];

@@ -5,6 +5,7 @@ import type { RecordingHints } from "../recordings/recording.ts";
 import { alikeRecording } from "./alike.ts";
 import type { Arrivals } from "./arrivals.ts";
 import type { Keeper } from "./keepRecording.ts";
+import { logText } from "./logText.ts";
 import { Problem } from "./problem.ts";
 import { placeState } from "./recordingFiles.ts";
 import { createRest, type Rest } from "./rest.ts";
@@ -119,7 +120,7 @@ export async function openUploads(
         if (stopping || abort.signal.aborted) return;
         // The bytes are here: on a full disk the person makes room and tries again.
         const because = error instanceof Error ? error.message : String(error);
-        log(`${one.record.said.name} could not be kept: ${because}`);
+        log(`what upload ${one.record.id} brought could not be kept: ${logText(error)}`);
         one.record = { ...one.record, because };
         await save(one, {}).catch(() => undefined); // of a full disk
       })

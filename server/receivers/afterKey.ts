@@ -9,12 +9,15 @@ const MOST_BYTES = 4096;
 /**
  * What a connection from the network sends, once its first line was a hello with the right key. Any other is answered
  * with one line and cut, before anything it sent is kept.
+ *
+ * @param letIn Called when the key was right; false where nothing of it shall be taken.
  */
 export async function* afterKey(
   chunks: AsyncIterable<Uint8Array>,
   keyHash: string,
   socket: Pick<Socket, "destroySoon">,
   tell: (line: string) => void,
+  letIn: () => boolean,
 ): AsyncGenerator<Uint8Array> {
   let first: Buffer | undefined = Buffer.alloc(0);
   const refuse = (because: string) => {
@@ -34,6 +37,7 @@ export async function* afterKey(
       clearTimeout(late);
       const isKnown: boolean = end >= 0 && end <= MOST_BYTES && saysKey(first.subarray(0, end), keyHash);
       if (!isKnown) return refuse("the first line has to be a hello with the receiver's key");
+      if (!letIn()) return;
       const whole: Buffer = first;
       first = undefined;
       yield whole;

@@ -16,6 +16,8 @@ const RETRY_MS = 3000;
 const FAREWELL_MS = 2000;
 /** So many at once; a receiver needs one. */
 const MOST_CONNECTIONS = 64;
+/** So many from the network that have not said their key yet; of more, the one that waited longest goes. */
+const MOST_STRANGERS = 32;
 /** A line that was begun has to come to its end within this, or whoever sends it only keeps a place. */
 const LINE_MS = 30_000;
 /** A receiver that does not read its acknowledgements is not told more; the next one says it all. */
@@ -27,22 +29,25 @@ const MOST_UNREAD_BYTES = 64 * 1024;
  * @param keyHash SHA-256 in hex of the key that whoever comes from the network has to say; `null`: nobody does.
  */
 export function tcpLink(house: LinkHouse, port: number, keyHash: string | null = null): Promise<TcpLink> {
-  const take = (socket: Socket) => takeLines(house, socket, keyHash === null ? {} : { keyHash });
+  const take = (socket: Socket, letIn: () => boolean) =>
+    takeLines(house, socket, keyHash === null ? {} : { keyHash, letIn });
   return listen(house, port, take, keyHash === null);
 }
 
 /**
  * A port that is kept open, and asked for again while another program has it.
  *
- * @param take Takes one connection until it is over. What it throws ends that connection, and is said.
+ * @param take Takes one connection until it is over. What it throws ends that connection, and is said. One from the
+ *   network counts from when it calls `letIn`, which is false where there is no place for it any more.
  */
 export async function listen(
   house: Pick<LinkHouse, "say" | "now">,
   wantedPort: number,
-  take: (socket: Socket) => Promise<void>,
+  take: (socket: Socket, letIn: () => boolean) => Promise<void>,
   isHereOnly = true,
 ): Promise<TcpLink> {
   const sockets = new Set<Socket>(); // until they are closed
+  const strangers = new Set<Socket>(); // the longest waiting first
   let connectedCount = 0; // of which more may come
   const taking = new Set<Promise<void>>();
   let timer: NodeJS.Timeout | undefined;
@@ -66,20 +71,35 @@ export async function listen(
       socket.destroy();
       return;
     }
-    if (connectedCount >= MOST_CONNECTIONS) {
-      const because = `${MOST_CONNECTIONS} connections are open already`;
-      socket.on("error", () => undefined);
-      socket.end(`${JSON.stringify({ type: "error", because, path: "the whole" })}\n`, () => socket.destroy());
-      return;
+    socket.on("error", () => undefined); // a broken connection ends the reading, which says so
+    let isIn = false;
+    const letIn = () => {
+      strangers.delete(socket);
+      if (connectedCount >= MOST_CONNECTIONS) {
+        const because = `${MOST_CONNECTIONS} connections are open already`;
+        socket.end(`${JSON.stringify({ type: "error", because, path: "the whole" })}\n`, () => socket.destroy());
+        return false;
+      }
+      isIn = true;
+      connectedCount++;
+      sayConnected();
+      return true;
+    };
+    if (isFromHere(socket)) {
+      if (!letIn()) return;
+    } else {
+      strangers.add(socket);
+      const [oldest] = strangers;
+      if (strangers.size > MOST_STRANGERS) oldest?.destroy();
     }
     sockets.add(socket);
-    connectedCount++;
     socket.setKeepAlive(true, 30_000);
     socket.setNoDelay(true); // an acknowledgement is short and must not wait for company
-    socket.once("close", () => sockets.delete(socket));
-    socket.on("error", () => undefined); // a broken connection ends the reading, which says so
-    sayConnected();
-    const until: Promise<void> = take(socket)
+    socket.once("close", () => {
+      sockets.delete(socket);
+      strangers.delete(socket);
+    });
+    const until: Promise<void> = take(socket, letIn)
       .then(
         () => "",
         (error: unknown) => ` What it sent could not be taken: ${failureText(error)}`,
@@ -88,8 +108,9 @@ export async function listen(
         // What was told last still has to go out; a receiver that does not read it is not waited for.
         socket.end(() => socket.destroy());
         socket.setTimeout(FAREWELL_MS, () => socket.destroy());
-        connectedCount--;
         taking.delete(until);
+        if (!isIn) return; // nobody was told of it
+        connectedCount--;
         if (stopped) return;
         if (connectedCount > 0) sayConnected();
         else {
@@ -155,12 +176,17 @@ interface Taking {
   readonly lineMs?: number;
   /** What whoever comes from the network has to know. */
   readonly keyHash?: string;
+  /** Called when it was said; false where there is no place. */
+  readonly letIn?: () => boolean;
+}
+
+function isFromHere({ remoteAddress = "" }: Socket): boolean {
+  return FROM_HERE.test(remoteAddress);
 }
 
 /** Takes the lines of one connection until it is over. */
 export async function takeLines(house: LinkHouse, socket: Socket, taking: Taking = {}): Promise<void> {
-  const { lineMs = LINE_MS, keyHash } = taking;
-  const isRemote = !FROM_HERE.test(socket.remoteAddress ?? "");
+  const { lineMs = LINE_MS, keyHash, letIn = () => true } = taking;
   const tell = (line: string) => {
     if (socket.writable && socket.writableLength < MOST_UNREAD_BYTES) socket.write(`${line}\n`);
   };
@@ -174,7 +200,8 @@ export async function takeLines(house: LinkHouse, socket: Socket, taking: Taking
   try {
     // Its end is not ours: the last acknowledgement goes out after it.
     const sent: AsyncIterable<Uint8Array> = socket.iterator({ destroyOnReturn: false });
-    const chunks = isRemote && keyHash !== undefined ? inPace(afterKey(sent, keyHash, socket, tell)) : sent;
+    const chunks =
+      isFromHere(socket) || keyHash === undefined ? sent : inPace(afterKey(sent, keyHash, socket, tell, letIn));
     for await (const chunk of chunks) {
       clearTimeout(late);
       await intake.push(chunk);

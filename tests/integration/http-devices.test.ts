@@ -1,13 +1,17 @@
+import { readdirSync, readFileSync } from "node:fs";
+import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
 import { emptyCard } from "../support/http-samples.ts";
 import { raw, rawBegun } from "../support/raw-request.ts";
 
 const DAY_MS = 24 * 3600_000;
+const LISTED = "/dev/no-such-port";
 let bench: HttpBench;
 let aheadMs = 0;
 beforeAll(async () => {
-  bench = await openBench({ open: true, now: () => Date.now() + aheadMs });
+  const serialPorts = async () => [{ path: LISTED, label: "a port" }];
+  bench = await openBench({ open: true, now: () => Date.now() + aheadMs, serialPorts });
 });
 afterAll(() => bench.close());
 
@@ -111,6 +115,64 @@ describe("a device from the network", () => {
     expect((await jobs({ cookie })).status).toBe(401);
     aheadMs = 0;
     expect((await jobs({ cookie })).status).toBe(200);
+  });
+});
+
+describe("a key", () => {
+  const deny = (headers: Record<string, string>, path = "/api/v1/jobs") =>
+    raw(outside().port, path, { headers: { ...own(), ...headers } });
+
+  it("is written down nowhere in the data folder, though whoever asked for it named the write", async () => {
+    const named = (name: string) => ({ "idempotency-key": `"${name}"` });
+    const { code } = (await bench.ask("POST", "/pairings", { headers: named("pair") })).body;
+    const again = (await bench.ask("POST", "/pairings", { headers: named("pair") })).body.code;
+    expect(again).not.toBe(code); // not kept, so not given twice
+    const headers = { ...own(), ...named("claim") };
+    const { key } = JSON.parse((await claim(again, { tellKey: true }, headers)).text);
+    const tcp = await bench.ask("POST", "/receivers", { json: { kind: "tcp", name: "gate", port: 0 } });
+    const gate = (await bench.ask("POST", `/receivers/${tcp.body.id}/key`, { headers: named("gate") })).body.key;
+    const folder = bench.house.folder.path;
+    const files = readdirSync(folder, { recursive: true, withFileTypes: true }).filter((entry) => entry.isFile());
+    const all = files.map(({ parentPath, name }) => readFileSync(join(parentPath, name), "latin1")).join("\n");
+    expect(all).toContain("the tablet"); // it is the folder that is written to
+    for (const secret of [code, again, key, gate]) expect(all).not.toContain(secret);
+  });
+
+  it("that is nobody's any more is taken from the browser, and bars neither the page nor a new code", async () => {
+    const { cookie, id } = await cookieOf(await codeNow());
+    await bench.ask("DELETE", `/devices/${id}`);
+    const answer = await deny({ cookie });
+    expect(answer.headers["set-cookie"]?.[0]).toMatch(/^wheelgram-device=; .*Max-Age=0;/);
+    for (let i = 0; i < 30; i++) expect((await deny({ cookie }, "/api/v1/network")).status).toBe(200);
+    const statuses = [];
+    for (let i = 0; i < 12; i++) statuses.push((await deny({ cookie })).status);
+    expect(statuses.slice(-2)).toEqual([429, 429]);
+    expect((await claim(await codeNow(), {}, { ...own(), cookie })).status).toBe(201);
+  });
+
+  it("that is right opens, however many wrong ones came before it", async () => {
+    const { cookie } = await cookieOf(await codeNow());
+    for (let i = 0; i < 120; i++) await deny({ authorization: `Bearer wrong${i}` });
+    expect((await deny({ authorization: "Bearer wrong" })).status).toBe(429);
+    expect((await jobs({ cookie })).status).toBe(200);
+  });
+
+  it("lets nobody open a file of this computer by its path", async () => {
+    const { cookie } = await cookieOf(await codeNow());
+    const write = (method: string, path: string, body: object) =>
+      raw(outside().port, `/api/v1${path}`, {
+        method,
+        headers: { ...own(), cookie, "content-type": "application/json" },
+        body: JSON.stringify(body),
+      }).then(({ status, text }) => ({ status, body: JSON.parse(text) }));
+    const path = join(bench.house.folder.path, "certificate.pem");
+    expect((await write("POST", "/receivers", { kind: "replay", name: "r", path, speed: 1 })).status).toBe(403);
+    expect((await write("POST", "/receivers", { kind: "serial", name: "s", path, baudRate: 9600 })).status).toBe(403);
+    const listed = await write("POST", "/receivers", { kind: "serial", name: "s", path: LISTED, baudRate: 9600 });
+    expect(listed.status).toBe(201);
+    expect((await write("PATCH", `/receivers/${listed.body.id}`, { path })).status).toBe(403);
+    expect((await write("PATCH", `/receivers/${listed.body.id}`, { name: "bay 2" })).status).toBe(200);
+    expect(await bench.house.store.quarantined(undefined, 10)).toEqual([]);
   });
 });
 

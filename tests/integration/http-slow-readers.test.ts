@@ -29,7 +29,7 @@ beforeEach(async () => {
   };
   events = createEvents(store, () => undefined);
   const app = express();
-  mount(app, eventRoutes(events, KEEP_ALIVE_MS), (_, work) => work());
+  mount(app, eventRoutes(events, KEEP_ALIVE_MS), (_, work) => work(), 60_000);
   server = createServer(app);
   await new Promise<void>((resume) => server.listen({ host: "127.0.0.1", port: 0 }, () => resume()));
 });

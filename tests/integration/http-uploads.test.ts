@@ -45,6 +45,25 @@ describe("an upload that does not come to its end", () => {
     expect(bench.logged).toEqual([]);
   });
 
+  it("of JSON is refused however slowly it comes in, and nothing of it is done", async () => {
+    const { port } = new URL(bench.address);
+    const socket = connect(Number(port), "127.0.0.1");
+    let text = "";
+    socket.setEncoding("utf8").on("data", (part) => {
+      text += part;
+    });
+    socket.on("error", () => undefined);
+    const head = `POST /api/v1/jobs HTTP/1.1\r\nHost: 127.0.0.1:${port}\r\nContent-Type: application/json\r\n`;
+    socket.write(`${head}Content-Length: 9000\r\n\r\n{`);
+    const drip = setInterval(() => socket.write(" "), MAX_PAUSE_MS / 6);
+    await new Promise((resume) => socket.once("close", resume));
+    clearInterval(drip);
+    expect(text).toMatch(/^HTTP\/1\.1 408 /);
+    expect(text).toContain("It did not end within 0.3 s.");
+    expect((await bench.ask("GET", "/jobs")).body).toEqual([]);
+    expect(bench.logged).toEqual([]);
+  });
+
   it("is refused where it stands still, and not where it only is slow", async () => {
     const { socket, text } = await begun();
     for (let i = 0; i < 8; i++) {

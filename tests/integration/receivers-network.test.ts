@@ -4,7 +4,7 @@ import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { networkNames } from "../../server/http/network.ts";
 import { afterKey } from "../../server/receivers/afterKey.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
-import { talkTo } from "../support/hub-bench.ts";
+import { type Talk, talkTo } from "../support/hub-bench.ts";
 import { ack, bytes, hello, levels, until } from "../support/receiver-bench.ts";
 
 const outside = networkNames().find((name) => /^\d+(\.\d+){3}$/.test(name));
@@ -24,7 +24,13 @@ async function through(...pieces: readonly (string | Uint8Array)[]) {
     },
   };
   const came: Buffer[] = [];
-  for await (const chunk of afterKey(sent(), HASH, socket, (line) => told.push(JSON.parse(line))))
+  for await (const chunk of afterKey(
+    sent(),
+    HASH,
+    socket,
+    (line) => told.push(JSON.parse(line)),
+    () => true,
+  ))
     came.push(Buffer.from(chunk));
   return { came: Buffer.concat(came).toString(), told, isCut };
 }
@@ -106,4 +112,18 @@ describe("a TCP receiver of a server that is open", () => {
       await expect.poll(reaches).toBe(false);
     },
   );
+
+  it.skipIf(outside === undefined)("keeps a place for receivers, however many strangers say nothing", async () => {
+    const { key } = (await bench.ask("POST", `/receivers/${id}/key`)).body;
+    await expect.poll(reaches).toBe(true);
+    const strangers: Talk[] = [];
+    for (let i = 0; i < 70; i++) strangers.push(await talkTo(port, outside));
+    await expect.poll(() => strangers.filter(({ socket }) => socket.closed).length).toBeGreaterThanOrEqual(70 - 32);
+    expect((await bench.ask("GET", `/receivers/${id}`)).body.says).not.toMatch(/connected/);
+    const gate = await talkTo(port, outside);
+    await gate.send(bytes({ ...hello("b3"), key }, ...levels(1, 3)));
+    await until(() => JSON.stringify(gate.answers.at(-1)) === JSON.stringify(ack(3)));
+    expect((await bench.ask("GET", `/receivers/${id}`)).body.says).toMatch(/^One receiver is connected/);
+    for (const { socket } of [...strangers, gate]) socket.destroy();
+  });
 });

@@ -77,7 +77,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
   });
   const listening = await listen(app, "127.0.0.1", options.port ?? 0);
   bound = listening.bound;
-  const outside = options.open ? await listen(app, "127.0.0.1", 0) : undefined;
+  const outside = options.open ? await listen(app, "127.0.0.1", 0, { isNetwork: true }) : undefined;
   if (outside) bound = { ...bound, network: { port: outside.bound.port, secure: false, fingerprint: undefined } };
   const [host = ""] = bound.network ? hostsOf(bound.network) : [];
   const address = `http://127.0.0.1:${bound.port}`;

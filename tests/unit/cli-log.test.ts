@@ -5,6 +5,8 @@ import { createLog, shortened } from "../../server/cli/log.ts";
 it("a log keeps no whole identity of a sensor, and what is no identity as it is", () => {
   expect(shortened("GET /api/v1/telegrams?identity=3a51c0de failed")).toBe("GET /api/v1/telegrams?identity=3a… failed");
   expect(shortened("at serve (serve.ts:120:15), port 8315")).toBe("at serve (serve.ts:120:15), port 8315");
+  expect(shortened("sensors 3A51C, 3A51C0 and FACADE")).toBe("sensors 3A…, 3A… and FA…");
+  expect(shortened("sensor 12345678, 43920 lines")).toBe("sensor 12…, 43920 lines");
   expect(shortened("defaced feedback")).toBe("defaced feedback");
 });
 

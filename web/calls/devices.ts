@@ -6,11 +6,11 @@ export function network(): Promise<Answer<NetworkBody>> {
 }
 
 export function pairing(): Promise<Answer<PairingBody>> {
-  return send("POST", "/pairings", {});
+  return send("POST", "/pairings", { tellsSecret: true });
 }
 
 export function comeIn(code: string, name: string): Promise<Answer<DeviceAddedBody>> {
-  return send("POST", "/devices", { json: { code, name } });
+  return send("POST", "/devices", { json: { code, name }, tellsSecret: true });
 }
 
 export function devices(): Promise<Answer<readonly DeviceBody[]>> {

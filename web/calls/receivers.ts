@@ -26,7 +26,7 @@ export function removeReceiver(id: string): Promise<Answer<undefined>> {
 
 /** A key that is told once, and lets the receiver in from the network. */
 export function makeReceiverKey(id: string): Promise<Answer<{ readonly key: string }>> {
-  return send("POST", `/receivers/${encodeURIComponent(id)}/key`, {});
+  return send("POST", `/receivers/${encodeURIComponent(id)}/key`, { tellsSecret: true });
 }
 
 export function dropReceiverKey(id: string): Promise<Answer<undefined>> {

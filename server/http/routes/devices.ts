@@ -1,7 +1,7 @@
 import { z } from "zod";
 import type { StoredDevice } from "../../store/store.ts";
 import type { Access } from "../access.ts";
-import { askerOf, type Bound, DEVICE_COOKIE, refuseFromNetwork } from "../guard.ts";
+import { askerOf, type Bound, deviceCookie, refuseFromNetwork } from "../guard.ts";
 import { addressesOf } from "../network.ts";
 import { Problem } from "../problem.ts";
 import { type Route, route } from "../route.ts";
@@ -43,6 +43,7 @@ export function deviceRoutes(access: Access, bound: () => Bound | undefined): re
     route({
       method: "post",
       path: "/pairings",
+      tellsSecret: true,
       summary: "A code that lets one device in, once, within five minutes",
       answers: { 201: { says: "The code, and where to open it.", body: PairingBody } },
       problems: ["only-here", "conflict"],
@@ -62,6 +63,7 @@ export function deviceRoutes(access: Access, bound: () => Bound | undefined): re
     route({
       method: "post",
       path: "/devices",
+      tellsSecret: true,
       summary: "Come in: swap a code for a device's key",
       notes: "A browser is given the key as a cookie that no script can read. A program asks for it with tellKey.",
       body: DeviceNewBody,
@@ -77,9 +79,8 @@ export function deviceRoutes(access: Access, bound: () => Bound | undefined): re
         const { key, device } = await access.claim(code, name, request.socket.remoteAddress ?? "");
         const body = { device: bodyOf(device), key: tellKey ? key : null };
         if (tellKey) return { status: 201, body };
-        const secure = bound()?.network?.secure ? "; Secure" : "";
         const seconds = Math.floor((Date.parse(device.expiresAt) - Date.parse(device.addedAt)) / 1000);
-        const cookie = `${DEVICE_COOKIE}=${key}; Path=/; Max-Age=${seconds}; HttpOnly; SameSite=Strict${secure}`;
+        const cookie = deviceCookie(bound()?.network?.secure ?? false, key, seconds);
         return { status: 201, body, headers: { "Set-Cookie": cookie } };
       },
     }),

@@ -1,8 +1,9 @@
 import { createHash, randomBytes } from "node:crypto";
+import type { Request } from "express";
 import { z } from "zod";
 import type { ReceiverStateSince } from "../../store/store.ts";
 import { timeText } from "../../store/timeText.ts";
-import { refuseFromNetwork } from "../guard.ts";
+import { askerOf, refuseFromNetwork } from "../guard.ts";
 import type { House } from "../house.ts";
 import { Problem } from "../problem.ts";
 import { type Route, route } from "../route.ts";
@@ -65,6 +66,16 @@ export function receiverRoutes(
     throw new Problem("not-found", `There is no receiver ${id}.`, { nextSteps: ["See the list at /receivers."] });
   }
 
+  /**
+   * A path opens a file of this computer, and what stands in it can be read among the lines that did not fit. So from the
+   * network only a serial port is taken that the system itself lists.
+   */
+  async function refusePathFromNetwork(request: Request, kind: ReceiverBody["kind"], path: string | undefined) {
+    if (path === undefined || askerOf(request).kind === "here") return;
+    const ports = kind === "serial" ? await listSerialPorts().catch(() => []) : [];
+    if (!ports.some((port) => port.path === path)) refuseFromNetwork(request);
+  }
+
   return [
     route({
       method: "get",
@@ -87,7 +98,9 @@ export function receiverRoutes(
           headers: { Location: "its address" },
         },
       },
-      async handle({ body }) {
+      problems: ["only-here"],
+      async handle({ body, request }) {
+        await refusePathFromNetwork(request, body.kind, "path" in body ? body.path : undefined);
         const receiver = await hub.add(body);
         return { status: 201, body: receiver, headers: { Location: `/api/v1/receivers/${receiver.id}` } };
       },
@@ -106,9 +119,10 @@ export function receiverRoutes(
       summary: "Change a receiver; what it said before stays",
       body: ReceiverChangeBody,
       answers: { 200: { says: "The receiver as it is now.", body: ReceiverBody } },
-      problems: ["not-found"],
-      async handle({ params, body }) {
+      problems: ["not-found", "only-here"],
+      async handle({ params, body, request }) {
         const { id, kind } = await receiverOf(params["id"]);
+        await refusePathFromNetwork(request, kind, body.path);
         const foreign = Object.keys(body).filter((key) => !CHANGES[kind].includes(key));
         if (foreign.length > 0) {
           const allowed = `of a ${kind} receiver only ${CHANGES[kind].join(", ")}`;
@@ -156,6 +170,7 @@ export function receiverRoutes(
     route({
       method: "post",
       path: "/receivers/{id}/key",
+      tellsSecret: true,
       summary: "Let a TCP receiver in from the network, by a key that it says in its hello",
       notes:
         "The key is told once. A new one takes the place of the old. It counts while the server is open to the network.",

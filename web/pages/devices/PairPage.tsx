@@ -9,12 +9,23 @@ import { ProblemNote } from "../../views/ProblemNote.tsx";
 
 /** Where a device comes in by a code. The code stands in the fragment of the address, which no server is ever sent. */
 export function PairPage(): JSX.Element {
-  const [code] = useState(() => location.hash.slice(1));
+  const [code, setCode] = useState(() => location.hash.slice(1));
   const [name, setName] = useState("");
   const [problem, setProblem] = useState<Problem>();
   const [busy, setBusy] = useState(false);
-  // Out of the address, so that it is not kept in the history or shown to whoever looks on.
-  useEffect(() => history.replaceState(null, "", location.pathname), []);
+  useEffect(() => {
+    // Another code opened in this very tab changes no more than what stands behind the #.
+    const take = () => {
+      const next = location.hash.slice(1);
+      if (next === "") return;
+      setCode(next);
+      setProblem(undefined);
+      hide();
+    };
+    hide();
+    addEventListener("hashchange", take);
+    return () => removeEventListener("hashchange", take);
+  }, []);
   const enter = async () => {
     setBusy(true);
     const answer = await comeIn(code, name.trim());
@@ -51,4 +62,9 @@ export function PairPage(): JSX.Element {
       <PlainHttpNote />
     </Page>
   );
+}
+
+/** Takes the code out of the address, so that it is not kept in the history or shown to whoever looks on. */
+function hide(): void {
+  history.replaceState(null, "", location.pathname);
 }
