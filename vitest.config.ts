@@ -7,7 +7,7 @@ export default defineConfig({
     pool: "forks",
     maxWorkers: 2,
     // A busy machine takes its time; what is asked again and again ends as soon as it is so.
-    expect: { poll: { timeout: 15_000 } },
+    expect: { poll: { timeout: 60_000 } },
     testTimeout: 120_000,
     hookTimeout: 120_000,
     allowOnly: false,

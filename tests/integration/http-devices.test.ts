@@ -96,7 +96,7 @@ describe("a device from the network", () => {
     const began = performance.now();
     expect((await bench.ask("DELETE", `/devices/${id}`)).status).toBe(204);
     await cut;
-    expect(performance.now() - began).toBeLessThan(1000);
+    expect(performance.now() - began).toBeLessThan(10_000);
     const answer = await jobs({ cookie });
     expect(answer.status).toBe(401);
     expect((await bench.ask("DELETE", `/devices/${id}`)).status).toBe(404);

@@ -125,7 +125,7 @@ it("bursts and telegrams of a receiver are told with all there is to them", asyn
   const sender = await talkTo(receiver.port);
   await sender.send(linesFrom("sound-car", new Date("2026-11-25T09:00:00Z")));
   const of = (type: string) => stream.told.filter((event) => event.type === type);
-  await expect.poll(() => of("burst").length, { timeout: 10_000 }).toBe(16);
+  await expect.poll(() => of("burst").length, { timeout: 60_000 }).toBe(16);
   // Four telegrams of four copies, each told at its first and revised at every other.
   await expect.poll(() => of("telegram").length).toBe(16);
   for (const { body } of of("burst")) StoredBurstBody.parse(body);

@@ -206,7 +206,7 @@ describe("opening a large file", () => {
     try {
       const one = async () => (await other.ask("GET", "/in-place")).body.files[0];
       expect(["opening", "opened"]).toContain((await one()).state);
-      await expect.poll(one, { timeout: 20_000 }).toMatchObject({ state: "opened", hash: hashOf(bytes) });
+      await expect.poll(one, { timeout: 60_000 }).toMatchObject({ state: "opened", hash: hashOf(bytes) });
       const { hash } = await one();
       await other.ask("DELETE", `/recordings/${hash}/analysis`);
       const { analysis } = (await other.ask("GET", `/recordings/${hash}`)).body;

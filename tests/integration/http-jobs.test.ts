@@ -192,7 +192,7 @@ describe("a job", () => {
       await sender.send(linesFrom("sound-car", new Date(beginMs), `start ${beginMs}`));
       heardCount += 4;
       const telegrams = async () => (await bench.ask("GET", `/telegrams?receiver=${receiver.id}`)).body.length;
-      await expect.poll(telegrams, { timeout: 10_000 }).toBe(heardCount);
+      await expect.poll(telegrams, { timeout: 60_000 }).toBe(heardCount);
     };
 
     const first = (await bench.ask("POST", `/jobs/${id}/runs`, { headers: ifMatch(1) })).body;

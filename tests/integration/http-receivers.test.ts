@@ -25,7 +25,7 @@ describe("a receiver", () => {
     await sender.send(linesFrom("sound-car", begin));
     await sender.send('{"type":"burst","sequence":21}\n');
     const telegrams = async () => (await bench.ask("GET", `/telegrams?receiver=${id}`)).body;
-    await expect.poll(async () => (await telegrams()).length, { timeout: 10_000 }).toBe(4);
+    await expect.poll(async () => (await telegrams()).length, { timeout: 60_000 }).toBe(4);
     await expect.poll(async () => (await bench.ask("GET", path)).body.quarantined).toBe(1);
     await sender.end();
     const aside = (await bench.ask("GET", `/quarantine?receiver=${id}`)).body;

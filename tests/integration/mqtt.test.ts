@@ -64,7 +64,7 @@ async function startBroker(): Promise<void> {
             () => true,
             () => false,
           ),
-      { timeout: 10_000 },
+      { timeout: 60_000 },
     )
     .toBe(true);
 }
@@ -173,7 +173,7 @@ describe.skipIf(noBroker)("an MQTT broker", () => {
     const wanted = (await bench.house.store.telegrams({ limit: 4 })).items.map((one) => one.id);
     const told = () =>
       messages.filter(({ topic }) => topic === `shop/v1/telegrams/${id}`).map(({ text }) => JSON.parse(text).id);
-    await expect.poll(() => wanted.every((one) => told().includes(one)), { timeout: 15_000 }).toBe(true);
+    await expect.poll(() => wanted.every((one) => told().includes(one)), { timeout: 60_000 }).toBe(true);
     await client.endAsync();
   });
 });

@@ -31,7 +31,7 @@ it("a hub stops at once, though decoding is far behind, and goes on where it was
     emit: () => undefined,
   });
 
-  const hub = await createHub(options(200));
+  const hub = await createHub(options(1000));
   const { id, port } = await hub.add({ kind: "tcp", name: "kerb side", port: 0 });
   const talk = await talkTo(port!);
   const burst = readFileSync(join(import.meta.dirname, "../../samples/sound-car.ndjson"), "utf8")
@@ -42,9 +42,9 @@ it("a hub stops at once, though decoding is far behind, and goes on where it was
   await until(async () => (await bench.store.lineCount(id)) > 21_000, 60_000);
   const began = performance.now();
   await hub.stop();
-  expect(performance.now() - began).toBeLessThan(3000);
-  expect(decoded.size).toBeLessThan(10_000);
+  expect(performance.now() - began).toBeLessThan(10_000);
   const kept = await bench.store.lineCount(id);
+  expect(decoded.size).toBeLessThan(kept - 1000); // most of it was left for later
 
   const again = await createHub(options(0));
   await again.rest();

@@ -113,7 +113,7 @@ describe("the listening", () => {
     });
     const began = performance.now();
     await link.stop();
-    expect(performance.now() - began).toBeLessThan(1000);
+    expect(performance.now() - began).toBeLessThan(10_000);
     socket.destroy();
   });
 

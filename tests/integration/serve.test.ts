@@ -86,7 +86,7 @@ describe("wheelgram serve", () => {
 
   it("ends with status 0 when the system wants an end, and goes on where it was", async () => {
     const first = await serve();
-    await expect.poll(() => first.stderr(), { timeout: 20_000 }).toContain("9 sample recordings were put in");
+    await expect.poll(() => first.stderr(), { timeout: 60_000 }).toContain("9 sample recordings were put in");
     const before = await asked(first.address, "/recordings");
     expect(await first.end("SIGTERM")).toBe(0);
     const second = await serve();
@@ -103,7 +103,7 @@ describe("wheelgram serve", () => {
       (await asked(second.address, "/recordings")).map(
         ({ analysis }: { analysis: { state: string } }) => analysis.state,
       );
-    await expect.poll(states, { timeout: 30_000 }).toEqual(Array(9).fill("done"));
+    await expect.poll(states, { timeout: 60_000 }).toEqual(Array(9).fill("done"));
     expect(await asked(second.address, "/jobs")).toHaveLength(1);
     await second.end("SIGTERM");
   });
@@ -116,7 +116,7 @@ describe("wheelgram serve", () => {
         .filter(({ receiverId }: { receiverId: string | null }) => receiverId !== null)
         .map(({ identity }: { identity: string }) => identity)
         .toSorted();
-    await expect.poll(heard, { timeout: 20_000 }).toEqual(["3a51bb04", "3a51c0de", "3a51c1a7", "3a51c2f9"]);
+    await expect.poll(heard, { timeout: 60_000 }).toEqual(["3a51bb04", "3a51c0de", "3a51c1a7", "3a51c2f9"]);
     const [receiver] = await asked(first.address, "/receivers");
     expect(receiver).toMatchObject({ kind: "stdin", name: "standard input", state: "listening" });
     await first.end("SIGTERM");
@@ -151,7 +151,7 @@ describe("wheelgram serve", () => {
       (await asked(served.address, "/recordings")).map(
         ({ analysis }: { analysis: { state: string } }) => analysis.state,
       );
-    await expect.poll(states, { timeout: 30_000 }).toEqual(Array(9).fill("done"));
+    await expect.poll(states, { timeout: 60_000 }).toEqual(Array(9).fill("done"));
     await new Promise((resume) => setTimeout(resume, 300));
     expect((await asked(served.address, "/health")).status).toBe("ok");
     expect(await served.end("SIGTERM")).toBe(0);
@@ -169,7 +169,7 @@ describe("wheelgram serve", () => {
       "Writing to the data folder failed: its disk takes no file of that size.",
     ]);
     // Samples that are still on their way in pass through that folder too.
-    await expect.poll(() => readdirSync(join(data, "incoming")), { timeout: 20_000 }).toEqual([]);
+    await expect.poll(() => readdirSync(join(data, "incoming")), { timeout: 60_000 }).toEqual([]);
     expect((await fetch(path, { method: "POST", body: body.subarray(0, 1_000_000) })).status).toBe(201);
     expect(await served.end("SIGTERM")).toBe(0);
   });

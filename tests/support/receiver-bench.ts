@@ -87,7 +87,7 @@ export async function sequencesOf(store: Store, boot: string): Promise<number[]>
 }
 
 /** Asks again and again until the answer is true. */
-export async function until(question: () => boolean | Promise<boolean>, withinMs = 15_000): Promise<void> {
+export async function until(question: () => boolean | Promise<boolean>, withinMs = 60_000): Promise<void> {
   const end = Date.now() + withinMs;
   while (!(await question())) {
     if (Date.now() > end) throw new Error(`this did not come true within ${withinMs} ms: ${question}`);

@@ -56,7 +56,7 @@ describe("the line splitter", () => {
       { kind: "too-long", number: 1, byteCount: 16 * 2 ** 20 },
       { kind: "line", number: 2, bytes: Buffer.from("b") },
     ]);
-    expect(performance.now() - started).toBeLessThan(5000);
+    expect(performance.now() - started).toBeLessThan(30_000);
   });
 
   it("copies what it keeps: the bytes may be written over", () => {
