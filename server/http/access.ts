@@ -1,5 +1,6 @@
-import { createHash, randomBytes, randomUUID, timingSafeEqual } from "node:crypto";
+import { randomUUID } from "node:crypto";
 import type { Socket } from "node:net";
+import { hashOfSecret, isSecret, newSecret } from "../receivers/secret.ts";
 import type { Store, StoredDevice } from "../store/store.ts";
 import { Problem } from "./problem.ts";
 
@@ -67,13 +68,9 @@ export async function createAccess(
     return Date.parse(at) <= now();
   }
 
-  /** Takes as long for one that is nearly right as for any other. */
   function withKey(key: string): StoredDevice | undefined {
-    const hash = hashOf(key);
     let found: StoredDevice | undefined;
-    for (const device of known.values()) {
-      if (timingSafeEqual(Buffer.from(device.keyHash, "hex"), hash)) found = device;
-    }
+    for (const device of known.values()) if (isSecret(key, device.keyHash)) found = device; // all, so that it takes as long
     return found;
   }
 
@@ -82,14 +79,14 @@ export async function createAccess(
       for (const [hash, until] of codes) if (until <= now()) codes.delete(hash);
       const [oldest] = codes.keys();
       if (codes.size >= MOST_CODES && oldest !== undefined) codes.delete(oldest);
-      const code = randomBytes(CODE_BYTES).toString("base64url");
+      const code = newSecret(CODE_BYTES);
       const until = now() + CODE_MS;
-      codes.set(hashOf(code).toString("hex"), until);
+      codes.set(hashOfSecret(code), until);
       return { code, expiresAt: new Date(until).toISOString() };
     },
     async claim(code, name, from) {
       codeTries.refuseTooMany(from);
-      const hash = hashOf(code).toString("hex");
+      const hash = hashOfSecret(code);
       const until = codes.get(hash);
       codes.delete(hash); // used, whatever comes of it
       if (until === undefined || until <= now()) {
@@ -98,11 +95,11 @@ export async function createAccess(
           nextSteps: ["Ask for a new code at the computer that runs Wheelgram, and open it here within five minutes."],
         });
       }
-      const key = randomBytes(KEY_BYTES).toString("base64url");
+      const key = newSecret(KEY_BYTES);
       const device: StoredDevice = {
         id: randomUUID().slice(0, 8),
         name,
-        keyHash: hashOf(key).toString("hex"),
+        keyHash: hashOfSecret(key),
         addedAt: stamp(),
         seenAt: null,
         expiresAt: new Date(now() + KEY_MS).toISOString(),
@@ -146,10 +143,6 @@ export async function createAccess(
       store.changeDevice(device.id, { seenAt }).catch(() => undefined); // that it was seen is no more than a comfort
     },
   };
-}
-
-function hashOf(secret: string): Buffer {
-  return createHash("sha256").update(secret).digest();
 }
 
 const TRIES_MS = 60_000;

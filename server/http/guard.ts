@@ -1,4 +1,5 @@
 import type { NextFunction, Request, Response } from "express";
+import { isFromHere } from "../receivers/fromHere.ts";
 import type { StoredDevice } from "../store/store.ts";
 import type { Access } from "./access.ts";
 import { hostsOf, type Network } from "./network.ts";
@@ -47,7 +48,7 @@ export function guard(bound: () => Bound | undefined, access: Access) {
     const at = bound();
     const network = at?.network !== undefined && request.socket.localPort === at.network.port ? at.network : undefined;
     // Before it is known where the network comes in, nobody comes in from there.
-    const isHere = network === undefined && FROM_HERE.test(request.socket.remoteAddress ?? "");
+    const isHere = network === undefined && isFromHere(request.socket);
     const isOurs = network ? hostsOf(network).has(host) : isHere && isLoopback(host, at);
     if (!isOurs) throw new Problem("wrong-host", `${host === "" ? "No host" : host} was asked for.`);
     // A page may be opened by a link from anywhere; the interface is for our own pages and for programs.
@@ -65,7 +66,6 @@ function isInterface({ path }: Request): boolean {
 }
 
 const READS = new Set(["GET", "HEAD", "OPTIONS"]);
-const FROM_HERE = /^(127\.|::1$|::ffff:127\.)/;
 const LOOPBACK = /^(localhost|127\.0\.0\.1|\[::1\])(:\d{1,5})?$/;
 
 function isLoopback(host: string, bound: Bound | undefined): boolean {

@@ -1,6 +1,6 @@
-import { createHash, timingSafeEqual } from "node:crypto";
 import type { Socket } from "node:net";
 import { parseLine } from "./line.ts";
+import { isSecret } from "./secret.ts";
 
 /** How long whoever comes in from the network may take to say its key, and how long that line may be. */
 const KEY_MS = 10_000;
@@ -47,10 +47,8 @@ export async function* afterKey(
   }
 }
 
-/** Compared in the same time, however much of it is right. */
 function saysKey(line: Uint8Array, keyHash: string): boolean {
   const parsed = parseLine(line);
   if (!parsed.ok || parsed.value.type !== "hello" || parsed.value.key === undefined) return false;
-  const said = createHash("sha256").update(parsed.value.key).digest();
-  return timingSafeEqual(said, Buffer.from(keyHash, "hex"));
+  return isSecret(parsed.value.key, keyHash);
 }

@@ -1,5 +1,6 @@
 import { createServer, type Server, type Socket } from "node:net";
 import { afterKey } from "./afterKey.ts";
+import { isFromHere } from "./fromHere.ts";
 import { clockTime, failureText, type Link, type LinkHouse } from "./link.ts";
 
 export interface TcpLink extends Link {
@@ -9,7 +10,6 @@ export interface TcpLink extends Link {
 
 /** Only programs on this computer are let in, unless they have a key. */
 const LISTEN_HOST = "127.0.0.1";
-const FROM_HERE = /^(127\.|::1$|::ffff:127\.)/;
 /** Bytes that one connection from the network may send in a second, on average; it has to wait for the rest. */
 const BYTES_PER_SECOND = 2 ** 20;
 const RETRY_MS = 3000;
@@ -178,10 +178,6 @@ interface Taking {
   readonly keyHash?: string;
   /** Called when it was said; false where there is no place. */
   readonly letIn?: () => boolean;
-}
-
-function isFromHere({ remoteAddress = "" }: Socket): boolean {
-  return FROM_HERE.test(remoteAddress);
 }
 
 /** Takes the lines of one connection until it is over. */

@@ -1,6 +1,6 @@
-import { createHash, randomBytes } from "node:crypto";
 import type { Request } from "express";
 import { z } from "zod";
+import { hashOfSecret, newSecret } from "../../receivers/secret.ts";
 import type { ReceiverStateSince } from "../../store/store.ts";
 import { timeText } from "../../store/timeText.ts";
 import { askerOf, refuseFromNetwork } from "../guard.ts";
@@ -180,8 +180,8 @@ export function receiverRoutes(
         refuseFromNetwork(request);
         const { id, kind } = await receiverOf(params["id"]);
         if (kind !== "tcp") throw new Problem("conflict", `A ${kind} receiver does not come in from the network.`);
-        const key = randomBytes(KEY_BYTES).toString("base64url");
-        await hub.change(id, { keyHash: createHash("sha256").update(key).digest("hex") });
+        const key = newSecret(KEY_BYTES);
+        await hub.change(id, { keyHash: hashOfSecret(key) });
         return { status: 201, body: { key } };
       },
     }),
