@@ -29,6 +29,7 @@ test("every action is found by a word and run: by the key, by the button, by one
   await expect(page).toHaveURL(/t=/);
   const shown = page.url();
   await page.keyboard.press("Control+k");
+  await expect(dialog).toBeVisible();
   await page.keyboard.press("Escape");
   await expect(dialog).toHaveCount(0);
   await expect(signal).toBeFocused();
