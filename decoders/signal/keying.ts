@@ -4,6 +4,7 @@ import { occupiedBand } from "./bandwidth.ts";
 import type { Baseband } from "./baseband.ts";
 import { type Fft, type Ffts, inverse } from "./fft.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
+import { type Surroundings, toTheEnds } from "./symbolEnds.ts";
 import { type Extent, type Stretch, trimBurst } from "./trim.ts";
 
 /** What a burst is, measured without any layout. Frequencies are relative to the baseband's zero. */
@@ -122,8 +123,7 @@ function keyingOf(place: Place, { fft, re, im, count: given }: Transform, whole:
   inverse(fft, re, im);
   const ownRe = re.subarray(first, first + count);
   const ownIm = im.subarray(first, first + count);
-  const level = new Float64Array(count);
-  for (let i = 0; i < count; i++) level[i] = Math.sqrt(ownRe[i]! * ownRe[i]! + ownIm[i]! * ownIm[i]!);
+  const level = amplitudes(ownRe, ownIm);
   const moment = levelMoment(level, noiseDensity * passedHz);
 
   const sure = snr > 2 && (moment < UNSURE_MOMENTS[0] || moment > UNSURE_MOMENTS[1]);
@@ -136,14 +136,18 @@ function keyingOf(place: Place, { fft, re, im, count: given }: Transform, whole:
     return { ...shape, modulation: undefined, centreHz, deviationHz: undefined, symbols: undefined };
   }
   if (moment >= ASK_MOMENT) {
-    const symbols = symbolsOf(level, twoLevels(level), bandHz, bandHz, place);
+    const levels = twoLevels(level);
+    const around = surroundings(re, im, given, first, count, amplitudes, levels, base.rateHz);
+    const symbols = symbolsOf(level, levels, bandHz, bandHz, place, around, true);
     return { ...shape, modulation: "ask", centreHz: peakHz(density, binHz, band), deviationHz: undefined, symbols };
   }
-  const frequency = instantaneousHz(ownRe, ownIm, base.rateHz);
+  const frequencies = (a: Float64Array, b: Float64Array) => instantaneousHz(a, b, base.rateHz);
+  const frequency = frequencies(ownRe, ownIm);
   const levels = twoLevels(frequency);
   // What the two frequencies do not take of the band, the symbols do.
   const fastestHz = Math.max(bandHz / 4, bandHz - 1.8 * levels.half);
-  const symbols = symbolsOf(frequency, levels, bandHz, fastestHz, place);
+  const around = surroundings(re, im, given, first, count, frequencies, levels, base.rateHz);
+  const symbols = symbolsOf(frequency, levels, bandHz, fastestHz, place, around, false);
   return { ...shape, modulation: "fsk", centreHz: levels.middle, deviationHz: levels.half, symbols };
 }
 
@@ -153,10 +157,42 @@ function symbolsOf(
   bandHz: number,
   fastestHz: number,
   { base, ffts }: Place,
+  around: Surroundings,
+  isSwitched: boolean,
 ): SymbolMeasure | undefined {
   const wave = new Float64Array(values.length);
   for (let i = 0; i < wave.length; i++) wave[i] = (values[i]! - middle) / half;
-  return measureSymbols(wave, base.rateHz, bandHz, fastestHz, ffts);
+  const measure = measureSymbols(wave, base.rateHz, bandHz, fastestHz, ffts);
+  return measure && toTheEnds(measure, base.rateHz, around, isSwitched);
+}
+
+/** Time on both sides of a burst in which it may still have symbols. */
+const AROUND_SECONDS = 0.003;
+
+/** @param valuesOf Level or frequency of each element. */
+function surroundings(
+  re: Float64Array,
+  im: Float64Array,
+  given: number,
+  first: number,
+  count: number,
+  valuesOf: (re: Float64Array, im: Float64Array) => Float64Array,
+  { middle, half }: Levels,
+  rateHz: number,
+): Surroundings {
+  const margin = Math.round(AROUND_SECONDS * rateHz);
+  const from = Math.max(0, first - margin);
+  const to = Math.min(given, first + count + margin);
+  const [ownRe, ownIm] = [re.subarray(from, to), im.subarray(from, to)];
+  const power = amplitudes(ownRe, ownIm).map((level) => level * level);
+  const wave = valuesOf(ownRe, ownIm).map((value) => (value - middle) / half);
+  return { wave, power, first: first - from, count };
+}
+
+function amplitudes(re: Float64Array, im: Float64Array): Float64Array {
+  const level = new Float64Array(re.length);
+  for (let i = 0; i < level.length; i++) level[i] = Math.sqrt(re[i]! * re[i]! + im[i]! * im[i]!);
+  return level;
 }
 
 /** Short bursts show their lines over a wider band. */
