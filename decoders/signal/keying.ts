@@ -4,7 +4,7 @@ import { occupiedBand } from "./bandwidth.ts";
 import type { Baseband } from "./baseband.ts";
 import { type Fft, type Ffts, inverse } from "./fft.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
-import { type Surroundings, toTheEnds } from "./symbolEnds.ts";
+import { decidedByEnergy, type Surroundings, sharpened, toTheEnds } from "./symbolEnds.ts";
 import { type Extent, type Stretch, trimBurst } from "./trim.ts";
 
 /** What a burst is, measured without any layout. Frequencies are relative to the baseband's zero. */
@@ -147,8 +147,19 @@ function keyingOf(place: Place, { fft, re, im, count: given }: Transform, whole:
   // What the two frequencies do not take of the band, the symbols do.
   const fastestHz = Math.max(bandHz / 4, bandHz - 1.8 * levels.half);
   const around = surroundings(re, im, given, first, count, frequencies, levels, base.rateHz);
-  const symbols = symbolsOf(frequency, levels, bandHz, fastestHz, place, around, false);
-  return { ...shape, modulation: "fsk", centreHz: levels.middle, deviationHz: levels.half, symbols };
+  const cut = symbolsOf(frequency, levels, bandHz, fastestHz, place, around, false);
+  const tones = {
+    re,
+    im,
+    low: (levels.middle - levels.half) / base.rateHz,
+    high: (levels.middle + levels.half) / base.rateHz,
+  };
+  if (!cut) return { ...shape, modulation: "fsk", centreHz: levels.middle, deviationHz: levels.half, symbols: cut };
+  const sharp = sharpened(cut, base.rateHz, first, tones);
+  const symbols = decidedByEnergy(cut, base.rateHz, first, sharp);
+  const centreHz = ((sharp.high + sharp.low) / 2) * base.rateHz;
+  const deviationHz = ((sharp.high - sharp.low) / 2) * base.rateHz;
+  return { ...shape, modulation: "fsk", centreHz, deviationHz, symbols };
 }
 
 function symbolsOf(
