@@ -4,7 +4,7 @@ import { occupiedBand } from "./bandwidth.ts";
 import type { Baseband } from "./baseband.ts";
 import { type Fft, type Ffts, inverse } from "./fft.ts";
 import { measureSymbols, type SymbolMeasure } from "./symbolClock.ts";
-import { decidedByEnergy, type Surroundings, sharpened, toTheEnds } from "./symbolEnds.ts";
+import { sharpened, type Tones, toTheEnds } from "./symbolEnds.ts";
 import { type Extent, type Stretch, trimBurst } from "./trim.ts";
 
 /** What a burst is, measured without any layout. Frequencies are relative to the baseband's zero. */
@@ -123,7 +123,8 @@ function keyingOf(place: Place, { fft, re, im, count: given }: Transform, whole:
   inverse(fft, re, im);
   const ownRe = re.subarray(first, first + count);
   const ownIm = im.subarray(first, first + count);
-  const level = amplitudes(ownRe, ownIm);
+  const level = new Float64Array(count);
+  for (let i = 0; i < count; i++) level[i] = Math.sqrt(ownRe[i]! * ownRe[i]! + ownIm[i]! * ownIm[i]!);
   const moment = levelMoment(level, noiseDensity * passedHz);
 
   const sure = snr > 2 && (moment < UNSURE_MOMENTS[0] || moment > UNSURE_MOMENTS[1]);
@@ -136,30 +137,24 @@ function keyingOf(place: Place, { fft, re, im, count: given }: Transform, whole:
     return { ...shape, modulation: undefined, centreHz, deviationHz: undefined, symbols: undefined };
   }
   if (moment >= ASK_MOMENT) {
-    const levels = twoLevels(level);
-    const around = surroundings(re, im, given, first, count, amplitudes, levels, base.rateHz);
-    const symbols = symbolsOf(level, levels, bandHz, bandHz, place, around, true);
-    return { ...shape, modulation: "ask", centreHz: peakHz(density, binHz, band), deviationHz: undefined, symbols };
+    const measure = symbolsOf(level, twoLevels(level), bandHz, bandHz, place);
+    const centreHz = peakHz(density, binHz, band);
+    const symbols = measure && toTheEnds(measure, tonesOf(measure, base, whole.from, centreHz, undefined));
+    return { ...shape, modulation: "ask", centreHz, deviationHz: undefined, symbols };
   }
-  const frequencies = (a: Float64Array, b: Float64Array) => instantaneousHz(a, b, base.rateHz);
-  const frequency = frequencies(ownRe, ownIm);
+  const frequency = instantaneousHz(ownRe, ownIm, base.rateHz);
   const levels = twoLevels(frequency);
   // What the two frequencies do not take of the band, the symbols do.
   const fastestHz = Math.max(bandHz / 4, bandHz - 1.8 * levels.half);
-  const around = surroundings(re, im, given, first, count, frequencies, levels, base.rateHz);
-  const cut = symbolsOf(frequency, levels, bandHz, fastestHz, place, around, false);
-  const tones = {
-    re,
-    im,
-    low: (levels.middle - levels.half) / base.rateHz,
-    high: (levels.middle + levels.half) / base.rateHz,
-  };
-  if (!cut) return { ...shape, modulation: "fsk", centreHz: levels.middle, deviationHz: levels.half, symbols: cut };
-  const sharp = sharpened(cut, base.rateHz, first, tones);
-  const symbols = decidedByEnergy(cut, base.rateHz, first, sharp);
+  const [low, high] = [levels.middle - levels.half, levels.middle + levels.half];
+  const measure = symbolsOf(frequency, levels, bandHz, fastestHz, place);
+  if (!measure)
+    return { ...shape, modulation: "fsk", centreHz: levels.middle, deviationHz: levels.half, symbols: undefined };
+  const tones = tonesOf(measure, base, whole.from, high, low);
+  const sharp = sharpened(measure, { ...tones, low: tones.low! });
   const centreHz = ((sharp.high + sharp.low) / 2) * base.rateHz;
   const deviationHz = ((sharp.high - sharp.low) / 2) * base.rateHz;
-  return { ...shape, modulation: "fsk", centreHz, deviationHz, symbols };
+  return { ...shape, modulation: "fsk", centreHz, deviationHz, symbols: toTheEnds(measure, sharp) };
 }
 
 function symbolsOf(
@@ -168,42 +163,23 @@ function symbolsOf(
   bandHz: number,
   fastestHz: number,
   { base, ffts }: Place,
-  around: Surroundings,
-  isSwitched: boolean,
 ): SymbolMeasure | undefined {
   const wave = new Float64Array(values.length);
   for (let i = 0; i < wave.length; i++) wave[i] = (values[i]! - middle) / half;
-  const measure = measureSymbols(wave, base.rateHz, bandHz, fastestHz, ffts);
-  return measure && toTheEnds(measure, base.rateHz, around, isSwitched);
+  return measureSymbols(wave, base.rateHz, bandHz, fastestHz, ffts);
 }
 
-/** Time on both sides of a burst in which it may still have symbols. */
-const AROUND_SECONDS = 0.003;
-
-/** @param valuesOf Level or frequency of each element. */
-function surroundings(
-  re: Float64Array,
-  im: Float64Array,
-  given: number,
-  first: number,
-  count: number,
-  valuesOf: (re: Float64Array, im: Float64Array) => Float64Array,
-  { middle, half }: Levels,
-  rateHz: number,
-): Surroundings {
-  const margin = Math.round(AROUND_SECONDS * rateHz);
-  const from = Math.max(0, first - margin);
-  const to = Math.min(given, first + count + margin);
-  const [ownRe, ownIm] = [re.subarray(from, to), im.subarray(from, to)];
-  const power = amplitudes(ownRe, ownIm).map((level) => level * level);
-  const wave = valuesOf(ownRe, ownIm).map((value) => (value - middle) / half);
-  return { wave, power, first: first - from, count };
-}
-
-function amplitudes(re: Float64Array, im: Float64Array): Float64Array {
-  const level = new Float64Array(re.length);
-  for (let i = 0; i < level.length; i++) level[i] = Math.sqrt(re[i]! * re[i]! + im[i]! * im[i]!);
-  return level;
+/** @param from Element of the baseband from which the symbols count. */
+function tonesOf(
+  { rateHz }: SymbolMeasure,
+  base: Baseband,
+  from: number,
+  highHz: number,
+  lowHz: number | undefined,
+): Tones {
+  const { re, im } = base;
+  const low = lowHz === undefined ? undefined : lowHz / base.rateHz;
+  return { re, im, from, period: base.rateHz / rateHz, high: highHz / base.rateHz, low };
 }
 
 /** Short bursts show their lines over a wider band. */

@@ -115,15 +115,19 @@ function clockByFolding(
   if (most < Math.sqrt(Math.log(1e4) / edges.length)) return undefined;
   for (let k = first; k <= last; k++) {
     if (fold[k]! < 0.8 * most || fold[k]! < fold[k - 1]! || fold[k]! < fold[k + 1]!) continue;
-    const bend = fold[k - 1]! - 2 * fold[k]! + fold[k + 1]!;
-    const shift = bend < 0 ? (0.5 * (fold[k - 1]! - fold[k + 1]!)) / bend : 0;
-    return (k + shift) * binHz;
+    // Long pulses stand beside lines of their own, a little lower on either side of the clock's.
+    let top = k;
+    for (let j = k + 1; j < last && j < BESIDE * k; j++) if (fold[j]! > fold[top]!) top = j;
+    const bend = fold[top - 1]! - 2 * fold[top]! + fold[top + 1]!;
+    const shift = bend < 0 ? (0.5 * (fold[top - 1]! - fold[top + 1]!)) / bend : 0;
+    return (top + shift) * binHz;
   }
   return undefined;
 }
 
 /** Places of the grid to a symbol of the fastest rate. */
 const GRID_RATES = 2.5;
+const BESIDE = 1.02;
 
 /**
  * Sizes of lines `from` to `to`, as shares of all edges, by the line: the spectrum of real values of which the even ones

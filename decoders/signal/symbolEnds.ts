@@ -1,43 +1,42 @@
 import type { SymbolMeasure } from "./symbolClock.ts";
 
-/** A burst in its own band, with what lies around it. */
-export interface Surroundings {
-  /** Around -1 and +1, from before the burst to behind it. */
-  readonly wave: Float64Array;
-  /** Of each element. */
-  readonly power: Float64Array;
-  /** Where the burst lies in them, as it was measured. */
-  readonly first: number;
-  readonly count: number;
+/** A baseband and the frequencies of a burst in it, as cycles an element. */
+export interface Tones {
+  readonly re: Float64Array;
+  readonly im: Float64Array;
+  /** Element from which the burst's symbols count. */
+  readonly from: number;
+  /** Elements a symbol. */
+  readonly period: number;
+  readonly high: number;
+  /** `undefined` for ASK. */
+  readonly low: number | undefined;
 }
 
 /** A burst's ends are known to so many symbols only. */
 const MOST_MORE = 6;
-/** A symbol of FSK with less of the burst's power is none. */
-const SHARE = 0.4;
+/** A symbol with less of what the burst's symbols have is silence. */
+const SHARE = 0.3;
 
 /**
- * The symbols of a burst from its first one to its last. Its ends are measured by power, in blocks longer than a symbol may
- * be, so that a last short one can lie outside, or silence inside.
+ * The symbols of a burst from its first one to its last, those of FSK decided by which of the two frequencies has more
+ * energy. A burst's ends are measured by power, in blocks longer than a symbol may be, so that a short last one can lie
+ * outside, or silence inside; and a discriminator's clicks turn a symbol long before noise does.
  *
- * @param isSwitched ASK: a symbol without power is a 0, and the last 1 is the end. FSK: there is no symbol without power.
+ * @source J. G. Proakis, Digital Communications, noncoherent detection of orthogonal signals and of on-off keying.
  */
-export function toTheEnds(
-  measure: SymbolMeasure,
-  rateHz: number,
-  { wave, power, first, count }: Surroundings,
-  isSwitched: boolean,
-): SymbolMeasure {
-  const period = rateHz / measure.rateHz;
+export function toTheEnds(measure: SymbolMeasure, tones: Tones): SymbolMeasure {
   const length = measure.symbols.length;
-  const sorted = power.slice(first, first + count).sort();
-  const least = SHARE * sorted[sorted.length >> 1]!;
-  const at = first + measure.start;
-  const isOne = (n: number) => meanOf(wave, at, period, n) > 0;
-  const isThere = isSwitched ? isOne : (n: number) => meanOf(power, at, period, n) >= least;
+  const isSwitched = tones.low === undefined;
+  const most = (n: number) =>
+    Math.max(energyOf(tones, measure.start, n, tones.high), lowEnergy(tones, measure.start, n));
+  const inside = [...measure.symbols.keys()].filter((n) => !isSwitched || measure.symbols[n] === 1).map(most);
+  const least = SHARE * (inside.sort((a, b) => a - b)[inside.length >> 1] ?? 0);
+  const isThere = (n: number) => most(n) >= least;
   let from = 0;
   let to = length;
   for (let more = 1; more <= MOST_MORE; more++) {
+    // Switched off in between, ASK goes on to its last 1; FSK has no symbol without energy.
     if ((isSwitched || from === 1 - more) && isThere(-more)) from = -more;
     if ((isSwitched || to === length + more - 1) && isThere(length + more - 1)) to = length + more;
   }
@@ -45,36 +44,16 @@ export function toTheEnds(
     while (from >= 0 && from < MOST_MORE && from < length - 1 && !isThere(from)) from++;
     while (to <= length && to > length - MOST_MORE && to > from + 1 && !isThere(to - 1)) to--;
   }
-  if (from === 0 && to === length) return measure;
-  const symbols = Uint8Array.from({ length: to - from }, (_, i) =>
-    from + i >= 0 && from + i < length ? measure.symbols[from + i]! : Number(isOne(from + i)),
-  );
-  return { ...measure, start: measure.start + from * period, symbols };
-}
-
-/** A burst in its own band, and its two frequencies as cycles an element. */
-export interface TwoTones {
-  readonly re: Float64Array;
-  readonly im: Float64Array;
-  readonly low: number;
-  readonly high: number;
-}
-
-/**
- * The symbols of FSK decided anew, each by which of the two frequencies has more energy over its whole length: a
- * discriminator's clicks turn a symbol long before noise does.
- *
- * @source J. G. Proakis, Digital Communications, noncoherent detection of orthogonal signals.
- */
-export function decidedByEnergy(measure: SymbolMeasure, rateHz: number, first: number, tones: TwoTones): SymbolMeasure {
-  const period = rateHz / measure.rateHz;
-  const symbols = measure.symbols.map((symbol, n) => {
-    const from = Math.max(0, Math.round(first + measure.start + n * period));
-    const to = Math.min(tones.re.length, Math.round(first + measure.start + (n + 1) * period));
-    if (to - from < period / 2) return symbol;
-    return energy(tones, from, to, tones.high) > energy(tones, from, to, tones.low) ? 1 : 0;
+  const symbols = Uint8Array.from({ length: to - from }, (_, i) => {
+    const n = from + i;
+    if (isSwitched) return n >= 0 && n < length ? measure.symbols[n]! : Number(isThere(n));
+    return Number(energyOf(tones, measure.start, n, tones.high) > lowEnergy(tones, measure.start, n));
   });
-  return { ...measure, symbols };
+  return { ...measure, start: measure.start + from * tones.period, symbols };
+}
+
+function lowEnergy(tones: Tones, start: number, n: number): number {
+  return tones.low === undefined ? 0 : energyOf(tones, start, n, tones.low);
 }
 
 /** Symbols of each kind that the frequencies are looked for in. */
@@ -83,21 +62,21 @@ const MOST_LOOKED_AT = 48;
 const STEPS = 12;
 
 /**
- * The two frequencies of FSK at which its symbols have most energy. Frequencies read from sample to sample, from which the
- * first guess comes, are drawn to the middle of the band by noise.
+ * The two frequencies of FSK at which its symbols have most energy. Frequencies read from element to element, from which
+ * the first guess comes, are drawn to the middle of the band by noise.
  */
-export function sharpened(measure: SymbolMeasure, rateHz: number, first: number, tones: TwoTones): TwoTones {
+export function sharpened(
+  measure: SymbolMeasure,
+  tones: Tones & { readonly low: number },
+): Tones & { readonly low: number } {
   const around = (guess: number, symbol: number) => {
-    const period = rateHz / measure.rateHz;
     const own = [...measure.symbols.keys()].filter((n) => measure.symbols[n] === symbol);
     const every = Math.ceil(own.length / MOST_LOOKED_AT);
-    const stretches = own
-      .filter((_, i) => i % every === 0)
-      .map((n) => [0, 1].map((more) => Math.round(first + measure.start + (n + more) * period)) as [number, number])
-      .filter(([from, to]) => from >= 0 && to <= tones.re.length && to > from);
-    const step = 1 / (6 * period);
-    const at = (k: number) => stretches.reduce((sum, [from, to]) => sum + energy(tones, from, to, guess + k * step), 0);
-    const energies = Array.from({ length: 2 * STEPS + 1 }, (_, i) => at(i - STEPS));
+    const some = own.filter((_, i) => i % every === 0);
+    const step = 1 / (6 * tones.period);
+    const energies = Array.from({ length: 2 * STEPS + 1 }, (_, i) =>
+      some.reduce((sum, n) => sum + energyOf(tones, measure.start, n, guess + (i - STEPS) * step), 0),
+    );
     const most = energies.indexOf(Math.max(...energies));
     const [a, b, c] = [energies[most - 1], energies[most]!, energies[most + 1]];
     if (a === undefined || c === undefined || !(a + c < 2 * b)) return guess;
@@ -106,14 +85,18 @@ export function sharpened(measure: SymbolMeasure, rateHz: number, first: number,
   return { ...tones, low: around(tones.low, 0), high: around(tones.high, 1) };
 }
 
-function energy({ re, im }: TwoTones, from: number, to: number, cycles: number): number {
+/** Of symbol n at a frequency; 0 outside of what there is. */
+function energyOf({ re, im, from, period }: Tones, start: number, n: number, cycles: number): number {
+  const first = Math.round(from + start + n * period);
+  const last = Math.round(from + start + (n + 1) * period);
+  if (first < 0 || last > re.length) return 0;
   const stepRe = Math.cos(2 * Math.PI * cycles);
   const stepIm = -Math.sin(2 * Math.PI * cycles);
   let c = 1;
   let s = 0;
   let sumRe = 0;
   let sumIm = 0;
-  for (let i = from; i < to; i++) {
+  for (let i = first; i < last; i++) {
     sumRe += re[i]! * c - im[i]! * s;
     sumIm += re[i]! * s + im[i]! * c;
     const next = c * stepRe - s * stepIm;
@@ -121,14 +104,4 @@ function energy({ re, im }: TwoTones, from: number, to: number, cycles: number):
     c = next;
   }
   return sumRe * sumRe + sumIm * sumIm;
-}
-
-/** Over the middle half of a symbol; not a number outside of what there is. */
-function meanOf(values: Float64Array, at: number, period: number, n: number): number {
-  const from = Math.round(at + (n + 0.25) * period);
-  const to = Math.max(from + 1, Math.round(at + (n + 0.75) * period));
-  if (from < 0 || to > values.length) return Number.NaN;
-  let sum = 0;
-  for (let i = from; i < to; i++) sum += values[i]!;
-  return sum / (to - from);
 }
