@@ -152,10 +152,11 @@ function progressOn(desk: Desk, source: Recording | LineSource, { json }: Analys
   return createProgress(source, stderr, () => performance.now());
 }
 
-async function openSource(
+/** @param onBadLine Called for each line of a file of receiver lines that does not fit. */
+export async function openSource(
   desk: Desk,
   path: string,
-  given: AnalyseArguments,
+  given: Pick<AnalyseArguments, "type" | "rate" | "carrier" | "annotate">,
   onBadLine: () => void,
 ): Promise<Result<Recording | LineSource, InputError>> {
   const isLines = path.toLowerCase().endsWith(".ndjson");

@@ -4,6 +4,7 @@ import { InputError, printable } from "../recordings/inputError.ts";
 import { timeText } from "../store/timeText.ts";
 import { analyseFiles } from "./analyseFiles.ts";
 import { backup, restore } from "./backup.ts";
+import { deriveLayout } from "./derive.ts";
 import type { Desk, Status } from "./desk.ts";
 import { exportTelegrams } from "./export.ts";
 import { checkLayoutFiles, listLayouts } from "./layouts.ts";
@@ -82,6 +83,18 @@ function commands(bind: Bind): Command {
     .action(bind(analyseFiles));
 
   program
+    .command("derive")
+    .description("work out the layout of telegrams that nothing reads, and say what to record next")
+    .argument("<RECORDING...>", "recordings or .ndjson, as analyse takes them")
+    .option("--log <FILE>", "a gauge's figures: CSV of time, kPa, °C", folderName)
+    .option("--json", "one JSON record a line")
+    .option("-o, --output <LAYOUT>", "write the layout to a new file", folderName)
+    .addOption(new Option("--type <TYPE>", "type of raw samples").choices(SAMPLE_TYPES).argParser(sampleType))
+    .option("--rate <HZ>", "samples per second of raw samples", positive)
+    .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
+    .action(bind(deriveLayout));
+
+  program
     .command("serve")
     .description("run the server and its pages, on this computer alone unless it is opened")
     .argument("[LINES]", "- to read receiver lines from standard input", onlyDash)
@@ -155,6 +168,7 @@ const EXAMPLES = `Examples:
   wheelgram analyse --json lot7.sigmf | head
   wheelgram analyse --type ci16_le --rate 1000000 --carrier 433920000 -
   wheelgram layouts check my-layout.json
+  wheelgram derive --log gauge.csv -o my-layout.json bay3.sigmf-meta
   wheelgram serve
   YOUR_RECEIVER | wheelgram serve -
   wheelgram backup monday.tar

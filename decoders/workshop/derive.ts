@@ -1,0 +1,317 @@
+import { checkWidth } from "../layouts/validate.ts";
+import type { Caught } from "./caught.ts";
+import { type CrcFinding, findCrcs } from "./crcSearch.ts";
+import { type FieldSearch, findFields, quickGain } from "./fields.ts";
+import { type FrameTable, frameTable, type Telegram, UNSEEN } from "./frames.ts";
+import { type Gathered, type Group, gather } from "./gather.ts";
+import type { GaugeReading } from "./gaugeLog.ts";
+import { findLinearRule, type LinearRule } from "./linearRule.ts";
+import { type CodeReading, codeReadings } from "./lineCodes.ts";
+import { type BitMovement, movement } from "./movement.ts";
+import { rowsOf } from "./rows.ts";
+import { findSenders, type Senders } from "./senders.ts";
+import { masked, maskOf, PUBLISHED_SEQUENCES, type PublishedSequence } from "./whiten.ts";
+import { findParities, findWordChecks, type WordFinding } from "./wordChecks.ts";
+
+export type CheckFinding = CrcFinding | WordFinding;
+
+export interface Whitened extends PublishedSequence {
+  /** Where the sequence begins, and with it the frame: so many bits behind the table's first one, as a number below 0. */
+  readonly ahead: number;
+  /** ln of how much likelier the figures are with it than without any. */
+  readonly gain: number;
+}
+
+/** What a group of bursts was made of, under one line code. */
+export interface Derivation {
+  readonly table: FrameTable;
+  readonly whitened: Whitened | undefined;
+  /** Of the frame: the table's, less what stands behind the check and may be noise behind the carrier's end. */
+  readonly bitCount: number;
+  /** Kept aside from the beginning; nothing was fitted to them. */
+  readonly aside: readonly Telegram[];
+  /** What everything was fitted to; whitening is taken off. */
+  readonly telegrams: readonly Telegram[];
+  readonly senders: Senders | undefined;
+  readonly movement: readonly BitMovement[];
+  readonly checks: readonly CheckFinding[];
+  /** Where no check was found: bits that follow from the others all the same. */
+  readonly linearRule: LinearRule | undefined;
+  readonly fields: FieldSearch;
+  /** Checks, places and manners that were tried. */
+  readonly trials: number;
+  /** Nats by which check and fields speak for this line code. */
+  readonly weight: number;
+}
+
+/** The way from bursts to a layout. */
+export interface Derived {
+  readonly gathered: Gathered;
+  readonly group: Group;
+  /** Every line code, the likeliest first. */
+  readonly codes: readonly CodeReading[];
+  /** Of the line codes that symbols alone cannot tell apart the one that check and fields speak for. */
+  readonly derivation: Derivation;
+  /** The others. */
+  readonly rivals: readonly Derivation[];
+}
+
+/** Line codes this close behind the likeliest, in nats a burst, are looked into. */
+const NEAR = 6;
+const SURE_WEIGHT = 60;
+
+/**
+ * Works out the layout of one of the groups that bursts fall into.
+ *
+ * @param which The group, the largest first.
+ * @returns `undefined` where there is no such group, or its bursts are too short to hold a frame.
+ */
+export function derive(
+  caught: readonly Caught[],
+  log: readonly GaugeReading[],
+  which = 0,
+): Derived | { readonly gathered: Gathered; readonly group: undefined } {
+  const gathered = gather(caught);
+  const group = gathered.groups[which];
+  if (!group) return { gathered, group: undefined };
+  const codes = codeReadings(group.aligned);
+  const derivations: Derivation[] = [];
+  for (const reading of tellable(codes)) {
+    const straight = deriveWith(group, reading, log);
+    if (!straight) continue;
+    const derivation = risen(straight, codes, (turned) => deriveWith(group, turned, log));
+    derivations.push(derivation);
+    if (derivation.weight > SURE_WEIGHT && isWhole(derivation, log)) break;
+  }
+  derivations.sort((a, b) => b.weight - a.weight);
+  const [derivation, ...rivals] = derivations;
+  if (!derivation) return { gathered, group: undefined };
+  return { gathered, group, codes, derivation, rivals };
+}
+
+/** A check, and a field for every kind of figure. */
+function isWhole({ checks, fields }: Derivation, log: readonly GaugeReading[]): boolean {
+  const kinds = Number(log.some(({ kPa }) => kPa !== undefined)) + Number(log.some(({ degC }) => degC !== undefined));
+  return checks.length > 0 && fields.fields.length === kinds;
+}
+
+const TWINS: readonly (readonly string[])[] = [
+  ["manchester-ieee", "manchester-thomas"],
+  ["biphase-mark", "biphase-space"],
+];
+
+/** Line codes near the likeliest that give other bits; an inversion only turns every bit. */
+function tellable(codes: readonly CodeReading[]): readonly CodeReading[] {
+  const [best] = codes;
+  const near = codes.filter(
+    ({ inverted, logLikelihood }) => !inverted && best !== undefined && logLikelihood > best.logLikelihood - NEAR,
+  );
+  // The same bits turned over, or the same changes counted from the middle of a bit.
+  return near.filter(
+    (one, i) =>
+      !TWINS.some(
+        (pair) => pair.includes(one.lineCode) && near.slice(0, i).some((other) => pair.includes(other.lineCode)),
+      ),
+  );
+}
+
+/** What falls as the figures rise was read turned over, where the line code has an inversion; in doubt both are tried. */
+function risen(
+  derivation: Derivation,
+  codes: readonly CodeReading[],
+  again: (reading: CodeReading) => Derivation | undefined,
+): Derivation {
+  const { reading } = derivation.table;
+  const { fields } = derivation.fields;
+  const pair = TWINS.find((names) => names.includes(reading.lineCode));
+  const turned = pair?.find((name) => name !== reading.lineCode);
+  const twin = codes.find(({ lineCode, inverted }) => lineCode === turned && !inverted);
+  if (!twin || fields.length === 0 || (fields.every(({ fit }) => fit.slope > 0) && !derivation.whitened))
+    return derivation;
+  const other = again({ ...twin, boundary: reading.boundary });
+  if (!other) return derivation;
+  const falling = ({ fields: { fields } }: Derivation) => fields.filter(({ fit }) => fit.slope < 0).length;
+  const isBetter = other.weight > derivation.weight + 3 || falling(other) < falling(derivation);
+  return isBetter && other.weight > derivation.weight - 3 ? other : derivation;
+}
+
+/** The share that is kept aside, evenly over time and in step with no number of senders. */
+const GOLDEN = (Math.sqrt(5) - 1) / 2;
+
+function isAside(index: number): boolean {
+  return ((index + 1) * GOLDEN) % 1 < 1 / 3;
+}
+
+function deriveWith(group: Group, reading: CodeReading, log: readonly GaugeReading[]): Derivation | undefined {
+  const table = frameTable(group.aligned, reading);
+  if (table.bitCount < LEAST_FRAME_BITS || table.telegrams.length < 3) return undefined;
+  const plain = deriveFrom(table, table.telegrams, log, undefined);
+  const whitened = whitening(plain, log);
+  if (!whitened) return plain;
+  // What comes before the sequence's begin is no part of the frame.
+  const first = -whitened.ahead;
+  const mask = maskOf(whitened.whitening, 0, table.bitCount - first);
+  const bare = table.telegrams.map((one) => ({ ...one, bits: masked(one.bits.subarray(first), mask) }));
+  return deriveFrom(table, bare, log, whitened);
+}
+
+/** @param all The frames of the table, or what whitening leaves of them. */
+function deriveFrom(
+  table: FrameTable,
+  all: readonly Telegram[],
+  log: readonly GaugeReading[],
+  whitened: Whitened | undefined,
+): Derivation {
+  const kept = all.filter((_, i) => !isAside(i));
+  const sound = kept.filter(({ broken }) => broken === 0);
+  const telegrams = sound.length >= Math.max(4, kept.length / 4) ? sound : kept;
+  const bitCount = all[0]!.bits.length;
+  const trials = { count: 0 };
+  const rows = rowsOf(telegrams.map(({ bits }) => bits));
+  const senders = findSenders(telegrams);
+  const moves = movement(telegrams, senders);
+  const free = new Uint8Array(bitCount).fill(1);
+  const use = (at: number, bits: number) => free.fill(0, at, at + bits);
+  if (senders) use(senders.at, senders.bits);
+  const checks: CheckFinding[] = [];
+  const take = (found: readonly CheckFinding[]) => {
+    for (const one of found) {
+      const width = checkWidth(one.check);
+      if (free.subarray(one.check.at, one.check.at + width).includes(0)) continue;
+      if (checks.some((other) => isImplied(one, other))) continue;
+      checks.push(one);
+      use(one.check.at, width);
+    }
+  };
+  // Which word of a sum is its check only the others tell: where a sure field lies is none.
+  const sure = findFields(
+    telegrams,
+    log,
+    free.map((bit) => 1 - bit),
+  ).fields.filter(({ lnChance }) => lnChance < SURE_LN);
+  const overlap = ({ check }: CheckFinding) =>
+    sure.filter(({ at, bits }) => at < check.at + checkWidth(check) && check.at < at + bits).length;
+  take(best([...findCrcs(rows, free, trials), ...findWordChecks(rows, free, trials)], rows.moves, overlap));
+  const fields = findFields(
+    telegrams,
+    log,
+    free.map((bit) => 1 - bit),
+  );
+  for (const { at, bits } of fields.fields) use(at, bits);
+  take(findParities(rows, free, trials));
+  const last = Math.max(
+    free.lastIndexOf(0) + 1,
+    ...checks.flatMap(({ check }) => check.covers.map(([at, count]) => at + count)),
+  );
+  return {
+    table,
+    whitened,
+    bitCount: checks.length > 0 && bitCount - last <= MOST_LEFT_OVER + UNSEEN ? last : bitCount,
+    aside: all.filter((_, i) => isAside(i)),
+    telegrams,
+    senders,
+    movement: moves,
+    checks,
+    linearRule: checks.length === 0 ? findLinearRule(rows, trials) : undefined,
+    fields,
+    trials: trials.count,
+    weight: checks.reduce((sum, { evidenceBits }) => sum + evidenceBits * Math.LN2, 0) + fields.gain,
+  };
+}
+
+const LEAST_FRAME_BITS = 12;
+const SURE_LN = -40;
+const MOST_LEFT_OVER = 3;
+
+/** What was tried before and after changes the evidence by no more than this. */
+const TRIAL_BITS = 14;
+
+/** The one with most evidence first; of those that have about as much, the one that covers most, words before polynomials. */
+function best(
+  found: readonly CheckFinding[],
+  moves: Uint8Array,
+  overlap: (one: CheckFinding) => number,
+): readonly CheckFinding[] {
+  // A check stands last, or first, more often than between.
+  const place = ({ check }: CheckFinding) => {
+    const ends = check.covers.map(([first, count]) => first + count);
+    return check.at >= Math.max(...ends) ? 0 : check.covers.every(([first]) => first > check.at) ? 1 : 2;
+  };
+  const most = Math.max(0, ...found.map(({ evidenceBits }) => evidenceBits));
+  const moving = (at: number, bits: number) => moves.subarray(at, at + bits).reduce((sum, bit) => sum + bit, 0);
+  const covered = ({ check }: CheckFinding) =>
+    check.covers.reduce((sum: number, [at, bits]) => sum + moving(at, bits), moving(check.at, checkWidth(check)));
+  const isNear = ({ evidenceBits }: CheckFinding) => Number(evidenceBits < most - TRIAL_BITS);
+  const isCrc = ({ check }: CheckFinding) => Number(check.kind === "crc");
+  return [...found].sort(
+    (a, b) =>
+      isNear(a) - isNear(b) ||
+      (isNear(a) === 1 ? b.evidenceBits - a.evidenceBits : 0) ||
+      covered(b) - covered(a) ||
+      isCrc(a) - isCrc(b) ||
+      overlap(a) - overlap(b) ||
+      place(a) - place(b) ||
+      b.evidenceBits - a.evidenceBits,
+  );
+}
+
+/** In a sum or an exclusive-or each word may be called the check of the others: over the same bits a second tells nothing new. */
+function isImplied(one: CheckFinding, other: CheckFinding): boolean {
+  const bitsOf = ({ check }: CheckFinding) => {
+    const bits = new Set<number>();
+    for (const [first, count] of [...check.covers, [check.at, checkWidth(check)] as const]) {
+      for (let i = 0; i < count; i++) bits.add(first + i);
+    }
+    return bits;
+  };
+  const [its, others] = [bitsOf(one), bitsOf(other)];
+  const shared = [...its].filter((bit) => others.has(bit)).length;
+  const covers = [...bitsOf(other)].every((bit) =>
+    one.check.covers.some(([first, n]) => bit >= first && bit < first + n),
+  );
+  return shared > 0.8 * Math.min(its.size, others.size) && !covers;
+}
+
+const LEAST_GAIN = 12;
+/** So many of the sequences that do best at first sight are looked at closely. */
+const MOST_CLOSE = 10;
+/** Fields that correlate so well and have such round constants need no other explanation. */
+const GOOD_CORRELATION = 0.995;
+const GOOD_COST = 9;
+
+/** A published sequence with which the figures are followed much better than without one. */
+function whitening(
+  { table, telegrams, senders, checks, fields }: Derivation,
+  log: readonly GaugeReading[],
+): Whitened | undefined {
+  const isGood = fields.fields.every(
+    ({ correlation, constants: [first] }) =>
+      Math.abs(correlation) > GOOD_CORRELATION && first !== undefined && first.total < GOOD_COST,
+  );
+  if (log.length === 0 || (fields.fields.length > 0 && isGood)) return undefined;
+  const taken = new Uint8Array(table.bitCount);
+  if (senders) taken.fill(1, senders.at, senders.at + senders.bits);
+  for (const { check } of checks) taken.fill(1, check.at, check.at + checkWidth(check));
+  const candidates: Whitened[] = [];
+  for (const published of PUBLISHED_SEQUENCES) {
+    for (let ahead = -table.constantBits; ahead <= 0; ahead++) {
+      const bare = withoutMask(telegrams, maskOf(published.whitening, ahead, table.bitCount));
+      candidates.push({ ...published, ahead, gain: quickGain(bare, log, taken, fields) });
+    }
+  }
+  const close = candidates
+    .sort((a, b) => b.gain - a.gain)
+    .slice(0, MOST_CLOSE)
+    .map((one) => {
+      const bare = withoutMask(telegrams, maskOf(one.whitening, one.ahead, table.bitCount));
+      return { ...one, gain: findFields(bare, log, taken).gain - fields.gain };
+    })
+    // The same bits may stand further on in the sequence: the frame begins as late as can be.
+    .sort((a, b) => Math.round(b.gain - a.gain) || a.ahead - b.ahead);
+  const [found] = close;
+  return found && found.gain > LEAST_GAIN + Math.log(candidates.length) ? found : undefined;
+}
+
+function withoutMask(telegrams: readonly Telegram[], mask: Uint8Array): readonly Telegram[] {
+  return telegrams.map((one) => ({ ...one, bits: masked(one.bits, mask) }));
+}

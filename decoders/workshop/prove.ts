@@ -1,0 +1,171 @@
+import { type AcceptedFrame, isAccepted } from "../frames/burstReading.ts";
+import { framePlan } from "../frames/frameChecks.ts";
+import { VERIFIED_AT } from "../frames/odds.ts";
+import { readLine } from "../frames/readLine.ts";
+import type { Layout } from "../layouts/schema.ts";
+import { checkWidth } from "../layouts/validate.ts";
+import type { Caught } from "./caught.ts";
+import type { Derivation, Derived } from "./derive.ts";
+import { type FieldFinding, rawAt } from "./fields.ts";
+import { figureAt, type GaugeReading } from "./gaugeLog.ts";
+import { skippedBits } from "./layoutOf.ts";
+
+/** A telegram that was kept aside, as the layout reads it. */
+export interface Tested {
+  readonly ids: readonly string[];
+  readonly atSeconds: number;
+  readonly verified: boolean;
+  /** Figures of the log at its moment, and what the field says, in kPa and °C. */
+  readonly figures: readonly { readonly quantity: string; readonly measured: number; readonly said: number }[];
+}
+
+export interface Proof {
+  readonly tested: readonly Tested[];
+  readonly hits: number;
+  /** What stands in the way of calling it proved, in words; none: it is. */
+  readonly doubts: readonly string[];
+}
+
+/** Fewer test frames do not make a layout. */
+export const LEAST_HITS = 3;
+const LEAST_SHARE = 0.9;
+/** log2 of the chance that frames without that check agree with it all the same. */
+const LEAST_BITS = 24;
+/** Steps, and standard deviations, within which a field has to say what the gauge does. */
+const STEPS = 1.6;
+const SIGMAS = 4;
+/** Nats by which other constants have to be behind, where they would say something else. */
+const CLEAR = 2;
+
+/**
+ * Reads the telegrams that were kept aside with the layout, the way any burst is read, and looks whether it holds.
+ *
+ * @param caught The bursts that everything began with.
+ */
+export function prove(
+  { derivation }: Derived,
+  layout: Layout,
+  caught: readonly Caught[],
+  log: readonly GaugeReading[],
+): Proof {
+  const plan = framePlan(layout);
+  const byId = new Map(caught.map((one) => [one.id, one]));
+  const tested = derivation.aside.map((telegram): Tested => {
+    const read = telegram.ids.map((id) => frameIn(byId.get(id), plan));
+    const best = read.reduce(
+      (one, other) => (chance(other) < chance(one) ? other : one),
+      undefined as AcceptedFrame | undefined,
+    );
+    const frame = best ? asTable(best.reading.bits, derivation, telegram.bits) : undefined;
+    return {
+      ids: telegram.ids,
+      atSeconds: telegram.atSeconds,
+      verified: chance(best) <= VERIFIED_AT,
+      figures: frame ? figuresOf(derivation.fields.fields, frame, telegram.atSeconds, log, derivation.fields) : [],
+    };
+  });
+  const hits = tested.filter(({ verified }) => verified).length;
+  const doubts: string[] = [];
+  const bits = layout.checks.reduce((sum, check) => sum + checkWidth(check), 0);
+  if (bits === 0) doubts.push("No check was found, so that nothing it reads can be verified.");
+  else if (hits < LEAST_HITS)
+    doubts.push(`${hits} of ${tested.length} telegrams kept aside are read, ${LEAST_HITS} are needed.`);
+  else if (hits < LEAST_SHARE * tested.length) {
+    doubts.push(`${tested.length - hits} of ${tested.length} telegrams kept aside are not read.`);
+  } else if (hits * bits < LEAST_BITS) {
+    doubts.push(`${hits} telegrams with ${bits} check bits may agree by accident: more are needed.`);
+  }
+  if (!derivation.senders || derivation.senders.count < 2) {
+    doubts.push("Only one sensor was heard: its identity cannot be told from constants.");
+  }
+  for (const field of derivation.fields.fields) doubts.push(...doubtsAbout(field, tested));
+  return { tested, hits, doubts };
+}
+
+function chance(frame: AcceptedFrame | undefined): number {
+  return frame?.falseAcceptProbability ?? Number.POSITIVE_INFINITY;
+}
+
+function frameIn(caught: Caught | undefined, plan: ReturnType<typeof framePlan>): AcceptedFrame | undefined {
+  if (!caught) return undefined;
+  const { accepted } = readLine(
+    {
+      type: "burst",
+      sequence: 0,
+      atSeconds: caught.atSeconds,
+      carrierHz: caught.carrierHz,
+      offsetHz: 0,
+      modulation: caught.modulation,
+      symbolRate: caught.symbolRate,
+      symbols: caught.symbols,
+      confidence: undefined,
+      rssiDbm: undefined,
+      noiseDbm: undefined,
+    },
+    caught.atSeconds,
+    [plan],
+  );
+  return accepted.find(({ reading, falseAcceptProbability }) => isAccepted(reading, falseAcceptProbability));
+}
+
+/** The layout's frame in the places of the derivation's frames, which may begin earlier and end later. */
+function asTable(bits: Uint8Array, derivation: Derivation, own: Uint8Array): Uint8Array {
+  const frame = own.slice();
+  const first = skippedBits(derivation);
+  frame.set(bits.subarray(0, own.length - first), first);
+  return frame;
+}
+
+function figuresOf(
+  fields: readonly FieldFinding[],
+  frame: Uint8Array,
+  atSeconds: number,
+  log: readonly GaugeReading[],
+  { carrying, clockSeconds }: Derivation["fields"],
+): Tested["figures"] {
+  return fields.flatMap((field) => {
+    const [constants] = field.constants;
+    const readings = log.flatMap(({ atSeconds, kPa, degC }) => {
+      const figure = field.quantity === "pressure" ? kPa : degC;
+      return figure === undefined ? [] : [{ atSeconds: atSeconds - clockSeconds, figure }];
+    });
+    const measured = figureAt(readings, atSeconds, carrying);
+    if (measured === undefined || !constants) return [];
+    const said = constants.siScale * rawAt(frame, field) + constants.siOffset;
+    return [{ quantity: field.quantity, measured, said }];
+  });
+}
+
+function doubtsAbout(
+  { quantity, constants, residual, rivals, fit, points }: FieldFinding,
+  tested: readonly Tested[],
+): string[] {
+  const doubts: string[] = [];
+  const [best, ...others] = constants;
+  if (!best) return [`No round scale and offset fit the ${quantity}.`];
+  const figures = tested.flatMap((one) => one.figures.filter((figure) => figure.quantity === quantity));
+  const allowed = Math.max(STEPS * Math.abs(best.siScale), SIGMAS * residual);
+  const right = figures.filter(({ measured, said }) => Math.abs(measured - said) <= allowed).length;
+  if (figures.length > 0 && right < LEAST_SHARE * figures.length) {
+    doubts.push(
+      `The ${quantity} of ${figures.length - right} of ${figures.length} telegrams kept aside is not what was measured.`,
+    );
+  }
+  if (rivals.length > 0) doubts.push(`Other bits fit the ${quantity} nearly as well.`);
+  // Half of what was seen to either side of the middle.
+  const spread = 2 * Math.sqrt(fit.sxx / Math.max(1, points));
+  const apart = others
+    .filter(({ total }) => total < best.total + CLEAR)
+    .map(({ siScale, siOffset }) =>
+      Math.max(
+        ...[-spread, spread].map((dx) => {
+          const raw = fit.meanX + dx;
+          return Math.abs(siScale * raw + siOffset - best.siScale * raw - best.siOffset);
+        }),
+      ),
+    );
+  if (apart.some((distance) => distance > Math.abs(best.siScale))) {
+    doubts.push(`Other scales fit the ${quantity} nearly as well.`);
+  }
+  return doubts;
+}

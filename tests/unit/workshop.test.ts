@@ -1,0 +1,135 @@
+import { describe, expect, it } from "vitest";
+import { parseLayout } from "../../decoders/layouts/validate.ts";
+import { derive } from "../../decoders/workshop/derive.ts";
+import { gather } from "../../decoders/workshop/gather.ts";
+import { parseGaugeLog } from "../../decoders/workshop/gaugeLog.ts";
+import { layoutOf } from "../../decoders/workshop/layoutOf.ts";
+import { nextRecordings } from "../../decoders/workshop/next.ts";
+import { prove } from "../../decoders/workshop/prove.ts";
+import { rowsOf } from "../../decoders/workshop/rows.ts";
+import { stations } from "../../decoders/workshop/told.ts";
+import { findWordChecks } from "../../decoders/workshop/wordChecks.ts";
+import { chance } from "../../seeds/noise.ts";
+import { rampCase } from "../bench/derive.bench.ts";
+import { judge, send } from "../bench/gaugeBay.ts";
+import { dice } from "../bench/randomLayout.ts";
+
+/** Draws that are read whole; how many of all are is told by the bench. */
+const DRAWS = [3, 9, 12];
+
+async function derived(draw: number, hasCheck = true) {
+  const one = dice(chance(3000 + draw));
+  const found = await rampCase(one, 3000 + draw, 20, hasCheck);
+  const result = derive(found.bursts, found.log);
+  if (!result.group) throw new Error("nothing belongs together");
+  const parsed = parseLayout(layoutOf(result, { id: "derived", title: "Derived", notes: "" }));
+  if (!parsed.ok) throw new Error(JSON.stringify(parsed.complaints));
+  return { ...found, one, result, layout: parsed.layout };
+}
+
+describe("a layout that was drawn by chance", () => {
+  it.each(DRAWS)("is worked out, proved, and reads a hundred fresh telegrams (draw %i)", async (draw) => {
+    const { bay, bursts, log, one, result, layout } = await derived(draw);
+    const fresh = Array.from({ length: 100 }, (_, i) => send(bay, i % 5, 3.6 * i, one));
+    expect(await judge(bay, layout, fresh)).toEqual({
+      verified: 100,
+      identity: true,
+      pressure: true,
+      temperature: true,
+    });
+    const proof = prove(result, layout, bursts, log);
+    expect(proof.hits).toBeGreaterThanOrEqual(15);
+    expect(proof.doubts).toEqual([]);
+    const says = stations(result, proof).map(({ name, says }) => `${name}: ${says.join(" ")}`);
+    expect(says).toHaveLength(6);
+    expect(says.at(-1)).toMatch(/It holds\.$/);
+    expect(says.join()).not.toMatch(/undefined|NaN|null/);
+  });
+
+  it.each([1, 4, 7])("has no check claimed where it has none, and is not proved (draw %i)", async (draw) => {
+    const { bursts, log, result, layout } = await derived(draw, false);
+    expect(result.derivation.checks).toEqual([]);
+    expect(prove(result, layout, bursts, log).doubts.join()).toMatch(/No check was found/);
+    expect(nextRecordings(result.derivation, log).length).toBeGreaterThan(0);
+  });
+
+  it("is the same whatever order its bursts come in, and changes none of them", async () => {
+    const { bursts, log, layout } = await derived(DRAWS[0]!);
+    const before = JSON.stringify(bursts);
+    const turned = derive([...bursts].reverse(), log);
+    if (!turned.group) throw new Error("nothing belongs together");
+    expect(layoutOf(turned, { id: "derived", title: "Derived", notes: "" })).toEqual(layout);
+    expect(JSON.stringify(bursts)).toBe(before);
+  });
+
+  it("whose figures are of another day names no field", async () => {
+    const { bursts, log } = await derived(DRAWS[0]!);
+    const result = derive(
+      bursts,
+      log.map((one) => ({ ...one, atSeconds: one.atSeconds + 86_400 })),
+    );
+    expect(result.group && result.derivation.fields.fields).toEqual([]);
+  });
+});
+
+describe("gathering", () => {
+  it("tells apart what is sent differently, and drops nothing", async () => {
+    const [a, b] = [await derived(DRAWS[0]!), await derived(DRAWS[1]!)];
+    const strange = { ...a.bursts[0]!, id: "strange", carrierHz: 868e6 };
+    const { groups, outliers } = gather([...a.bursts, ...b.bursts, strange]);
+    expect(groups.length).toBeGreaterThanOrEqual(2);
+    const members = groups.flatMap(({ aligned }) => aligned.members);
+    expect(members.length + outliers.length).toBe(a.bursts.length + b.bursts.length + 1);
+    expect(outliers.find(({ caught }) => caught.id === "strange")?.because).toMatch(/^only one burst/);
+  });
+
+  it("of nothing gives nothing", () => {
+    expect(gather([])).toEqual({ groups: [], outliers: [] });
+    expect(derive([], [])).toEqual({ gathered: { groups: [], outliers: [] }, group: undefined });
+  });
+});
+
+it("sums and exclusive-ors of words are found with their initial value", () => {
+  const words = Array.from({ length: 12 }, (_, i) =>
+    [17 * i + 3, 91 * i * i + 5, 201 - 7 * i].map((word) => word & 255),
+  );
+  const frame = (own: readonly number[]) =>
+    Uint8Array.from(own.flatMap((word) => Array.from({ length: 8 }, (_, i) => (word >> (7 - i)) & 1)));
+  const best = (check: (own: readonly number[]) => number) => {
+    const rows = rowsOf(words.map((own) => frame([...own, check(own) & 255])));
+    return findWordChecks(rows, new Uint8Array(32).fill(1), { count: 0 }).find(({ check }) => check.at === 24)?.check;
+  };
+  const sum = (own: readonly number[]) => own.reduce((total, word) => total + word, 0);
+  expect(best((own) => sum(own) + 0x5a)).toMatchObject({ kind: "sum", width: 8, init: "0x5a", covers: [[0, 24]] });
+  expect(best((own) => ~(sum(own) + 2))).toMatchObject({ kind: "sum", complement: true, init: "0x02" });
+  expect(best((own) => own.reduce((total, word) => total ^ word, 0x83))).toMatchObject({ kind: "xor", init: "0x83" });
+});
+
+describe("a gauge's log", () => {
+  it("is a table of times and figures, of which any may be missing", () => {
+    const log = 'time,kPa,°C\n2026-11-29T09:00:00Z,231.5,19\n2026-11-29T09:00:10Z,,20\n\n2026-11-29T08:59:00Z,"230",\n';
+    const at = Date.parse("2026-11-29T09:00:00Z") / 1000;
+    expect(parseGaugeLog(log)).toEqual({
+      ok: true,
+      readings: [
+        { atSeconds: at - 60, kPa: 230, degC: undefined },
+        { atSeconds: at, kPa: 231.5, degC: 19 },
+        { atSeconds: at + 10, kPa: undefined, degC: 20 },
+      ],
+    });
+    expect(parseGaugeLog("0;200;-5\n5;201;\n", 1000)).toMatchObject({
+      readings: [{ atSeconds: 1000, degC: -5 }, { atSeconds: 1005 }],
+    });
+  });
+
+  it.each([
+    ["", 1, "no reading"],
+    ["noon,1,2", 1, "noon"],
+    ["0,1,2\n1,much,2", 2, "much"],
+    ["0,1,2\n1,2,warm", 2, "warm"],
+    ["0,1,2,3", 1, "4 fields"],
+    ["0,,", 1, "no reading"],
+  ])("that is %j is refused at line %i", (text, line, found) => {
+    expect(parseGaugeLog(text)).toMatchObject({ ok: false, line, found });
+  });
+});
