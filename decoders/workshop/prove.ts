@@ -27,7 +27,7 @@ export interface Proof {
 }
 
 /** Fewer test frames do not make a layout. */
-export const LEAST_HITS = 3;
+const LEAST_HITS = 3;
 const LEAST_SHARE = 0.9;
 /** log2 of the chance that frames without that check agree with it all the same. */
 const LEAST_BITS = 24;
