@@ -15,6 +15,8 @@ export interface Tested {
   readonly ids: readonly string[];
   readonly atSeconds: number;
   readonly verified: boolean;
+  /** What stands in the bits that tell senders apart. */
+  readonly identity: string | undefined;
   /** Figures of the log at its moment, and what the field says, in kPa and °C. */
   readonly figures: readonly { readonly quantity: string; readonly measured: number; readonly said: number }[];
 }
@@ -61,6 +63,7 @@ export function prove(
       ids: telegram.ids,
       atSeconds: telegram.atSeconds,
       verified: chance(best) <= VERIFIED_AT,
+      identity: frame && identityIn(frame, derivation),
       figures: frame ? figuresOf(derivation.fields.fields, frame, telegram.atSeconds, log, derivation.fields) : [],
     };
   });
@@ -75,9 +78,7 @@ export function prove(
   } else if (hits * bits < LEAST_BITS) {
     doubts.push(`${hits} telegrams with ${bits} check bits may agree by accident: more are needed.`);
   }
-  if (!derivation.senders || derivation.senders.count < 2) {
-    doubts.push("Only one sensor was heard: its identity cannot be told from constants.");
-  }
+  doubts.push(...doubtsAboutIdentity(derivation, tested));
   for (const field of derivation.fields.fields) doubts.push(...doubtsAbout(field, tested));
   return { tested, hits, doubts };
 }
@@ -134,6 +135,33 @@ function figuresOf(
     const said = constants.siScale * rawAt(frame, field) + constants.siOffset;
     return [{ quantity: field.quantity, measured, said }];
   });
+}
+
+/** A bit that changes in one telegram of ten stays the same through so many pairs in one case of twenty. */
+const LEAST_PAIRS = 29;
+
+function doubtsAboutIdentity(derivation: Derivation, tested: readonly Tested[]): string[] {
+  const { senders, telegrams } = derivation;
+  if (!senders || senders.count < 2) return ["Only one sensor was heard: its identity cannot be told from constants."];
+  const known = new Set(telegrams.map(({ bits }) => identityIn(bits, derivation)));
+  const strange = tested.filter(({ verified, identity }) => verified && !known.has(identity)).length;
+  const count = telegrams.length + tested.length;
+  const doubts: string[] = [];
+  if (strange > 0) {
+    doubts.push(
+      `${strange} telegrams kept aside name a sensor that the others do not: a bit may be no part of the identity.`,
+    );
+  }
+  if (count - senders.count < LEAST_PAIRS) {
+    doubts.push(
+      `${senders.count} sensors were heard ${count} times: what changes seldom may pass for a part of the identity.`,
+    );
+  }
+  return doubts;
+}
+
+function identityIn(bits: Uint8Array, { senders }: Derivation): string | undefined {
+  return senders && bits.subarray(senders.at, senders.at + senders.bits).join("");
 }
 
 function doubtsAbout(

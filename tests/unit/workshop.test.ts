@@ -11,7 +11,7 @@ import { stations } from "../../decoders/workshop/told.ts";
 import { findWordChecks } from "../../decoders/workshop/wordChecks.ts";
 import { chance } from "../../seeds/noise.ts";
 import { rampCase } from "../bench/derive.bench.ts";
-import { judge, send } from "../bench/gaugeBay.ts";
+import { judge } from "../bench/gaugeBay.ts";
 import { dice } from "../bench/randomLayout.ts";
 
 /** Draws that are read whole; how many of all are is told by the bench. */
@@ -24,14 +24,13 @@ async function derived(draw: number, hasCheck = true) {
   if (!result.group) throw new Error("nothing belongs together");
   const parsed = parseLayout(layoutOf(result, { id: "derived", title: "Derived", notes: "" }));
   if (!parsed.ok) throw new Error(JSON.stringify(parsed.complaints));
-  return { ...found, one, result, layout: parsed.layout };
+  return { ...found, result, layout: parsed.layout };
 }
 
 describe("a layout that was drawn by chance", () => {
   it.each(DRAWS)("is worked out, proved, and reads a hundred fresh telegrams (draw %i)", async (draw) => {
-    const { bay, bursts, log, one, result, layout } = await derived(draw);
-    const fresh = Array.from({ length: 100 }, (_, i) => send(bay, i % 5, 3.6 * i, one));
-    expect(await judge(bay, layout, fresh)).toEqual({
+    const { bay, bursts, log, fresh, result, layout } = await derived(draw);
+    expect(await judge(bay, layout, fresh())).toEqual({
       verified: 100,
       identity: true,
       pressure: true,
