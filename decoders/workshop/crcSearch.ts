@@ -30,7 +30,7 @@ const MOST_AGREE = 0.7;
 /** A chance of one in a million, after all trials. */
 export const LEAST_EVIDENCE = 20;
 /** Bits of a frame; in a longer one only the plain manner is tried. */
-const MOST_TURNED = 200;
+const MOST_TURNED = 168;
 /** So sure that nothing else need be tried. */
 const SURE_EVIDENCE = 60;
 

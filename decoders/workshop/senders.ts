@@ -85,22 +85,22 @@ function trimmed(telegrams: readonly Telegram[], from: number, to: number) {
 }
 
 /**
- * Without up to three bits at an end beside which something moves, where that makes whole half bytes and tells the senders
- * apart as well: they may be the highest of a value that has not changed so far.
+ * Without up to three bits at an end, where that makes whole half bytes and tells the senders apart as well: identities
+ * have whole half bytes, and what is beside them may not have changed so far. Common practice, no source.
  */
 function toHalfBytes(telegrams: readonly Telegram[], { from, to }: Stretch): Stretch {
   const spare = (to + 1 - from) % 4;
   if (spare === 0 || to - from < 12) return { from, to };
+  const [first] = telegrams;
   const moves = (bit: number) =>
-    telegrams.some(({ bits }) => bits[bit] !== undefined && bits[bit] !== telegrams[0]!.bits[bit]);
+    telegrams.some(({ bits }) => bits[bit] !== undefined && bits[bit] !== first!.bits[bit]);
   const values = valuesOf(telegrams, { from, to }).size;
-  for (const some of [
-    moves(to + 1) ? { from, to: to - spare } : undefined,
-    moves(from - 1) ? { from: from + spare, to } : undefined,
-  ]) {
-    if (some && valuesOf(telegrams, some).size === values) return some;
-  }
-  return { from, to };
+  const ends = [
+    { from, to: to - spare },
+    { from: from + spare, to },
+  ];
+  if (moves(from - 1) && !moves(to + 1)) ends.reverse();
+  return ends.find((some) => valuesOf(telegrams, some).size === values) ?? { from, to };
 }
 
 interface Stretch {
