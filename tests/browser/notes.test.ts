@@ -83,13 +83,16 @@ test("what is shown is taken away as a file with its notes", async ({ house, pag
   await page.getByLabel(/^What is shown: 0\.2/).check();
   const folder = temporaryFolder("taken");
   try {
-    const [download] = await Promise.all([
-      page.waitForEvent("download"),
-      page.getByRole("link", { name: "Samples with notes" }).click(),
-    ]);
-    expect(download.suggestedFilename()).toBe("sound-car-0.2s-to-0.6s.sigmf");
     const path = join(folder, "taken.sigmf");
-    await download.saveAs(path);
+    // The links are drawn anew while the samples are looked at; somebody would press again.
+    await expect(async () => {
+      const [download] = await Promise.all([
+        page.waitForEvent("download", { timeout: 10_000 }),
+        page.getByRole("link", { name: "Samples with notes" }).click(),
+      ]);
+      expect(download.suggestedFilename()).toBe("sound-car-0.2s-to-0.6s.sigmf");
+      await download.saveAs(path);
+    }).toPass({ timeout: 50_000 });
     const { meta, data } = await readArchive(readFileSync(path), join(folder, "unpacked"));
     expect(metadataFaults(meta)).toEqual([]);
     expect(data.length).toBe(2 * 0.4 * recording.sampleRateHz);
