@@ -245,7 +245,7 @@ function createSearch({ frames, length, moves }: Rows, trials: { count: number }
     for (let i = 2; i < sample.length; i++) {
       const other = difference(sample[i]!, sample[0]!, order, common.words === a ? b : a);
       common = greatestDivisor(common.words, other);
-      if (common.degree >= 0 && withoutX(common.words) < least) return undefined;
+      if (common.degree >= 0 && withoutPowersOfX(common.words) < least) return undefined;
     }
     return common.degree < 0 ? undefined : common.words.slice();
   }
@@ -265,7 +265,7 @@ function createSearch({ frames, length, moves }: Rows, trials: { count: number }
           degree: degreeOf(all[0]!),
         };
         for (const other of all.slice(1)) common = greatestDivisor(common.words, other.slice());
-        const found = withoutX(common.words);
+        const found = withoutPowersOfX(common.words);
         if (found < least) continue;
         const rank = rankOf(all);
         const exact = width ?? found;
@@ -295,10 +295,6 @@ function createSearch({ frames, length, moves }: Rows, trials: { count: number }
       };
     },
   };
-}
-
-function withoutX(words: Uint32Array): number {
-  return withoutPowersOfX(words);
 }
 
 /** A few frames from all over, and others for when one of those has a wrong bit. */

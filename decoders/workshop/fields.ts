@@ -1,10 +1,9 @@
 import { lnCorrelationTail } from "../statistics/correlationTail.ts";
 import { adjustedPValues } from "../statistics/falseDiscovery.ts";
 import type { Telegram } from "./frames.ts";
-import { type Carrying, figureAt, type GaugeReading } from "./gaugeLog.ts";
+import { type Carrying, figureAt, type GaugeReading, type Quantity, readingsOf } from "./gaugeLog.ts";
 import { type Constants, type Fit, plausibleConstants } from "./plausible.ts";
-
-export type Quantity = "pressure" | "temperature";
+import { movesOf } from "./rows.ts";
 
 /** A stretch of bits read as a number. */
 export interface Range {
@@ -131,10 +130,7 @@ function pointsOf(
   carrying: Carrying,
   clockSeconds: number,
 ): Points {
-  const readings = log.flatMap(({ atSeconds, kPa, degC }) => {
-    const figure = quantity === "pressure" ? kPa : degC;
-    return figure === undefined ? [] : [{ atSeconds: atSeconds - clockSeconds, figure }];
-  });
+  const readings = readingsOf(log, quantity, clockSeconds);
   const pairs = telegrams.flatMap(({ bits, atSeconds }) => {
     const figure = figureAt(readings, atSeconds, carrying);
     return figure === undefined ? [] : [{ bits, figure }];
@@ -308,17 +304,12 @@ function forEachRange(
   }
 }
 
-function movesOf(frames: readonly Uint8Array[]): Uint8Array {
-  const length = frames[0]?.length ?? 0;
-  return Uint8Array.from({ length }, (_, i) => (frames.some((bits) => bits[i] !== frames[0]![i]) ? 1 : 0));
-}
-
 function variance(values: Float64Array): number {
   const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
   return values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length;
 }
 
-function straight(x: Float64Array, y: Float64Array): Pick<Tried, "fit" | "correlation"> | undefined {
+export function straight(x: Float64Array, y: Float64Array): Pick<Tried, "fit" | "correlation"> | undefined {
   const count = x.length;
   let meanX = 0;
   let meanY = 0;

@@ -72,6 +72,20 @@ function refused(line: number, found: string, allowed: string): ParsedLog {
 /** Beyond this from the nearest reading nothing is known. */
 const MOST_APART_SECONDS = 90;
 
+export type Quantity = "pressure" | "temperature";
+
+/** The log's figures of one quantity, in order of time. @param clockSeconds How far its clock is ahead of the bursts'. */
+export function readingsOf(
+  log: readonly GaugeReading[],
+  quantity: Quantity,
+  clockSeconds: number,
+): readonly { readonly atSeconds: number; readonly figure: number }[] {
+  return log.flatMap(({ atSeconds, kPa, degC }) => {
+    const figure = quantity === "pressure" ? kPa : degC;
+    return figure === undefined ? [] : [{ atSeconds: atSeconds - clockSeconds, figure }];
+  });
+}
+
 /** How readings are carried to the moment of a telegram. */
 export type Carrying = "between" | "nearest";
 

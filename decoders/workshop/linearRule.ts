@@ -25,6 +25,12 @@ const MOST_BITS = 32;
 export function findLinearRule(rows: Rows, trials: { count: number }): LinearRule | undefined {
   const { frames, length, moves } = rows;
   if (frames.length < 6) return undefined;
+  const whole = rankOf(
+    differences(
+      frames,
+      Int32Array.from({ length }, (_, i) => i),
+    ),
+  );
   let best: LinearRule | undefined;
   for (let at = 0; at < length; at++) {
     if (moves[at] === 0) continue;
@@ -32,9 +38,8 @@ export function findLinearRule(rows: Rows, trials: { count: number }): LinearRul
       if (moves.subarray(at, at + bits).includes(0)) break;
       trials.count++;
       const others = Int32Array.from({ length: length - bits }, (_, i) => (i < at ? i : i + bits));
-      const all = Int32Array.from({ length }, (_, i) => i);
       const rank = rankOf(differences(frames, others));
-      if (rankOf(differences(frames, all)) !== rank) break; // one bit more follows from nothing either
+      if (rank !== whole) break; // one bit more follows from nothing either
       const spare = frames.length - 1 - rank;
       const evidenceBits = bits * spare - Math.log2(trials.count);
       if (evidenceBits > (best?.evidenceBits ?? LEAST_EVIDENCE)) best = { at, bits, spare, rank, evidenceBits };

@@ -1,5 +1,5 @@
 import type { Derivation } from "./derive.ts";
-import type { FieldFinding } from "./fields.ts";
+import { type FieldFinding, straight } from "./fields.ts";
 import type { GaugeReading } from "./gaugeLog.ts";
 import { rowsOf } from "./rows.ts";
 
@@ -41,7 +41,11 @@ export function nextRecordings(
   }
   const kPa = log.flatMap((one) => (one.kPa === undefined ? [] : [one.kPa]));
   const both = log.flatMap(({ kPa, degC }) => (kPa === undefined || degC === undefined ? [] : [[kPa, degC] as const]));
-  const together = Math.abs(correlation(both));
+  const line = straight(
+    Float64Array.from(both, ([pressure]) => pressure),
+    Float64Array.from(both, ([, temperature]) => temperature),
+  );
+  const together = Math.abs(line?.correlation ?? 0);
   if (both.length >= 3 && together > TOGETHER) {
     const because = `Pressure and temperature rose and fell together (correlation ${together.toFixed(2)}).`;
     found.push({
@@ -113,17 +117,4 @@ function about({
     found.push({ ask: `One more above ${Math.round(top)} ${unit}.`, because, bits: 1 });
   }
   return found;
-}
-
-function correlation(pairs: readonly (readonly [number, number])[]): number {
-  const count = pairs.length;
-  if (count < 2) return 0;
-  const [meanA, meanB] = [0, 1].map((k) => pairs.reduce((sum, pair) => sum + pair[k]!, 0) / count) as [number, number];
-  let [aa, bb, ab] = [0, 0, 0];
-  for (const [a, b] of pairs) {
-    aa += (a - meanA) ** 2;
-    bb += (b - meanB) ** 2;
-    ab += (a - meanA) * (b - meanB);
-  }
-  return aa > 0 && bb > 0 ? ab / Math.sqrt(aa * bb) : 0;
 }

@@ -7,7 +7,7 @@ import { checkWidth } from "../layouts/validate.ts";
 import type { Caught } from "./caught.ts";
 import type { Derivation, Derived } from "./derive.ts";
 import { type FieldFinding, rawAt } from "./fields.ts";
-import { figureAt, type GaugeReading } from "./gaugeLog.ts";
+import { figureAt, type GaugeReading, readingsOf } from "./gaugeLog.ts";
 import { skippedBits } from "./layoutOf.ts";
 
 /** A telegram that was kept aside, as the layout reads it. */
@@ -126,11 +126,7 @@ function figuresOf(
 ): Tested["figures"] {
   return fields.flatMap((field) => {
     const [constants] = field.constants;
-    const readings = log.flatMap(({ atSeconds, kPa, degC }) => {
-      const figure = field.quantity === "pressure" ? kPa : degC;
-      return figure === undefined ? [] : [{ atSeconds: atSeconds - clockSeconds, figure }];
-    });
-    const measured = figureAt(readings, atSeconds, carrying);
+    const measured = figureAt(readingsOf(log, field.quantity, clockSeconds), atSeconds, carrying);
     if (measured === undefined || !constants) return [];
     const said = constants.siScale * rawAt(frame, field) + constants.siOffset;
     return [{ quantity: field.quantity, measured, said }];

@@ -11,8 +11,15 @@ export interface Rows {
 export function rowsOf(frames: readonly Uint8Array[]): Rows {
   const distinct = [...new Map(frames.map((bits) => [bits.join(""), bits])).values()];
   const length = distinct[0]?.length ?? 0;
-  const moves = Uint8Array.from({ length }, (_, i) => (distinct.some((bits) => bits[i] !== distinct[0]![i]) ? 1 : 0));
-  return { frames: distinct, length, moves };
+  return { frames: distinct, length, moves: movesOf(distinct) };
+}
+
+/** Of each bit, whether it is not the same in all of these frames. */
+export function movesOf(frames: readonly Uint8Array[]): Uint8Array {
+  const [first] = frames;
+  return Uint8Array.from({ length: first?.length ?? 0 }, (_, i) =>
+    Number(frames.some((bits) => bits[i] !== first![i])),
+  );
 }
 
 /**

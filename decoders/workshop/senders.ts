@@ -1,4 +1,5 @@
 import { distance, type Telegram } from "./frames.ts";
+import { entropy } from "./movement.ts";
 
 /** Bits that look like an identity, and who sent what by them. */
 export interface Senders {
@@ -22,21 +23,20 @@ const ONE_WRONG = 1;
  * nearly as many values as there are telegrams.
  *
  * @param telegrams Of one length.
- * @param taken Bits that are known to be something else; `undefined`: none.
  * @returns `undefined` where no stretch saves anything: one sender, or none that was heard twice.
  * @source J. Rissanen, Modeling by shortest data description, Automatica 14, 1978 (the principle, from memory).
  */
-export function findSenders(telegrams: readonly Telegram[], taken?: Uint8Array): Senders | undefined {
+export function findSenders(telegrams: readonly Telegram[]): Senders | undefined {
   const length = telegrams[0]?.bits.length ?? 0;
   const entropies = Float64Array.from({ length }, (_, i) => entropyOf(telegrams, i));
-  const moves = Array.from({ length }, (_, i) => i).filter((i) => entropies[i]! > 0 && taken?.[i] !== 1);
+  const moves = Array.from({ length }, (_, i) => i).filter((i) => entropies[i]! > 0);
   let best: { from: number; to: number; saved: number } | undefined;
   for (const [first, from] of moves.entries()) {
     let single = 0;
     let bits = 0;
     let keys = telegrams.map(() => "");
     for (const to of moves.slice(first)) {
-      if (to - from >= MOST_BITS || isTaken(taken, from, to)) break;
+      if (to - from >= MOST_BITS) break;
       keys = keys.map((key, t) => key + telegrams[t]!.bits[to]!);
       single += entropies[to]!;
       bits++;
@@ -130,13 +130,9 @@ function isInTurn(telegrams: readonly Telegram[], long: Stretch, short: Stretch)
   });
 }
 
-function isTaken(taken: Uint8Array | undefined, from: number, to: number): boolean {
-  return taken?.subarray(from, to + 1).includes(1) ?? false;
-}
-
 function entropyOf(telegrams: readonly Telegram[], bit: number): number {
   const share = telegrams.reduce((sum, { bits }) => sum + bits[bit]!, 0) / telegrams.length;
-  return share === 0 || share === 1 ? 0 : -share * Math.log2(share) - (1 - share) * Math.log2(1 - share);
+  return entropy([share, 1 - share]);
 }
 
 function patternsOf(keys: readonly string[]) {

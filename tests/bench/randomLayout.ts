@@ -1,5 +1,5 @@
 import type { RandomGenerator } from "pure-rand/types/RandomGenerator";
-import type { Check, Field, Layout } from "../../decoders/layouts/schema.ts";
+import { type Check, type Field, type Layout, LINE_CODES } from "../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../decoders/layouts/validate.ts";
 import { uniform } from "../../seeds/noise.ts";
 
@@ -39,16 +39,7 @@ export function randomLayout(dice: Dice, hasCheck: boolean): Layout {
 function draw(dice: Dice, hasCheck: boolean): unknown {
   const { whole, some, happens, between, symbols } = dice;
   const modulation = some("ask", "fsk");
-  const lineCode = some(
-    "nrz",
-    "nrzi",
-    "manchester-ieee",
-    "manchester-thomas",
-    "differential-manchester",
-    "biphase-mark",
-    "biphase-space",
-    "pulse",
-  );
+  const lineCode = some(...LINE_CODES);
   const widths = [
     { zero: "100", one: "110" },
     { zero: "1000", one: "1110" },
