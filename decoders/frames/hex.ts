@@ -6,3 +6,9 @@ export function hexOfBits(bits: Uint8Array): string {
   }
   return text;
 }
+
+/** Bits out of hex that is padded with zero bits at the end. @throws RangeError where the hex is too short. */
+export function bitsOfHex(hex: string, bitCount: number): Uint8Array {
+  if (hex.length * 4 < bitCount) throw new RangeError(`${bitCount} bits asked of ${hex.length} hex digits`);
+  return Uint8Array.from({ length: bitCount }, (_, i) => (Number.parseInt(hex[i >> 2]!, 16) >> (3 - (i & 3))) & 1);
+}

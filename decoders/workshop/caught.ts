@@ -1,3 +1,4 @@
+import { bitsOfHex } from "../frames/hex.ts";
 import type { BurstRecord, Modulation } from "../records.ts";
 
 /** A burst as the workshop takes it: cut into symbols by its own clock, whoever heard it. */
@@ -33,10 +34,7 @@ export function caughtOf(record: BurstRecord, id: string, originSeconds: number)
     modulation,
     deviationHz: record.deviationHz,
     symbolRate,
-    symbols: Uint8Array.from(
-      { length: symbolCount },
-      (_, i) => (Number.parseInt(symbols[i >> 2] ?? "0", 16) >> (3 - (i & 3))) & 1,
-    ),
+    symbols: bitsOfHex(symbols, symbolCount),
   };
 }
 

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { bitsOfHex } from "../../decoders/frames/hex.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { hexOfBits } from "../../seeds/hex-of-bits.ts";
@@ -27,7 +28,7 @@ import {
 import { meantBy, picked } from "../../web/model/compare/picked.ts";
 import { leadSymbols, placeOf } from "../../web/model/compare/places.ts";
 import { isOnTray, type Tray, toggled, trayAddress, trayFrom, trayText } from "../../web/model/compare/tray.ts";
-import { bitsOfHex, type FrameBits } from "../../web/model/recording/frameBits.ts";
+import type { FrameBits } from "../../web/model/recording/frameBits.ts";
 import { framesOf } from "../../web/model/recording/frames.ts";
 import { burst, recording, signal, telegram } from "../support/recording-bodies.ts";
 

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
+import { bitsOfHex } from "../../decoders/frames/hex.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { frameBits as encodedBits, type RawByField, rawRange } from "../../seeds/encode/frame-bits.ts";
@@ -8,7 +9,7 @@ import { hexOfBits } from "../../seeds/hex-of-bits.ts";
 import type { BurstBody } from "../../server/http/wire.ts";
 import { bitsText } from "../../web/model/recording/bitStrip.ts";
 import { bitsHeading, bitsNotes } from "../../web/model/recording/bitsWords.ts";
-import { bitsOfHex, type FrameBits, frameBits } from "../../web/model/recording/frameBits.ts";
+import { type FrameBits, frameBits } from "../../web/model/recording/frameBits.ts";
 import { frameStretches, labelOf, traceOf } from "../../web/model/recording/frameStretches.ts";
 import { framesOf } from "../../web/model/recording/frames.ts";
 import { randomLayout } from "../support/random-layout.ts";

@@ -1,4 +1,5 @@
 import { fieldValues } from "../../../decoders/frames/fields.ts";
+import { bitsOfHex } from "../../../decoders/frames/hex.ts";
 import type { Layout } from "../../../decoders/layouts/schema.ts";
 import { whiteningSequence } from "../../../decoders/layouts/whitening.ts";
 import { decodeSymbols, lineCodeOf } from "../../../decoders/linecode/lineCode.ts";
@@ -42,12 +43,6 @@ export function frameBits(
   const layout = burst.layout === null ? undefined : layoutOf(burst.layout);
   const read = layout && STARTED.has(burst.outcome) ? readAgain(symbols, layout) : undefined;
   return read ?? { source: "symbols", bits: symbols };
-}
-
-/** Bits out of hex that is padded with zero bits at the end. @throws RangeError where the hex is too short. */
-export function bitsOfHex(hex: string, bitCount: number): Uint8Array {
-  if (hex.length * 4 < bitCount) throw new RangeError(`${bitCount} bits asked of ${hex.length} hex digits`);
-  return Uint8Array.from({ length: bitCount }, (_, i) => (Number.parseInt(hex[i >> 2]!, 16) >> (3 - (i & 3))) & 1);
 }
 
 /** Rungs that are only asked where a known start was found. */

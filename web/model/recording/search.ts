@@ -1,8 +1,8 @@
+import { bitsOfHex } from "../../../decoders/frames/hex.ts";
 import type { Layout } from "../../../decoders/layouts/schema.ts";
 import type { NoteBody } from "../../../server/http/wire.ts";
 import { counted, listed } from "../quantities.ts";
 import type { Settings } from "../settings.ts";
-import { bitsOfHex } from "./frameBits.ts";
 import type { Frame } from "./frames.ts";
 import { missedWords, verdictWords } from "./frameWords.ts";
 import { type BitPattern, bitPattern, placesOf } from "./searchBits.ts";

@@ -1,5 +1,5 @@
+import { bitsOfHex } from "../../../decoders/frames/hex.ts";
 import type { BurstSymbolsBody } from "../../../server/http/wire.ts";
-import { bitsOfHex } from "./frameBits.ts";
 import type { FrameTiming } from "./frameTiming.ts";
 
 /** Where symbols lie, in seconds; `undefined` where the server could not tell, or has not yet. */
