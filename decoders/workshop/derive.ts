@@ -1,3 +1,4 @@
+import type { Field } from "../layouts/schema.ts";
 import { checkWidth } from "../layouts/validate.ts";
 import type { Caught } from "./caught.ts";
 import { type CrcFinding, findCrcs } from "./crcSearch.ts";
@@ -11,6 +12,7 @@ import { type BitMovement, movement } from "./movement.ts";
 import { rowsOf } from "./rows.ts";
 import { findSenders, type Senders } from "./senders.ts";
 import { masked, maskOf, PUBLISHED_SEQUENCES, type PublishedSequence } from "./whiten.ts";
+import { fieldsNamed, isSameCheck, movedCheck, type Named, namedSenders, namedShift, type Wishes } from "./wishes.ts";
 import { findParities, findWordChecks, type WordFinding } from "./wordChecks.ts";
 
 export type CheckFinding = CrcFinding | WordFinding;
@@ -35,6 +37,10 @@ export interface Derivation {
   readonly senders: Senders | undefined;
   readonly movement: readonly BitMovement[];
   readonly checks: readonly CheckFinding[];
+  /** Checks that the frames would bear, the likeliest first, whichever of them was taken. */
+  readonly candidates: readonly CheckFinding[];
+  /** Fields that somebody named, in the places of these frames. */
+  readonly named: readonly Field[];
   /** Where no check was found: bits that follow from the others all the same. */
   readonly linearRule: LinearRule | undefined;
   readonly fields: FieldSearch;
@@ -63,23 +69,27 @@ const SURE_WEIGHT = 60;
 /**
  * Works out the layout of one of the groups that bursts fall into.
  *
- * @param which The group, the largest first.
+ * @param wishes What somebody decided; the likeliest of everything else.
  * @returns `undefined` where there is no such group, or its bursts are too short to hold a frame.
  */
 export function derive(
   caught: readonly Caught[],
   log: readonly GaugeReading[],
-  which = 0,
+  wishes: Wishes = {},
 ): Derived | { readonly gathered: Gathered; readonly group: undefined } {
   const gathered = gather(caught);
-  const group = gathered.groups[which];
+  const chosen = gathered.groups.find(({ aligned }) =>
+    aligned.members.some(({ caught: { id } }) => id === wishes.burst),
+  );
+  const group = chosen ?? gathered.groups[0];
   if (!group) return { gathered, group: undefined };
   const codes = codeReadings(group.aligned);
   const derivations: Derivation[] = [];
-  for (const reading of tellable(codes)) {
-    const straight = deriveWith(group, reading, log);
+  const asked = codes.find(({ lineCode, inverted }) => lineCode === wishes.lineCode && !inverted);
+  for (const reading of asked ? [asked] : tellable(codes)) {
+    const straight = deriveWith(group, reading, log, wishes);
     if (!straight) continue;
-    const derivation = risen(straight, codes, (turned) => deriveWith(group, turned, log));
+    const derivation = asked ? straight : risen(straight, codes, (turned) => deriveWith(group, turned, log, wishes));
     derivations.push(derivation);
     if (derivation.weight > SURE_WEIGHT && isWhole(derivation, log)) break;
   }
@@ -142,17 +152,26 @@ function isAside(index: number): boolean {
   return ((index + 1) * GOLDEN) % 1 < 1 / 3;
 }
 
-function deriveWith(group: Group, reading: CodeReading, log: readonly GaugeReading[]): Derivation | undefined {
+function deriveWith(
+  group: Group,
+  reading: CodeReading,
+  log: readonly GaugeReading[],
+  wishes: Wishes,
+): Derivation | undefined {
   const table = frameTable(group.aligned, reading);
   if (table.bitCount < LEAST_FRAME_BITS || table.telegrams.length < 3) return undefined;
-  const plain = deriveFrom(table, table.telegrams, log, undefined);
+  const named = (whitened: Whitened | undefined): Named => ({
+    wishes,
+    shift: namedShift(group.aligned, table, whitened?.ahead ?? 0, wishes),
+  });
+  const plain = deriveFrom(table, table.telegrams, log, undefined, named(undefined));
   const whitened = whitening(plain, log);
   if (!whitened) return plain;
   // What comes before the sequence's begin is no part of the frame.
   const first = -whitened.ahead;
   const mask = maskOf(whitened.whitening, 0, table.bitCount - first);
   const bare = table.telegrams.map((one) => ({ ...one, bits: masked(one.bits.subarray(first), mask) }));
-  return deriveFrom(table, bare, log, whitened);
+  return deriveFrom(table, bare, log, whitened, named(whitened));
 }
 
 /** @param all The frames of the table, or what whitening leaves of them. */
@@ -161,6 +180,7 @@ function deriveFrom(
   all: readonly Telegram[],
   log: readonly GaugeReading[],
   whitened: Whitened | undefined,
+  { wishes, shift }: Named,
 ): Derivation {
   const kept = all.filter((_, i) => !isAside(i));
   const sound = kept.filter(({ broken }) => broken === 0);
@@ -168,11 +188,13 @@ function deriveFrom(
   const bitCount = all[0]!.bits.length;
   const trials = { count: 0 };
   const rows = rowsOf(telegrams.map(({ bits }) => bits));
-  const senders = findSenders(telegrams);
+  const named = fieldsNamed(wishes, shift, bitCount);
+  const senders = namedSenders(named, telegrams) ?? findSenders(telegrams);
   const moves = movement(telegrams, senders);
   const free = new Uint8Array(bitCount).fill(1);
   const use = (at: number, bits: number) => free.fill(0, at, at + bits);
   if (senders) use(senders.at, senders.bits);
+  for (const { at, bits } of named) use(at, bits);
   const checks: CheckFinding[] = [];
   const take = (found: readonly CheckFinding[]) => {
     for (const one of found) {
@@ -188,17 +210,29 @@ function deriveFrom(
     telegrams,
     log,
     free.map((bit) => 1 - bit),
+    named,
   ).fields.filter(({ lnChance }) => lnChance < SURE_LN);
   const overlap = ({ check }: CheckFinding) =>
     sure.filter(({ at, bits }) => at < check.at + checkWidth(check) && check.at < at + bits).length;
-  take(best([...findCrcs(rows, free, trials), ...findWordChecks(rows, free, trials)], rows.moves, overlap));
+  const candidates = best(
+    [...findCrcs(rows, free, trials), ...findWordChecks(rows, free, trials)],
+    rows.moves,
+    overlap,
+  );
+  const { check: asked } = wishes;
+  if (asked === undefined) take(candidates);
+  else if (asked !== "none") {
+    const wanted = movedCheck(asked, shift);
+    take(candidates.filter(({ check }) => isSameCheck(check, wanted)));
+  }
   const fields = findFields(
     telegrams,
     log,
     free.map((bit) => 1 - bit),
+    named,
   );
   for (const { at, bits } of fields.fields) use(at, bits);
-  take(findParities(rows, free, trials));
+  if (asked !== "none") take(findParities(rows, free, trials));
   const last = Math.max(
     free.lastIndexOf(0) + 1,
     ...checks.flatMap(({ check }) => check.covers.map(([at, count]) => at + count)),
@@ -212,6 +246,8 @@ function deriveFrom(
     senders,
     movement: moves,
     checks,
+    candidates: candidates.slice(0, MOST_CANDIDATES),
+    named,
     linearRule: checks.length === 0 ? findLinearRule(rows, trials) : undefined,
     fields,
     trials: trials.count,
@@ -219,6 +255,7 @@ function deriveFrom(
   };
 }
 
+const MOST_CANDIDATES = 12;
 const LEAST_FRAME_BITS = 12;
 const SURE_LN = -40;
 const MOST_LEFT_OVER = 3;

@@ -1,8 +1,9 @@
+import type { Field } from "../layouts/schema.ts";
 import { lnCorrelationTail } from "../statistics/correlationTail.ts";
 import { adjustedPValues } from "../statistics/falseDiscovery.ts";
 import type { Telegram } from "./frames.ts";
-import { type Carrying, figureAt, type GaugeReading, type Quantity, readingsOf } from "./gaugeLog.ts";
-import { type Constants, type Fit, plausibleConstants } from "./plausible.ts";
+import { type Carrying, figuresBy, type GaugeReading, type Quantity } from "./gaugeLog.ts";
+import { type Constants, constantsOf, type Fit, plausibleConstants } from "./plausible.ts";
 import { movesOf } from "./rows.ts";
 
 /** A stretch of bits read as a number. */
@@ -67,14 +68,16 @@ const CLOCK_SECONDS = 40;
  * smallest residual is the field: a bit too few leaves the steps of that bit, one too many the noise of another.
  *
  * @param taken Bits that are something else, 1 each.
+ * @param named Fields that somebody named: those that follow a figure stand for what would have been looked for.
  */
 export function findFields(
   telegrams: readonly Telegram[],
   log: readonly GaugeReading[],
   taken: Uint8Array,
+  named: readonly Field[] = [],
 ): FieldSearch {
   const [first, second] = (["between", "nearest"] as const).map((carrying) =>
-    withClock(telegrams, log, taken, carrying),
+    withClock(telegrams, log, taken, carrying, named),
   );
   return second!.gain > first!.gain ? second! : first!;
 }
@@ -84,12 +87,13 @@ function withClock(
   log: readonly GaugeReading[],
   taken: Uint8Array,
   carrying: Carrying,
+  named: readonly Field[],
 ): FieldSearch {
-  const plain = search(telegrams, log, taken, carrying, 0);
+  const plain = search(telegrams, log, taken, carrying, 0, named);
   if (plain.fields.length === 0 || log.length < 3) return plain;
   const clockSeconds = bestClock(telegrams, log, plain);
   if (clockSeconds === 0) return plain;
-  const moved = search(telegrams, log, taken, carrying, clockSeconds);
+  const moved = search(telegrams, log, taken, carrying, clockSeconds, named);
   // A clock is one more number that was fitted.
   return moved.gain > plain.gain + Math.log(2 * CLOCK_SECONDS) ? moved : plain;
 }
@@ -100,12 +104,20 @@ function search(
   taken: Uint8Array,
   carrying: Carrying,
   clockSeconds: number,
+  named: readonly Field[],
 ): FieldSearch {
   const blocked = taken.slice();
   const fields: FieldFinding[] = [];
   let gain = 0;
   let tried = 0;
+  for (const field of named) {
+    const found = namedFinding(field, telegrams, log, carrying, clockSeconds);
+    if (!found) continue;
+    fields.push(found.finding);
+    gain += found.gain;
+  }
   const candidates = (["pressure", "temperature"] as const)
+    .filter((quantity) => !named.some((field) => field.quantity === quantity))
     .map((quantity) => ({ quantity, points: pointsOf(telegrams, log, quantity, carrying, clockSeconds) }))
     .filter(({ points }) => points.frames.length >= LEAST_POINTS && variance(points.figures) > 0);
   // The surer of the two first, since a field cannot be both.
@@ -130,13 +142,53 @@ function pointsOf(
   carrying: Carrying,
   clockSeconds: number,
 ): Points {
-  const readings = readingsOf(log, quantity, clockSeconds);
-  const pairs = telegrams.flatMap(({ bits, atSeconds }) => {
-    const figure = figureAt(readings, atSeconds, carrying);
-    return figure === undefined ? [] : [{ bits, figure }];
+  const figureOf = figuresBy(log, quantity, clockSeconds, carrying);
+  const pairs = telegrams.flatMap((telegram) => {
+    const figure = figureOf(telegram);
+    return figure === undefined ? [] : [{ bits: telegram.bits, figure }];
   });
   return { frames: pairs.map(({ bits }) => bits), figures: Float64Array.from(pairs, ({ figure }) => figure) };
 }
+
+/** How a field that somebody named follows the figures; `undefined` where there are none, or none that differ. */
+function namedFinding(
+  { at, bits, bitOrder = "msb-first", type, quantity, unit, scale, offset, reference }: Field,
+  telegrams: readonly Telegram[],
+  log: readonly GaugeReading[],
+  carrying: Carrying,
+  clockSeconds: number,
+): { readonly finding: FieldFinding; readonly gain: number } | undefined {
+  if (quantity !== "pressure" && quantity !== "temperature") return undefined;
+  const range: Range = { at, bits, bitOrder, signed: type === "signed" };
+  const { frames, figures } = pointsOf(telegrams, log, quantity, carrying, clockSeconds);
+  if (frames.length < LEAST_NAMED) return undefined;
+  const fitted = straight(
+    Float64Array.from(frames, (frame) => rawAt(frame, range)),
+    figures,
+  );
+  if (!fitted) return undefined;
+  const { fit, correlation } = fitted;
+  const own = constantsOf({ quantity, unit, scale, offset, reference });
+  const squares = figures.reduce((sum, y) => sum + (y - fit.meanY) ** 2, 0);
+  const left = frames.reduce((sum, frame, i) => {
+    return sum + (own.siScale * rawAt(frame, range) + own.siOffset - figures[i]!) ** 2;
+  }, 0);
+  const floor = frames.length * (0.03 * fit.slope) ** 2;
+  const finding: FieldFinding = {
+    ...range,
+    quantity,
+    fit,
+    constants: [own],
+    residual: Math.sqrt(left / frames.length),
+    correlation,
+    lnChance: frames.length >= LEAST_POINTS ? lnCorrelationTail(correlation, frames.length) : 0,
+    points: frames.length,
+    rivals: [],
+  };
+  return { finding, gain: (frames.length / 2) * Math.log((squares + floor) / (fit.residualSquares + floor)) };
+}
+
+const LEAST_NAMED = 3;
 
 interface Tried extends Range {
   /** Of its bits, how many never move. */

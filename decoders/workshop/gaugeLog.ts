@@ -5,6 +5,8 @@ export interface GaugeReading {
   /** Gauge pressure. */
   readonly kPa: number | undefined;
   readonly degC: number | undefined;
+  /** Bursts that alone it belongs to, as where somebody held a gauge to the wheel that sent them; else all near it in time. */
+  readonly of?: readonly string[] | undefined;
 }
 
 export type ParsedLog =
@@ -74,13 +76,37 @@ const MOST_APART_SECONDS = 90;
 
 export type Quantity = "pressure" | "temperature";
 
-/** The log's figures of one quantity, in order of time. @param clockSeconds How far its clock is ahead of the bursts'. */
-export function readingsOf(
+/**
+ * The figure of one quantity that belongs to a telegram: its own, else what the log says of its moment.
+ *
+ * @param clockSeconds How far the log's clock is ahead of the bursts'.
+ */
+export function figuresBy(
+  log: readonly GaugeReading[],
+  quantity: Quantity,
+  clockSeconds: number,
+  carrying: Carrying,
+): (telegram: { readonly ids: readonly string[]; readonly atSeconds: number }) => number | undefined {
+  const own = new Map<string, number>();
+  for (const { of = [], kPa, degC } of log) {
+    const figure = quantity === "pressure" ? kPa : degC;
+    if (figure !== undefined) for (const id of of) own.set(id, figure);
+  }
+  const readings = readingsOf(log, quantity, clockSeconds);
+  return ({ ids, atSeconds }) => {
+    const id = own.size > 0 ? ids.find((one) => own.has(one)) : undefined;
+    return id === undefined ? figureAt(readings, atSeconds, carrying) : own.get(id);
+  };
+}
+
+/** The figures of one quantity that hold by time, in its order. */
+function readingsOf(
   log: readonly GaugeReading[],
   quantity: Quantity,
   clockSeconds: number,
 ): readonly { readonly atSeconds: number; readonly figure: number }[] {
-  return log.flatMap(({ atSeconds, kPa, degC }) => {
+  return log.flatMap(({ atSeconds, kPa, degC, of }) => {
+    if (of) return [];
     const figure = quantity === "pressure" ? kPa : degC;
     return figure === undefined ? [] : [{ atSeconds: atSeconds - clockSeconds, figure }];
   });
@@ -90,7 +116,7 @@ export function readingsOf(
 export type Carrying = "between" | "nearest";
 
 /** The figure at a moment; `undefined` where no reading is near enough. @param readings In order of time, each with it. */
-export function figureAt(
+function figureAt(
   readings: readonly { readonly atSeconds: number; readonly figure: number }[],
   atSeconds: number,
   carrying: Carrying,

@@ -20,8 +20,6 @@ const MOST_PREAMBLE = 64;
 
 /**
  * The layout that a derivation comes to, as a layout file has it. Bits that nothing explains stay unassigned.
- *
- * @param choice Which of a field's likely constants are taken, by quantity; the likeliest without.
  */
 export function layoutOf({ group, derivation }: Derived, naming: Naming): Layout {
   const { table, whitened } = derivation;
@@ -110,9 +108,10 @@ function moved(check: Check, ahead: number): Check {
   return { ...check, covers, at: check.at + ahead };
 }
 
-function fieldsOf({ senders, fields }: Derivation): Field[] {
-  const found = fields.fields.map(fieldOf);
-  if (senders) {
+function fieldsOf({ senders, fields, named }: Derivation): Field[] {
+  const isNamed = (at: number) => named.some((field) => field.at === at);
+  const found = [...named, ...fields.fields.filter(({ at }) => !isNamed(at)).map(fieldOf)];
+  if (senders && !isNamed(senders.at)) {
     found.push({ name: "sensor", at: senders.at, bits: senders.bits, type: "identity" });
   }
   return found.sort((a, b) => a.at - b.at);

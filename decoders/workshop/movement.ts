@@ -108,3 +108,33 @@ export function mutualInformation(a: readonly number[], b: readonly number[]): n
   const bias = ((ofA.length - 1) * (ofB.length - 1)) / (2 * count * Math.LN2);
   return Math.max(0, entropy(ofA) + entropy(ofB) - entropy(both) - bias);
 }
+
+export interface Companion {
+  /** The other bit. */
+  readonly bit: number;
+  /** Bits that it tells of this one; the bias is taken off. */
+  readonly tells: number;
+}
+
+/** For each bit of the frames the one that tells most of it; `undefined` where none tells anything. */
+export function companions(frames: readonly Uint8Array[]): readonly (Companion | undefined)[] {
+  const length = frames[0]?.length ?? 0;
+  const count = frames.length;
+  const ones = Array.from({ length }, (_, i) => frames.reduce((sum, frame) => sum + frame[i]!, 0));
+  const best: (Companion | undefined)[] = Array.from({ length }, () => undefined);
+  const bias = 1 / (2 * count * Math.LN2);
+  for (let a = 0; a < length; a++) {
+    if (ones[a] === 0 || ones[a] === count) continue;
+    for (let b = a + 1; b < length; b++) {
+      if (ones[b] === 0 || ones[b] === count) continue;
+      let both = 0;
+      for (const frame of frames) both += frame[a]! & frame[b]!;
+      const cells = [both, ones[a]! - both, ones[b]! - both, count - ones[a]! - ones[b]! + both];
+      const alone = (n: number) => entropy([n / count, 1 - n / count]);
+      const tells = alone(ones[a]!) + alone(ones[b]!) - entropy(cells.map((n) => n / count)) - bias;
+      if (tells > (best[a]?.tells ?? 0)) best[a] = { bit: b, tells };
+      if (tells > (best[b]?.tells ?? 0)) best[b] = { bit: a, tells };
+    }
+  }
+  return best;
+}

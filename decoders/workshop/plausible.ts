@@ -44,6 +44,37 @@ const UNITS: Readonly<Record<"pressure" | "temperature", readonly Unit[]>> = {
   ],
 };
 
+/** The scale and offset that somebody told, as those that are found here. */
+export function constantsOf({
+  quantity,
+  unit,
+  scale = 1,
+  offset = 0,
+  reference,
+}: {
+  readonly quantity: "pressure" | "temperature";
+  readonly unit: Field["unit"];
+  readonly scale: number | undefined;
+  readonly offset: number | undefined;
+  readonly reference: Field["reference"];
+}): Constants {
+  const plain = quantity === "pressure" ? "kPa" : "degC";
+  const { size, zero } =
+    unit === "bar"
+      ? { size: 100, zero: 0 }
+      : (UNITS[quantity].find((one) => one.unit === unit) ?? { size: 1, zero: 0 });
+  return {
+    unit: unit ?? plain,
+    scale,
+    offset,
+    siScale: scale * size,
+    siOffset: zero + offset * size - (reference === "absolute" ? AMBIENT_KPA : 0),
+    reference: quantity === "pressure" ? (reference ?? "gauge") : undefined,
+    cost: 0,
+    total: 0,
+  };
+}
+
 /** Of the standard atmosphere at sea level, which absolute pressures are taken to stand above. @source ISO 2533:1975. */
 const AMBIENT_KPA = 101.325;
 

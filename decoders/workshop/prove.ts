@@ -1,5 +1,5 @@
 import { type AcceptedFrame, isAccepted } from "../frames/burstReading.ts";
-import { framePlan } from "../frames/frameChecks.ts";
+import { type FramePlan, framePlan } from "../frames/frameChecks.ts";
 import { VERIFIED_AT } from "../frames/odds.ts";
 import { readLine } from "../frames/readLine.ts";
 import type { Layout } from "../layouts/schema.ts";
@@ -7,7 +7,8 @@ import { checkWidth } from "../layouts/validate.ts";
 import type { Caught } from "./caught.ts";
 import type { Derivation, Derived } from "./derive.ts";
 import { type FieldFinding, rawAt } from "./fields.ts";
-import { figureAt, type GaugeReading, readingsOf } from "./gaugeLog.ts";
+import type { Telegram } from "./frames.ts";
+import { figuresBy, type GaugeReading } from "./gaugeLog.ts";
 import { skippedBits } from "./layoutOf.ts";
 
 /** A telegram that was kept aside, as the layout reads it. */
@@ -53,7 +54,10 @@ export function prove(
   const plan = framePlan(layout);
   const byId = new Map(caught.map((one) => [one.id, one]));
   const tested = derivation.aside.map((telegram): Tested => {
-    const read = telegram.ids.map((id) => frameIn(byId.get(id), plan));
+    const read = telegram.ids.map((id) => {
+      const one = byId.get(id);
+      return one && readCaught(one, plan);
+    });
     const best = read.reduce(
       (one, other) => (chance(other) < chance(one) ? other : one),
       undefined as AcceptedFrame | undefined,
@@ -64,7 +68,7 @@ export function prove(
       atSeconds: telegram.atSeconds,
       verified: chance(best) <= VERIFIED_AT,
       identity: frame && identityIn(frame, derivation),
-      figures: frame ? figuresOf(derivation.fields.fields, frame, telegram.atSeconds, log, derivation.fields) : [],
+      figures: frame ? figuresOf(derivation.fields.fields, frame, telegram, log, derivation.fields) : [],
     };
   });
   const hits = tested.filter(({ verified }) => verified).length;
@@ -87,8 +91,8 @@ function chance(frame: AcceptedFrame | undefined): number {
   return frame?.falseAcceptProbability ?? Number.POSITIVE_INFINITY;
 }
 
-function frameIn(caught: Caught | undefined, plan: ReturnType<typeof framePlan>): AcceptedFrame | undefined {
-  if (!caught) return undefined;
+/** The likeliest frame of a layout in a burst, read as any burst is; `undefined` where none is accepted. */
+export function readCaught(caught: Caught, plan: FramePlan): AcceptedFrame | undefined {
   const { accepted } = readLine(
     {
       type: "burst",
@@ -120,13 +124,13 @@ function asTable(bits: Uint8Array, derivation: Derivation, own: Uint8Array): Uin
 function figuresOf(
   fields: readonly FieldFinding[],
   frame: Uint8Array,
-  atSeconds: number,
+  telegram: Telegram,
   log: readonly GaugeReading[],
   { carrying, clockSeconds }: Derivation["fields"],
 ): Tested["figures"] {
   return fields.flatMap((field) => {
     const [constants] = field.constants;
-    const measured = figureAt(readingsOf(log, field.quantity, clockSeconds), atSeconds, carrying);
+    const measured = figuresBy(log, field.quantity, clockSeconds, carrying)(telegram);
     if (measured === undefined || !constants) return [];
     const said = constants.siScale * rawAt(frame, field) + constants.siOffset;
     return [{ quantity: field.quantity, measured, said }];

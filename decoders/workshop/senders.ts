@@ -57,6 +57,12 @@ export function findSenders(telegrams: readonly Telegram[]): Senders | undefined
 /** Less may be chance. */
 const LEAST_SAVED = 16;
 
+/** The senders by a stretch that somebody named; it saves nothing that anybody reckoned. */
+export function sendersBy(telegrams: readonly Telegram[], at: number, bits: number): Senders {
+  const of = labels(telegrams.map((one) => one.bits.subarray(at, at + bits)));
+  return { at, bits, of, count: 1 + Math.max(...of), savedBits: 0 };
+}
+
 /** Bits at an edge that may be a slow value's. */
 const MOST_SLOW = 8;
 

@@ -123,7 +123,7 @@ function unitSays(unit: string): string {
   return unit === "degC" ? "°C" : unit === "degF" ? "°F" : unit;
 }
 
-function checkSays(finding: CheckFinding): string {
+export function checkSays(finding: CheckFinding): string {
   const { check, agreeing, rank, evidenceBits, earliestStart, latestStart } = finding;
   const width = checkWidth(check);
   const covers = check.covers.map(([first, count]) => `${first} to ${first + count - 1}`).join(" and ");

@@ -29,6 +29,7 @@ import { sampleRoutes } from "./routes/samples.ts";
 import { shareRoutes } from "./routes/share.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
 import { uploadRoutes } from "./routes/uploads.ts";
+import { worksheetRoutes } from "./routes/worksheets.ts";
 import type { UploadLimits } from "./upload.ts";
 
 export interface AppOptions {
@@ -104,6 +105,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...receiverRoutes(house, serialPorts),
     ...jobRoutes(house, random, version),
     ...layoutRoutes(house),
+    ...worksheetRoutes(house, random),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),

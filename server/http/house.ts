@@ -10,6 +10,7 @@ import type { Store } from "../store/store.ts";
 import { openStoreThread } from "../store/storeThread.ts";
 import { createPool, type Pool } from "../work/pool.ts";
 import { createTaker, type Taker } from "../work/taker.ts";
+import { createWorkshop, type Workshop } from "../work/workshop.ts";
 import { type Access, createAccess } from "./access.ts";
 import { type Analyses, createAnalyses } from "./analyses.ts";
 import { type Arrivals, createArrivals } from "./arrivals.ts";
@@ -37,6 +38,7 @@ export interface House {
   /** For whatever puts files of recordings in place or takes them away. */
   readonly oneAtATime: OneAtATime;
   readonly taker: Taker;
+  readonly workshop: Workshop;
   readonly arrivals: Arrivals;
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
@@ -95,6 +97,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     const access = await createAccess(store, { now, stamp });
     await emptyBin(store, stamp());
     await store.forgetNotes(); // nobody is left who could take them back
+    await store.forgetWorksheets(stamp());
     const events = createEvents(store, log);
     closers.push(() => events.close());
     const pool = createPool(options.threads);
@@ -122,6 +125,8 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     const oneAtATime = createOneAtATime();
     const taker = createTaker();
     closers.push(() => taker.stop());
+    const workshop = createWorkshop();
+    closers.push(() => workshop.stop());
     const keeper = { store, folder, taker, oneAtATime };
     const arrivals = createArrivals(keeper, events, analyses, stamp);
     const arriving = { keeper, arrivals, now, log };
@@ -141,6 +146,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       pool,
       oneAtATime,
       taker,
+      workshop,
       arrivals,
       uploads,
       inPlace,

@@ -224,7 +224,7 @@ async function heardBefore(
 }
 
 /** What goes on, or never began, ends by itself after twelve hours: the next day's cars are not this visit's. */
-async function stretchesOf({ store }: House, job: StoredJob): Promise<readonly Stretch[]> {
+export async function stretchesOf({ store }: House, job: StoredJob): Promise<readonly Stretch[]> {
   const ends = (from: string) => new Date(Date.parse(from) + LONGEST_VISIT_MS).toISOString();
   const runs = await store.runsOf(job.id);
   if (runs.length === 0) return [{ from: job.createdAt, to: ends(job.createdAt) }];

@@ -8,7 +8,7 @@ import type { Answer, Method, Route } from "./route.ts";
 
 export const PREFIX = "/api/v1";
 
-/** Bodies of JSON; a layout file is the largest of them. */
+/** Bodies of JSON, where a route does not say otherwise; a layout file is the largest of them. */
 const MAX_JSON_BYTES = 2 ** 20;
 
 /**
@@ -17,8 +17,8 @@ const MAX_JSON_BYTES = 2 ** 20;
  * @param bodyMs Within which a body of JSON has to come to its end.
  */
 export function mount(app: Express, routes: readonly Route[], once: Once, bodyMs: number): void {
-  const json = express.raw({ type: () => true, limit: MAX_JSON_BYTES });
   for (const route of routes) {
+    const json = express.raw({ type: () => true, limit: route.mostBytes ?? MAX_JSON_BYTES });
     const before = route.body !== undefined && route.body !== "octets" ? [onlyJson, inTime(bodyMs), json] : [];
     app[route.method](expressPath(route.path), ...before, async (request: Request, response: Response) => {
       const asked = askedOf(route, request);

@@ -41,6 +41,8 @@ export interface Route {
   readonly query?: z.ZodObject;
   /** `octets`: the bytes of a file, left in the request for the route to read. */
   readonly body?: z.ZodType | "octets";
+  /** Of a body of JSON, where it may have more than others. */
+  readonly mostBytes?: number;
   /** A write that has to name the revision it is based on. */
   readonly ifMatch?: true;
   /** Its answer holds a secret that is told once, so it is kept nowhere, also not under the name of a write. */

@@ -1,6 +1,7 @@
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../decoders/layouts/validate.ts";
+import type { TestFrame } from "../../decoders/workshop/testFrames.ts";
 import type { Store, StoredLayout } from "../store/store.ts";
 import type { LayoutEntryBody } from "./wire.ts";
 
@@ -12,7 +13,7 @@ export interface Shelf {
   /** All versions, oldest first; none where no layout has that id. */
   versions(id: string): Promise<readonly LayoutEntryBody[]>;
   /** A new version; one of the house cannot be changed. */
-  add(layout: Layout, addedAt: string): Promise<LayoutEntryBody>;
+  add(layout: Layout, addedAt: string, tests?: readonly TestFrame[]): Promise<LayoutEntryBody>;
 }
 
 export async function openShelf(
@@ -38,9 +39,9 @@ export async function openShelf(
       const house = builtinLayouts.find((layout) => layout.id === id);
       return house ? [houseEntry(house)] : (await store.layoutVersions(id)).map(ownEntry);
     },
-    async add(layout, addedAt) {
+    async add(layout, addedAt, tests = []) {
       if (isBuiltin(layout.id)) throw new RangeError(`layout ${layout.id} is one of the house`);
-      const entry = ownEntry(await store.addLayout(layout.id, layout, addedAt));
+      const entry = ownEntry(await store.addLayout(layout.id, layout, addedAt, tests));
       own = await ownLayouts();
       onChange([...builtinLayouts, ...own]);
       return entry;
@@ -53,9 +54,9 @@ export function isBuiltin(id: string): boolean {
 }
 
 function houseEntry(layout: Layout): LayoutEntryBody {
-  return { id: layout.id, version: 1, builtin: true, addedAt: null, layout };
+  return { id: layout.id, version: 1, builtin: true, addedAt: null, layout, tests: [] };
 }
 
-function ownEntry({ id, version, addedAt, body }: StoredLayout): LayoutEntryBody {
-  return { id, version, builtin: false, addedAt, layout: body };
+function ownEntry({ id, version, addedAt, body, tests }: StoredLayout): LayoutEntryBody {
+  return { id, version, builtin: false, addedAt, layout: body, tests: [...tests] };
 }

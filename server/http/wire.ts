@@ -1,6 +1,7 @@
 import { z } from "zod";
 import { RUNGS } from "../../decoders/records.ts";
 import { NewReceiverShape } from "../receivers/newReceiver.ts";
+import { TestFrameBody } from "./wire/workshop.ts";
 
 // The schema of what goes over the wire, for other programs. The decoders' own types are written beside the code that
 // makes them; a test holds the two together.
@@ -741,6 +742,8 @@ export const LayoutEntryBody = z.strictObject({
   builtin: z.boolean(),
   addedAt: z.string().nullable(),
   layout: z.unknown(),
+  /** Bursts as they were received, and what this version read in them when it came on the shelf. */
+  tests: z.array(TestFrameBody),
 });
 
 // What is measured on a stored recording, anew from its samples. A value that cannot be told is `null`, with why beside it.

@@ -223,6 +223,21 @@ export const MIGRATIONS: readonly string[] = [
 
   create index run_by_start on run (started_at); -- whether a moment belongs to a visit
   `,
+  `
+  -- Bursts that every version of a layout is held to.
+  alter table layout add column tests text not null default '[]';
+  create table worksheet (
+    id text primary key,
+    revision integer not null,
+    created_at text not null,
+    changed_at text not null,
+    title text not null,
+    burst_count integer not null,
+    job_id text,
+    body text not null,
+    removed_at text
+  ) strict;
+  `,
 ];
 
 /**

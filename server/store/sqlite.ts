@@ -8,6 +8,7 @@ import { jobRows } from "./sqliteJobs.ts";
 import { namedRows } from "./sqliteNamed.ts";
 import { receiverRows } from "./sqliteReceivers.ts";
 import { recordingRows } from "./sqliteRecordings.ts";
+import { worksheetRows } from "./sqliteWorksheets.ts";
 import type { Store } from "./store.ts";
 
 /**
@@ -31,5 +32,6 @@ export async function openSqliteStore(file: string): Promise<Store> {
     ...faringRows(connection),
     ...deviceRows(connection),
     ...historyRows(connection),
+    ...worksheetRows(connection),
   };
 }

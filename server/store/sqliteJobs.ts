@@ -61,7 +61,7 @@ export function jobRows({ db, read, write }: Connection): JobRows {
   const runs = db.prepare<[string], StoredRun>(
     "select id, started_at as startedAt, ended_at as endedAt from run where job_id = ? order by started_at, id",
   );
-  const addLayout = db.prepare<[string, number, string, string]>("insert into layout values (?, ?, ?, ?)");
+  const addLayout = db.prepare<[string, number, string, string, string]>("insert into layout values (?, ?, ?, ?, ?)");
   const layouts = db.prepare<[], LayoutRow>(
     "select *, max(version) from layout group by id order by id", // the other columns are those of the highest version
   );
@@ -128,10 +128,10 @@ export function jobRows({ db, read, write }: Connection): JobRows {
       }),
     endRun: (jobId, runId, endedAt) => write(() => endRun.run(timeText(endedAt), jobId, runId).changes === 1),
     runsOf: (jobId) => read(() => runs.all(jobId)),
-    addLayout: (id, body, addedAt) =>
+    addLayout: (id, body, addedAt, tests) =>
       write(() => {
-        const layout = { id, version: (newest.get(id) ?? 0) + 1, addedAt: timeText(addedAt), body };
-        addLayout.run(id, layout.version, layout.addedAt, jsonOf(body));
+        const layout = { id, version: (newest.get(id) ?? 0) + 1, addedAt: timeText(addedAt), body, tests };
+        addLayout.run(id, layout.version, layout.addedAt, jsonOf(body), jsonOf(tests));
         return layout;
       }),
     layouts: () => read(() => layouts.all().map(layoutFrom)),
@@ -181,10 +181,11 @@ interface LayoutRow {
   readonly version: number;
   readonly added_at: string;
   readonly body: string;
+  readonly tests: string;
 }
 
-function layoutFrom(row: LayoutRow): StoredLayout {
-  return { id: row.id, version: row.version, addedAt: row.added_at, body: JSON.parse(row.body) };
+function layoutFrom({ id, version, added_at, body, tests }: LayoutRow): StoredLayout {
+  return { id, version, addedAt: added_at, body: JSON.parse(body), tests: JSON.parse(tests) };
 }
 
 /** @throws RangeError for a value that JSON has no text for: a caller's bug. */

@@ -1,5 +1,7 @@
 import type { AnalysisRecord, BurstRecord, SummaryRecord, TelegramRecord } from "../../decoders/records.ts";
 import type { SampleType } from "../../decoders/sources.ts";
+import type { TestFrame } from "../../decoders/workshop/testFrames.ts";
+import type { Worksheet } from "../../decoders/workshop/worksheet.ts";
 
 // The one interface behind which everything is kept. All of it is asynchronous, so that a store across a network can
 // take the place of the file; only this folder speaks SQL. Times of day come back as RFC 3339 in UTC with microseconds,
@@ -155,6 +157,24 @@ export interface StoredLayout {
   readonly addedAt: string;
   /** The layout file's JSON value. */
   readonly body: unknown;
+  /** Bursts as they were received, and what that version read in them. */
+  readonly tests: readonly TestFrame[];
+}
+
+/** A piece of work in the workshop, without what it is made of. */
+export interface StoredWorksheetHead {
+  readonly id: string;
+  readonly revision: number;
+  readonly createdAt: string;
+  readonly changedAt: string;
+  readonly title: string;
+  readonly burstCount: number;
+  /** The job card that it was begun from. */
+  readonly jobId: string | null;
+}
+
+export interface StoredWorksheet extends StoredWorksheetHead {
+  readonly body: Worksheet;
 }
 
 export type EventType = "telegram" | "burst" | "receiver" | "job" | "recording" | "snapshot";
@@ -301,6 +321,8 @@ export interface Store {
   keepHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): Promise<void>;
   /** Newest first. */
   burstsHeard(receiverId: string, limit: number): Promise<readonly StoredBurst[]>;
+  /** Oldest first: from `from` on, before `to`. */
+  burstsBetween(receiverId: string, from: string, to: string, limit: number): Promise<readonly StoredBurst[]>;
   /** Of receivers and recordings alike, newest first. A cursor that is none of ours rejects with RangeError. */
   telegrams(query: TelegramQuery): Promise<Page<StoredTelegram>>;
   telegram(id: string): Promise<StoredTelegram | undefined>;
@@ -354,11 +376,23 @@ export interface Store {
   endRun(jobId: string, runId: string, endedAt: string): Promise<boolean>;
   runsOf(jobId: string): Promise<readonly StoredRun[]>;
   /** A new version of a layout; the first is 1. Returns it. */
-  addLayout(id: string, body: unknown, addedAt: string): Promise<StoredLayout>;
+  addLayout(id: string, body: unknown, addedAt: string, tests: readonly TestFrame[]): Promise<StoredLayout>;
   /** The newest version of each. */
   layouts(): Promise<readonly StoredLayout[]>;
   /** All versions, oldest first. */
   layoutVersions(id: string): Promise<readonly StoredLayout[]>;
+
+  // The workshop.
+  addWorksheet(worksheet: StoredWorksheet): Promise<void>;
+  /** Those that were changed last first. */
+  worksheets(): Promise<readonly StoredWorksheetHead[]>;
+  worksheet(id: string): Promise<StoredWorksheet | undefined>;
+  changeWorksheet(id: string, revision: number, body: Worksheet, changedAt: string): Promise<Written<StoredWorksheet>>;
+  /** It is not given out any more, but can be taken back until `forgetWorksheets`. */
+  removeWorksheet(id: string, removedAt: string): Promise<boolean>;
+  restoreWorksheet(id: string): Promise<boolean>;
+  /** Deletes for good what was removed before. */
+  forgetWorksheets(removedBefore: string): Promise<void>;
 
   // Devices that were let in.
   addDevice(device: StoredDevice): Promise<void>;

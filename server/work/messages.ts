@@ -5,6 +5,8 @@ import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { Tuning } from "../../decoders/signal/captures.ts";
 import type { KeptBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine, Capture, SampleType } from "../../decoders/sources.ts";
+import type { WorkedOut } from "../../decoders/workshop/workOut.ts";
+import type { Worksheet } from "../../decoders/workshop/worksheet.ts";
 import type { DataAt } from "../recordings/openSigmf.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 import type { MeasureAnswer, MeasureQuestion } from "./measureQuestions.ts";
@@ -45,7 +47,8 @@ export type Order =
     }
   | { readonly kind: "samples"; readonly stream: SampleStream; readonly layouts: readonly Layout[] }
   | { readonly kind: "read"; readonly layouts: readonly Layout[] }
-  | { readonly kind: "measure"; readonly question: MeasureQuestion };
+  | { readonly kind: "measure"; readonly question: MeasureQuestion }
+  | { readonly kind: "work out"; readonly sheet: Worksheet };
 
 export type ToWorker =
   | { readonly kind: "begin"; readonly task: number; readonly order: Order }
@@ -70,6 +73,7 @@ export type FromWorker =
   | { readonly kind: "taken"; readonly task: number }
   | { readonly kind: "samples taken"; readonly task: number; readonly hash: string; readonly sampleCount: number }
   | { readonly kind: "reading"; readonly task: number; readonly reading: PackedReading }
+  | { readonly kind: "worked out"; readonly task: number; readonly worked: WorkedOut }
   /** To "measure": the one answer. */
   | { readonly kind: "measured"; readonly task: number; readonly answer: MeasureAnswer }
   | { readonly kind: "done"; readonly task: number }

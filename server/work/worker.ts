@@ -7,6 +7,7 @@ import { readTask } from "./readTask.ts";
 import { samplesTask } from "./samplesTask.ts";
 import { codeOf, takeTask } from "./takeTask.ts";
 import type { RunningTask, Say } from "./task.ts";
+import { workOutTask } from "./workOutTask.ts";
 
 // A worker thread: decodes what the server hands it, several tasks in turn, as their samples and lines come.
 
@@ -51,5 +52,7 @@ function begin(order: Order, say: Say): RunningTask {
       return readTask(order, say);
     case "measure":
       return measureTask(order, say);
+    case "work out":
+      return workOutTask(order, say);
   }
 }

@@ -1,0 +1,80 @@
+import { fieldValues } from "../frames/fields.ts";
+import { framePlan } from "../frames/frameChecks.ts";
+import { bitsOfHex, hexOfBits } from "../frames/hex.ts";
+import type { Layout } from "../layouts/schema.ts";
+import type { FieldValue, Modulation } from "../records.ts";
+import type { Caught } from "./caught.ts";
+import { readCaught } from "./prove.ts";
+
+/** A burst as it was received, and what its layout read in it when it came on the shelf: later versions are held to it. */
+export interface TestFrame {
+  /** Where it comes from. */
+  readonly from: string;
+  readonly carrierHz: number;
+  readonly modulation: Modulation;
+  readonly symbolRate: number;
+  /** Hex, padded with zero bits at the end. */
+  readonly symbols: string;
+  readonly symbolCount: number;
+  /** The frame's bits, hex as well. */
+  readonly bits: string;
+  readonly values: Readonly<Record<string, FieldValue["value"]>>;
+}
+
+/** So many make a layout fit for the shelf. */
+export const LEAST_TEST_FRAMES = 3;
+/** More tell nothing new. */
+const MOST_TEST_FRAMES = 12;
+
+/** @param tested Bursts that were kept aside when the layout was worked out; those that it does not read make none. */
+export function testFrames(layout: Layout, tested: readonly Caught[]): readonly TestFrame[] {
+  const frames: TestFrame[] = [];
+  for (const caught of tested) {
+    if (frames.length === MOST_TEST_FRAMES) break;
+    const read = readCaught(caught, framePlan(layout));
+    if (!read) continue;
+    const { carrierHz, modulation, symbolRate, symbols } = caught;
+    frames.push({
+      from: caught.id,
+      carrierHz,
+      modulation,
+      symbolRate,
+      symbols: hexOfBits(symbols),
+      symbolCount: symbols.length,
+      bits: hexOfBits(read.reading.bits),
+      values: valuesOf(layout, read.reading.bits),
+    });
+  }
+  return frames;
+}
+
+/** How a version of a layout reads a test frame. */
+export type FrameVerdict =
+  | { readonly outcome: "same" }
+  | { readonly outcome: "not read" }
+  /** Fields whose values are others than they were, or that are no longer there. */
+  | { readonly outcome: "differs"; readonly fields: readonly string[] };
+
+/** Reads a test frame as any burst is read. */
+export function frameVerdict(layout: Layout, frame: TestFrame): FrameVerdict {
+  const { from, symbols, symbolCount, values, ...air } = frame;
+  const caught: Caught = {
+    ...air,
+    id: from,
+    atSeconds: 0,
+    durationSeconds: symbolCount / frame.symbolRate,
+    deviationHz: null,
+    symbols: bitsOfHex(symbols, symbolCount),
+  };
+  const read = readCaught(caught, framePlan(layout));
+  if (!read) return { outcome: "not read" };
+  const now = valuesOf(layout, read.reading.bits);
+  const fields = Object.keys(values).filter((name) => now[name] !== values[name]);
+  return fields.length === 0 ? { outcome: "same" } : { outcome: "differs", fields };
+}
+
+function valuesOf(layout: Layout, bits: Uint8Array): TestFrame["values"] {
+  return Object.fromEntries(
+    Object.entries(fieldValues(layout, bits)).map(([name, { value, raw }]) => [name, value ?? raw]),
+  );
+}

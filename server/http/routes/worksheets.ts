@@ -1,0 +1,319 @@
+import { z } from "zod";
+import { parseLayout } from "../../../decoders/layouts/validate.ts";
+import { parseGaugeLog } from "../../../decoders/workshop/gaugeLog.ts";
+import { LEAST_TEST_FRAMES, testFrames } from "../../../decoders/workshop/testFrames.ts";
+import {
+  bringLog,
+  caughtOn,
+  decide,
+  doAgain,
+  emptyWorksheet,
+  takeBack,
+  type Worksheet,
+} from "../../../decoders/workshop/worksheet.ts";
+import { shortId } from "../../jobs/shortId.ts";
+import type { StoredWorksheet } from "../../store/store.ts";
+import { bringHeard, bringRecording } from "../broughtIn.ts";
+import type { House } from "../house.ts";
+import { cardOf, stretchesOf } from "../jobBody.ts";
+import { Problem } from "../problem.ts";
+import { type Answer, type Route, route } from "../route.ts";
+import { isBuiltin } from "../shelf.ts";
+import {
+  StoredWorksheetBody,
+  WorkedOutBody,
+  WorksheetBringBody,
+  WorksheetHeadBody,
+  WorksheetLogNewBody,
+  WorksheetNewBody,
+  WorksheetStepBody,
+} from "../wire/workshop.ts";
+import { LayoutEntryBody } from "../wire.ts";
+
+const TAG = { ETag: "its revision in quotes" };
+/** Of a file that was sent on, with its bursts and logs. */
+const MOST_FILE_BYTES = 32 * 2 ** 20;
+
+/** The layout workshop: worksheets, what they come to, and the way onto the shelf. */
+export function worksheetRoutes(house: House, random: () => number): readonly Route[] {
+  const { store, shelf, workshop, analyses, stamp } = house;
+
+  async function sheetOf(id: string | undefined): Promise<StoredWorksheet> {
+    const sheet = await store.worksheet(id ?? "");
+    if (sheet) return sheet;
+    throw new Problem("not-found", `There is no worksheet ${id}.`, { nextSteps: ["See the list at /worksheets."] });
+  }
+
+  function bodyOf({ body, ...head }: StoredWorksheet): StoredWorksheetBody {
+    return { ...head, worksheet: body as StoredWorksheetBody["worksheet"] };
+  }
+
+  function answer(sheet: StoredWorksheet, status = 200): Answer {
+    return { status, body: bodyOf(sheet), headers: { ETag: `"${sheet.revision}"` } };
+  }
+
+  /** @throws Problem where somebody else changed it meanwhile. */
+  async function change(
+    id: string | undefined,
+    revision: number,
+    make: (sheet: Worksheet) => Worksheet | Promise<Worksheet>,
+  ): Promise<Answer> {
+    const before = await sheetOf(id);
+    if (before.revision !== revision) return refuseStale(before);
+    const after = await make(before.body);
+    if (after === before.body) return answer(before);
+    const written = await store.changeWorksheet(before.id, revision, after, stamp());
+    if (written.ok) return answer(written.value);
+    return written.error === "stale" ? refuseStale(written.current) : answer(await sheetOf(id));
+  }
+
+  function refuseStale(current: StoredWorksheet): never {
+    throw new Problem("stale", `The newest revision is ${current.revision}.`, {
+      current: bodyOf(current),
+      headers: { ETag: `"${current.revision}"` },
+    });
+  }
+
+  async function fromJob(id: string): Promise<Worksheet> {
+    const job = await store.job(id);
+    if (!job) throw new Problem("not-found", `There is no job ${id}.`, { nextSteps: ["See the list at /jobs."] });
+    const card = cardOf(job);
+    // A card's plate and names stay on the card.
+    let sheet = emptyWorksheet(`Card ${job.id}`);
+    for (const hash of card.recordingHashes) {
+      const recording = await store.recording(hash);
+      if (recording) sheet = await bringRecording(house, sheet, recording);
+    }
+    const names = new Map((await store.receivers()).map((one) => [one.id, one.name]));
+    for (const receiverId of card.receiverIds) {
+      for (const { from, to } of await stretchesOf(house, job)) {
+        const receiver = { id: receiverId, name: names.get(receiverId) ?? receiverId };
+        sheet = await bringHeard(house, sheet, receiver, from, to);
+      }
+    }
+    return { ...sheet, done: [] };
+  }
+
+  async function freeId(): Promise<string> {
+    for (;;) {
+      const id = shortId(random);
+      if (!(await store.worksheet(id))) return id;
+    }
+  }
+
+  async function workedOut({ id, revision, body }: StoredWorksheet) {
+    return workshop.workOut(`${id} ${revision}`, body);
+  }
+
+  return [
+    route({
+      method: "get",
+      path: "/worksheets",
+      summary: "What is worked on in the layout workshop, changed last first",
+      answers: { 200: { says: "The worksheets; none is an empty list.", body: z.array(WorksheetHeadBody) } },
+      handle: async () => ({ status: 200, body: await store.worksheets() }),
+    }),
+    route({
+      method: "post",
+      path: "/worksheets",
+      summary: "Begin a worksheet",
+      notes: `Empty, with what was heard on the visits of a job and nothing read, or out of a file that somebody sent on:
+the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BYTES / 2 ** 20} MB.`,
+      body: WorksheetNewBody,
+      mostBytes: MOST_FILE_BYTES,
+      answers: {
+        201: { says: "The worksheet.", body: StoredWorksheetBody, headers: { ...TAG, Location: "its address" } },
+      },
+      problems: ["not-found"],
+      async handle({ body }) {
+        const made: Worksheet =
+          "job" in body
+            ? await fromJob(body.job)
+            : "title" in body
+              ? emptyWorksheet(body.title)
+              : (body.worksheet as Worksheet);
+        const at = stamp();
+        const head = { id: await freeId(), revision: 1, createdAt: at, changedAt: at, title: made.title };
+        const jobId = "job" in body ? body.job : null;
+        const sheet = { ...head, burstCount: made.bursts.length, jobId, body: made };
+        await store.addWorksheet(sheet);
+        const { headers, ...rest } = answer(sheet, 201);
+        return { ...rest, headers: { ...headers, Location: `/api/v1/worksheets/${sheet.id}` } };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/worksheets/{id}",
+      summary: "A worksheet with its bursts, what was decided, and every step to it",
+      answers: { 200: { says: "The worksheet.", body: StoredWorksheetBody, headers: TAG } },
+      problems: ["not-found"],
+      handle: async ({ params }) => answer(await sheetOf(params["id"])),
+    }),
+    route({
+      method: "delete",
+      path: "/worksheets/{id}",
+      summary: "Remove a worksheet",
+      notes: "Until the next start of the server it can be taken back. What it put on the shelf stays there.",
+      answers: { 204: { says: "It is gone." } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const { id } = await sheetOf(params["id"]);
+        await store.removeWorksheet(id, stamp());
+        return { status: 204 };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/worksheets/{id}/restore",
+      summary: "Take back that a worksheet was removed",
+      answers: { 200: { says: "The worksheet as it was.", body: StoredWorksheetBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        await store.restoreWorksheet(params["id"] ?? "");
+        return answer(await sheetOf(params["id"]));
+      },
+    }),
+    route({
+      method: "post",
+      path: "/worksheets/{id}/steps",
+      summary: "Decide something, take the last step back, or do it again",
+      notes: "A change names only what is decided; the rest stays. null leaves it to what is likeliest.",
+      body: WorksheetStepBody,
+      ifMatch: true,
+      answers: { 200: { says: "The worksheet as it is now.", body: StoredWorksheetBody, headers: TAG } },
+      problems: ["not-found", "stale"],
+      handle: ({ params, body, revision }) => change(params["id"], revision, (sheet) => stepped(sheet, body)),
+    }),
+    route({
+      method: "post",
+      path: "/worksheets/{id}/bursts",
+      summary: "Bring in the bursts that nothing reads, of a recording or of a receiver from a moment to another",
+      notes:
+        "Bursts of one that was brought in before stay as they were, so that nothing moves under what was decided.",
+      body: WorksheetBringBody,
+      ifMatch: true,
+      answers: { 200: { says: "The worksheet with them.", body: StoredWorksheetBody, headers: TAG } },
+      problems: ["not-found", "stale"],
+      handle: ({ params, body, revision }) =>
+        change(params["id"], revision, async (sheet) => {
+          if ("recording" in body) {
+            const recording = await store.recording(body.recording);
+            if (recording) return bringRecording(house, sheet, recording);
+            const nextSteps = ["See the list at /recordings."];
+            throw new Problem("not-found", `There is no recording ${body.recording}.`, { nextSteps });
+          }
+          const receiver = (await store.receivers()).find((one) => one.id === body.receiver);
+          if (receiver) return bringHeard(house, sheet, receiver, body.from, body.to);
+          const nextSteps = ["See the list at /receivers."];
+          throw new Problem("not-found", `There is no receiver ${body.receiver}.`, { nextSteps });
+        }),
+    }),
+    route({
+      method: "post",
+      path: "/worksheets/{id}/logs",
+      summary: "Bring in a log of a gauge or thermometer",
+      notes: `A table in text: a line each of time, kPa and °C. A time is RFC 3339, or seconds from where the first source
+begins. Pressure is gauge pressure. One of the same name takes the place of the one before.`,
+      body: WorksheetLogNewBody,
+      ifMatch: true,
+      answers: { 200: { says: "The worksheet with it.", body: StoredWorksheetBody, headers: TAG } },
+      problems: ["not-found", "stale"],
+      handle: ({ params, body, revision }) =>
+        change(params["id"], revision, (sheet) => {
+          const parsed = parseGaugeLog(body.text, sheet.sources[0]?.fromSeconds ?? 0);
+          if (!parsed.ok) {
+            const complaints = [{ path: `line ${parsed.line}`, found: parsed.found, allowed: parsed.allowed }];
+            throw new Problem("not-fitting", `The log ${body.name} cannot be read.`, { complaints });
+          }
+          const readings = parsed.readings.map(({ atSeconds, kPa = null, degC = null }) => ({ atSeconds, kPa, degC }));
+          return bringLog(sheet, { id: body.name, name: body.name, readings });
+        }),
+    }),
+    route({
+      method: "get",
+      path: "/worksheets/{id}/worked-out",
+      summary: "What a worksheet comes to: groups, frames, what moves, fields, check, proof, and the layout",
+      notes: "Worked out anew after each change, which takes up to some seconds.",
+      answers: { 200: { says: "All of it.", body: WorkedOutBody } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const sheet = await sheetOf(params["id"]);
+        return { status: 200, body: { revision: sheet.revision, ...(await workedOut(sheet)) } };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/worksheets/{id}/shelf",
+      summary: "Put the layout that a worksheet comes to on the shelf",
+      notes: `Needs an id, a title, a source, and at least ${LEAST_TEST_FRAMES} telegrams kept aside that it reads: those
+become its test frames. What speaks against it goes into its notes. Recordings that took part are analysed again.`,
+      ifMatch: true,
+      answers: { 201: { says: "It is on the shelf.", body: LayoutEntryBody, headers: { Location: "its address" } } },
+      problems: ["not-found", "not-fitting", "conflict", "stale"],
+      async handle({ params, revision }) {
+        const sheet = await sheetOf(params["id"]);
+        if (sheet.revision !== revision) return refuseStale(sheet);
+        const { frames } = await workedOut(sheet);
+        const complaints = lacking(sheet.body);
+        if (!frames?.layout) {
+          complaints.push(...(frames?.complaints ?? []), {
+            path: "layout",
+            found: "none",
+            allowed: "bursts that give one",
+          });
+          throw new Problem("not-fitting", "The bursts do not come to a layout yet.", { complaints });
+        }
+        const { layout, proof } = frames;
+        const ids = new Set(proof.tested.filter(({ verified }) => verified).flatMap((one) => one.ids.slice(0, 1)));
+        const tests = testFrames(
+          layout,
+          caughtOn(sheet.body).filter(({ id }) => ids.has(id)),
+        );
+        if (tests.length < LEAST_TEST_FRAMES) {
+          const allowed = `${LEAST_TEST_FRAMES} telegrams kept aside that it reads`;
+          complaints.push({ path: "proof", found: String(tests.length), allowed });
+        }
+        if (complaints.length > 0) throw new Problem("not-fitting", "It cannot go on the shelf yet.", { complaints });
+        const { source, notes } = sheet.body.now.naming;
+        const doubts = proof.doubts.map((doubt) => `In doubt: ${doubt}`);
+        const parsed = parseLayout({
+          ...layout,
+          origin: { published: `own measurement: ${source}` },
+          notes:
+            [notes, ...doubts]
+              .filter((line) => line !== "")
+              .join("\n")
+              .slice(0, 4000) || undefined,
+        });
+        if (!parsed.ok) throw new Problem("not-fitting", "The layout does not fit.", { complaints: parsed.complaints });
+        if (isBuiltin(layout.id)) {
+          throw new Problem("conflict", `${layout.id} is a layout of the house, which stays as it is.`, {
+            nextSteps: ["Give yours an id of its own."],
+          });
+        }
+        const entry = await shelf.add(parsed.layout, stamp(), tests);
+        for (const { id } of sheet.body.sources) {
+          const recording = sheet.body.now.sources.includes(id) ? await store.recording(id) : undefined;
+          if (recording) void analyses.start(recording).catch(() => undefined); // the store has why
+        }
+        return { status: 201, body: entry, headers: { Location: `/api/v1/layouts/${entry.id}` } };
+      },
+    }),
+  ];
+}
+
+function lacking({ now: { naming } }: Worksheet) {
+  const complaints: { path: string; found: string; allowed: string }[] = [];
+  const lack = (path: string, allowed: string) => complaints.push({ path, found: "nothing", allowed });
+  if (naming.id === "") lack("naming.id", "small letters, digits and single hyphens, such as quay-trolley");
+  if (naming.title === "") lack("naming.title", "a line for people");
+  if (naming.source === "") lack("naming.source", "where the knowledge comes from: who measured it, on what, when");
+  return complaints;
+}
+
+function stepped(sheet: Worksheet, step: WorksheetStepBody): Worksheet {
+  if ("takeBack" in step) return takeBack(sheet);
+  if ("doAgain" in step) return doAgain(sheet);
+  if ("title" in step) return step.title === sheet.title ? sheet : { ...sheet, title: step.title };
+  return decide(sheet, step.says, step.change as Partial<Worksheet["now"]>);
+}
