@@ -19,7 +19,7 @@ describe("the shelf", () => {
     const { body } = await bench.ask("GET", "/layouts");
     expect(body.map(({ layout }: { layout: unknown }) => layout)).toEqual(builtinLayouts);
     expect((await bench.ask("GET", "/layouts/pilot-car")).body).toEqual([
-      { id: "pilot-car", version: 1, builtin: true, addedAt: null, layout: pilot },
+      { id: "pilot-car", version: 1, builtin: true, addedAt: null, layout: pilot, tests: [] },
     ]);
   });
 

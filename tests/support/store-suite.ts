@@ -1,5 +1,7 @@
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
-import type { Store } from "../../server/store/store.ts";
+import type { TestFrame } from "../../decoders/workshop/testFrames.ts";
+import { decide, emptyWorksheet } from "../../decoders/workshop/worksheet.ts";
+import type { Store, StoredWorksheet } from "../../server/store/store.ts";
 import {
   at,
   burstRecord,
@@ -236,6 +238,8 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         await store.keepHeard([heardBurst("u1", 1), heardBurst("u2", 2)], [telegram("t1")]);
         expect(await store.burstsHeard("r1", 1)).toEqual([heardBurst("u2", 2)]);
         expect(await store.burstsHeard("r2", 9)).toEqual([]);
+        expect(await store.burstsBetween("r1", at(1), at(2), 9)).toEqual([heardBurst("u1", 1)]);
+        expect(await store.burstsBetween("r1", at(1), at(3), 1)).toEqual([heardBurst("u1", 1)]);
         expect(await store.heardCounts("r1")).toEqual({ bursts: 2, telegrams: 1, quarantined: 0 });
         expect(await store.heardCounts("r2")).toEqual({ bursts: 0, telegrams: 0, quarantined: 0 });
       });
@@ -408,14 +412,70 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
     });
 
     it("keeps every version of a layout and shows the newest of each", async () => {
-      const first = await store.addLayout("pilot-car", { bits: 72 }, DAY);
-      expect(first).toEqual({ id: "pilot-car", version: 1, addedAt: DAY, body: { bits: 72 } });
-      const second = await store.addLayout("pilot-car", { bits: 80 }, at(1));
-      const van = await store.addLayout("a-van", { bits: 56 }, at(2));
+      const first = await store.addLayout("pilot-car", { bits: 72 }, DAY, []);
+      expect(first).toEqual({ id: "pilot-car", version: 1, addedAt: DAY, body: { bits: 72 }, tests: [] });
+      const frame: TestFrame = {
+        from: "bay 2#7",
+        carrierHz: 433.92e6,
+        modulation: "fsk",
+        symbolRate: 9600,
+        symbols: "aa",
+        symbolCount: 8,
+        bits: "f",
+        values: { sensor: "0f" },
+      };
+      const second = await store.addLayout("pilot-car", { bits: 80 }, at(1), [frame]);
+      expect(second.tests).toEqual([frame]);
+      const van = await store.addLayout("a-van", { bits: 56 }, at(2), []);
       expect(second.version).toBe(2);
       expect(await store.layouts()).toEqual([van, second]);
       expect(await store.layoutVersions("pilot-car")).toEqual([first, second]);
       expect(await store.layoutVersions("none")).toEqual([]);
+    });
+
+    describe("keeps worksheets", () => {
+      const sheet = (id: string, second: number): StoredWorksheet => ({
+        id,
+        revision: 1,
+        createdAt: at(second),
+        changedAt: at(second),
+        title: "Four trolleys",
+        burstCount: 0,
+        jobId: null,
+        body: emptyWorksheet("Four trolleys"),
+      });
+
+      it("with every change, and refuses one that is based on an older one", async () => {
+        await store.addWorksheet(sheet("7K3F", 1));
+        await store.addWorksheet({ ...sheet("8M4G", 2), jobId: "2222" });
+        await expect(store.addWorksheet(sheet("7K3F", 3))).rejects.toThrow(RangeError);
+        const body = decide(emptyWorksheet("Trolleys"), "Left out one", { leftOut: ["bay 2#7"] });
+        const changed = await store.changeWorksheet("7K3F", 1, body, at(4));
+        const now = { ...sheet("7K3F", 1), revision: 2, changedAt: at(4), title: "Trolleys", body };
+        expect(changed).toEqual({ ok: true, value: now });
+        expect(await store.worksheet("7K3F")).toEqual(now);
+        expect(await store.changeWorksheet("7K3F", 1, body, at(5))).toEqual({
+          ok: false,
+          error: "stale",
+          current: now,
+        });
+        expect(await store.changeWorksheet("none", 1, body, at(5))).toEqual({ ok: false, error: "missing" });
+        const { body: _body, ...head } = now;
+        const { body: _other, ...other } = { ...sheet("8M4G", 2), jobId: "2222" };
+        expect(await store.worksheets()).toEqual([head, other]);
+      });
+
+      it("until they are removed, which can be taken back until they are forgotten", async () => {
+        await store.addWorksheet(sheet("7K3F", 1));
+        expect(await store.removeWorksheet("7K3F", at(2))).toBe(true);
+        expect(await store.removeWorksheet("7K3F", at(2))).toBe(false);
+        expect([await store.worksheet("7K3F"), await store.worksheets()]).toEqual([undefined, []]);
+        expect(await store.restoreWorksheet("7K3F")).toBe(true);
+        expect(await store.worksheet("7K3F")).toEqual(sheet("7K3F", 1));
+        await store.removeWorksheet("7K3F", at(3));
+        await store.forgetWorksheets(at(4));
+        expect(await store.restoreWorksheet("7K3F")).toBe(false);
+      });
     });
 
     describe("numbers events", () => {

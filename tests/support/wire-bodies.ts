@@ -78,5 +78,5 @@ export function receiver(more: Partial<ReceiverBody> = {}): ReceiverBody {
 
 export function layout(more: Partial<LayoutEntryBody> = {}): LayoutEntryBody {
   const pilot = builtinLayouts.find(({ id }) => id === "pilot-car");
-  return { id: "pilot-car", version: 1, builtin: true, addedAt: null, layout: pilot, ...more };
+  return { id: "pilot-car", version: 1, builtin: true, addedAt: null, layout: pilot, tests: [], ...more };
 }

@@ -59,6 +59,8 @@ describe.each(Array.from({ length: MIGRATIONS.length }, (_, i) => i + 1))("a sto
     expect(await store.runsOf("7K3F")).toHaveLength(1);
     expect(await store.eventsAfter(0, 9)).toMatchObject([{ number: 1, type: "job" }]);
 
+    expect(await store.worksheets()).toMatchObject(version < 6 ? [] : [{ id: "8M4G", revision: 3 }]);
+
     const sent = { key: "k", path: "/x", asked: "", at: "2026-01-03T00:00:00Z" };
     expect(await store.beginNamed(sent, "2026-01-01T00:00:00Z")).toBeUndefined();
     await store.close();
