@@ -25,6 +25,7 @@ import { SettingsPage } from "./pages/SettingsPage.tsx";
 import { StartPage } from "./pages/StartPage.tsx";
 import { SendingPage } from "./pages/sending/SendingPage.tsx";
 import { WordsPage } from "./pages/WordsPage.tsx";
+import { WorksheetPage } from "./pages/workshop/WorksheetPage.tsx";
 import { useRoute } from "./router.ts";
 import { Shell } from "./Shell.tsx";
 
@@ -86,6 +87,8 @@ function pageOf(route: Route): JSX.Element {
       return <LayoutsPage />;
     case "layout":
       return <LayoutPage key={route.id} id={route.id} version={route.version} />;
+    case "worksheet":
+      return <WorksheetPage key={route.id} id={route.id} />;
     case "receivers":
       return <ReceiversPage />;
     case "devices":

@@ -65,7 +65,7 @@ export function unitWords(unit: NonNullable<Field["unit"]>): string {
   return UNITS[unit];
 }
 
-const LINE_CODES: Readonly<Record<Layout["lineCode"], string>> = {
+export const LINE_CODES: Readonly<Record<Layout["lineCode"], string>> = {
   nrz: "NRZ",
   nrzi: "NRZI",
   "manchester-ieee": "Manchester (IEEE 802.3)",

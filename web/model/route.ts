@@ -12,6 +12,7 @@ export type Route =
   | { readonly page: "compare" }
   | { readonly page: "layouts" }
   | { readonly page: "layout"; readonly id: string; readonly version: number | undefined }
+  | { readonly page: "worksheet"; readonly id: string }
   | { readonly page: "receivers" }
   | { readonly page: "devices" }
   | { readonly page: "pair" }
@@ -36,6 +37,8 @@ export function routeOf(path: string): Route | undefined {
       return { page: "recording", hash: second };
     case "layouts":
       return layoutRoute(second);
+    case "workshop":
+      return { page: "worksheet", id: second.toUpperCase() };
     case "help":
       return second === "keys" ? { page: "keys" } : undefined;
     default:
@@ -56,6 +59,8 @@ export function addressOf(route: Route): string {
       return `/recordings/${encodeURIComponent(route.hash)}`;
     case "layout":
       return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
+    case "worksheet":
+      return `/workshop/${encodeURIComponent(route.id)}`;
     case "keys":
       return "/help/keys";
     default:
@@ -81,13 +86,14 @@ export function entryOf(route: Route): Entry | undefined {
     case "compare":
       return "recordings";
     case "layout":
+    case "worksheet":
       return "layouts";
     default:
       return ENTRIES.find((entry) => entry === route.page);
   }
 }
 
-type PlainPage = Exclude<Route["page"], "start" | "job" | "wheel" | "recording" | "layout" | "keys">;
+type PlainPage = Exclude<Route["page"], "start" | "job" | "wheel" | "recording" | "layout" | "worksheet" | "keys">;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
   ...ENTRIES,
   "compare",

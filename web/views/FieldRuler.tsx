@@ -31,9 +31,9 @@ export function FieldRuler({ stretches }: { readonly stretches: readonly Stretch
         </defs>
         {rows.map((row, i) => (
           <g key={row.firstBit} transform={`translate(0 ${i * ROW_HEIGHT_PX})`}>
-            <RowScale firstBit={row.firstBit} bitCount={row.bitCount} bitPx={bitPx} />
+            <RulerScale firstBit={row.firstBit} bitCount={row.bitCount} bitPx={bitPx} />
             {row.parts.map((part) => (
-              <Part key={part.stretch.at} part={part} bitPx={bitPx} hatch={hatch} />
+              <RulerPartView key={part.stretch.at} part={part} bitPx={bitPx} hatch={hatch} />
             ))}
           </g>
         ))}
@@ -42,14 +42,14 @@ export function FieldRuler({ stretches }: { readonly stretches: readonly Stretch
   );
 }
 
-interface RowScaleProps {
+interface RulerScaleProps {
   readonly firstBit: number;
   readonly bitCount: number;
   readonly bitPx: number;
 }
 
 /** A tick for each bit, a taller one with its number for each byte. */
-function RowScale({ firstBit, bitCount, bitPx }: RowScaleProps): JSX.Element {
+export function RulerScale({ firstBit, bitCount, bitPx }: RulerScaleProps): JSX.Element {
   const bits = Array.from({ length: bitCount + 1 }, (_, i) => i);
   return (
     <>
@@ -67,7 +67,15 @@ function RowScale({ firstBit, bitCount, bitPx }: RowScaleProps): JSX.Element {
   );
 }
 
-function Part({ part, bitPx, hatch }: { readonly part: RulerPart; readonly bitPx: number; readonly hatch: string }) {
+interface RulerPartProps {
+  readonly part: RulerPart;
+  readonly bitPx: number;
+  /** Id of the pattern that check bits are filled with. */
+  readonly hatch: string;
+}
+
+/** A part of a stretch: its box, its brace and its name. */
+export function RulerPartView({ part, bitPx, hatch }: RulerPartProps): JSX.Element {
   const { stretch, from, count, opens, closes } = part;
   const x = from * bitPx;
   const width = count * bitPx;

@@ -52,6 +52,7 @@ export const PLACES = {
   wheel: { page: "wheel", words: "A wheel of a job, at this wheel", href: "/jobs" },
   sending: { page: "sending", words: "Is it sending?", href: "/sending" },
   layouts: { page: "layouts", words: "Layouts", href: "/layouts" },
+  workshop: { page: "worksheet", words: "The layout workshop", href: "/layouts" },
   receivers: { page: "receivers", words: "Receivers", href: "/receivers" },
   devices: { page: "devices", words: "Devices", href: "/devices" },
   pair: { page: "pair", words: "Come in, on a device with a code", href: "/pair" },

@@ -2,6 +2,7 @@ import { NO_COUNTERPART, type PageAction, type PlaceName } from "./action.ts";
 
 const { device: DEVICE, page: PAGE, screen: SCREEN } = NO_COUNTERPART;
 const CARD = "PATCH /jobs/{id}";
+const SHEET_STEP = "POST /worksheets/{id}/steps";
 
 /** What can be done on all pages but a recording's: buttons and links, so that no key of a letter is needed. */
 export const otherActions = [
@@ -79,6 +80,31 @@ export const otherActions = [
   button("compare.clear", "Put nothing to compare", "compare", DEVICE, "Take all off"),
 
   button("layout.add", "Put a file on the shelf", "layouts", "POST /layouts"),
+  button("layout.workOut", "Work out a layout", "layouts", "POST /worksheets"),
+  button("job.teach", "Teach it from this car", "cardBody", "POST /worksheets"),
+  button("sheet.back", "Take the last step back", "workshop", SHEET_STEP),
+  button("sheet.again", "Do it again", "workshop", SHEET_STEP),
+  button("sheet.next", "Next station", "workshop", SCREEN),
+  button("sheet.before", "Station before", "workshop", SCREEN),
+  button("sheet.name", "Name the worksheet", "workshop", SHEET_STEP),
+  link("sheet.file", "Save it as a file", "workshop", "GET /worksheets/{id}"),
+  button("sheet.remove", "Remove the worksheet", "workshop", "DELETE /worksheets/{id}"),
+  button("sheet.bring", "Bring in the recording", "workshop", "POST /worksheets/{id}/bursts"),
+  button("sheet.bringHeard", "Bring in what was heard", "workshop", "POST /worksheets/{id}/bursts"),
+  button("sheet.takeOut", "Take out", "workshop", SHEET_STEP),
+  button("sheet.group", "Work on this group", "workshop", SHEET_STEP),
+  button("sheet.leaveOut", "Leave it out", "workshop", SHEET_STEP),
+  button("sheet.moreBursts", "Show more bursts", "workshop", SCREEN),
+  button("sheet.lineCode", "Read them so", "workshop", SHEET_STEP),
+  button("sheet.likeliest", "Leave it to the likeliest", "workshop", SHEET_STEP),
+  button("sheet.log", "Take out the log", "workshop", SHEET_STEP),
+  button("sheet.figure", "Tell what was read", "workshop", SHEET_STEP),
+  button("sheet.moreTelegrams", "Show more telegrams", "workshop", SCREEN),
+  button("sheet.bits", "Name bits", "workshop", SHEET_STEP),
+  button("sheet.field", "Change it", "workshop", SHEET_STEP),
+  button("sheet.check", "Take this check", "workshop", SHEET_STEP),
+  button("sheet.noCheck", "It has no check", "workshop", SHEET_STEP),
+  button("sheet.shelf", "Put on the shelf", "workshop", "POST /worksheets/{id}/shelf"),
   button("receiver.add", "Add a receiver", "receivers", "POST /receivers"),
   button("receiver.listen", "Listen to what was plugged in", "receivers", "POST /receivers", "Listen to it…"),
   button(

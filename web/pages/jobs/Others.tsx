@@ -6,6 +6,7 @@ import { withSensor } from "../../model/wheels.ts";
 import { Identity } from "../../views/Identity.tsx";
 import { List } from "../../views/List.tsx";
 import type { Card } from "./card.ts";
+import { TeachFromCar } from "./TeachFromCar.tsx";
 
 /** Sensors that no wheel of the card has: those that may be this car's in sight, a neighbour's folded with the reason. */
 export function Others({ job, card }: { readonly job: JobBody; readonly card: Card }): JSX.Element {
@@ -20,12 +21,10 @@ export function Others({ job, card }: { readonly job: JobBody; readonly card: Ca
         </>
       )}
       <details>
-        <summary>
-          Others nearby ({nearby.length}): not this car?
-          {job.unreadableBursts > 0 && ` Besides, ${job.unreadableBursts} bursts that no layout reads.`}
-        </summary>
+        <summary>Others nearby ({nearby.length}): not this car?</summary>
         <OtherList label="Others nearby" others={nearby} job={job} card={card} />
       </details>
+      {job.unreadableBursts > 0 && <TeachFromCar job={job} />}
     </section>
   );
 }

@@ -18,6 +18,7 @@ import { type Card, useCard } from "./card.ts";
 import { DoneNote } from "./DoneNote.tsx";
 import { LastTelegram } from "./LastTelegram.tsx";
 import { SensorHistory } from "./SensorHistory.tsx";
+import { TeachFromCar } from "./TeachFromCar.tsx";
 import { WheelMore } from "./WheelMore.tsx";
 import { WheelWork } from "./WheelWork.tsx";
 
@@ -85,6 +86,7 @@ function WheelBody({ job, line, card }: WheelBodyProps): JSX.Element {
       {card.problem && <ProblemNote problem={card.problem} />}
       {card.conflict && <ConflictNote conflict={card.conflict} card={card} onChosen={() => undefined} />}
       <DoneNote card={card} />
+      {line.state === "sending, not readable" && <TeachFromCar job={job} />}
       <WheelMore job={job} line={line} card={card} />
       <WheelWork job={job} line={line} card={card} />
       {line.telegramId !== null && <Said telegramId={line.telegramId} />}

@@ -20,6 +20,7 @@ import { List } from "../../views/List.tsx";
 import { Page } from "../../views/Page.tsx";
 import { Table } from "../../views/Table.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
+import { LayoutProof } from "./LayoutProof.tsx";
 
 interface LayoutPageProps {
   readonly id: string;
@@ -46,7 +47,10 @@ export function LayoutPage({ id, version }: LayoutPageProps): JSX.Element {
               action={{ label: "See the newest version", href: `/layouts/${id}` }}
             />
           ) : (
-            <LayoutBody entry={entry} />
+            <>
+              <LayoutBody entry={entry} />
+              <LayoutProof entry={entry} versions={versions} />
+            </>
           )
         }
       </Waiting>

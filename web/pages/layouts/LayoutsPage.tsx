@@ -8,6 +8,7 @@ import { counted } from "../../model/quantities.ts";
 import { List } from "../../views/List.tsx";
 import { Page } from "../../views/Page.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
+import { InTheWorkshop } from "./InTheWorkshop.tsx";
 import { PutOnShelf } from "./PutOnShelf.tsx";
 
 /** The shelf: how each kind of sensor sends and what its bits mean. */
@@ -44,6 +45,7 @@ export function LayoutsPage(): JSX.Element {
           </List>
         )}
       </Waiting>
+      <InTheWorkshop />
     </Page>
   );
 }

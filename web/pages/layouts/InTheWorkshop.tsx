@@ -1,0 +1,82 @@
+import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import type { Problem } from "../../api.ts";
+import { addWorksheet, worksheets } from "../../calls/worksheets.ts";
+import { useLoaded } from "../../loaded.ts";
+import { layoutFromText } from "../../model/layoutFile.ts";
+import { counted } from "../../model/quantities.ts";
+import { timeShown } from "../../model/times.ts";
+import { go } from "../../router.ts";
+import { List } from "../../views/List.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+
+/** Worksheets of the workshop, and the ways to begin one. */
+export function InTheWorkshop(): JSX.Element {
+  const loaded = useLoaded("worksheets", worksheets);
+  const [problem, setProblem] = useState<Problem>();
+  const [busy, setBusy] = useState(false);
+  const begin = async (from: Parameters<typeof addWorksheet>[0]) => {
+    setBusy(true);
+    const answer = await addWorksheet(from);
+    setBusy(false);
+    if (answer.ok) go({ page: "worksheet", id: answer.value.id });
+    else setProblem(answer.problem);
+  };
+  const open = async (file: File) => {
+    const read = layoutFromText(await file.text());
+    if (read.ok) await begin({ worksheet: read.value });
+    else setProblem(read.problem);
+  };
+  const title = "Sensors of a kind that nothing reads";
+  return (
+    <section aria-labelledby="workshop">
+      <h2 id="workshop">In the workshop</h2>
+      <p>
+        A sensor sends and no layout reads it? Its layout can be worked out from some dozens of its bursts and a hand
+        gauge.
+      </p>
+      {problem && <ProblemNote problem={problem} />}
+      <p class="form-foot">
+        <button type="button" class="button main" disabled={busy} onClick={() => begin({ title })}>
+          Work out a layout
+        </button>
+        <label class="file">
+          <span>Or go on with a worksheet's file</span>
+          <input
+            type="file"
+            accept=".json,application/json"
+            onChange={(event) => {
+              const file = event.currentTarget.files?.[0];
+              if (file) void open(file);
+            }}
+          />
+        </label>
+      </p>
+      <Waiting loaded={loaded} what="the worksheets">
+        {(all) =>
+          all.length === 0 ? null : (
+            <List
+              label="Worksheets"
+              class="rows"
+              items={all}
+              keyOf={({ id }) => id}
+              empty={{ says: "No worksheet.", action: { label: "Work out a layout", onClick: () => begin({ title }) } }}
+            >
+              {({ id, title: name, burstCount, changedAt }) => (
+                <a class="row row-layout" href={`/workshop/${id}`}>
+                  <span class="row-title">
+                    {name}
+                    <span class="row-sub fixed-width">{id}</span>
+                  </span>
+                  <span class="row-text">{counted(burstCount, "burst")}</span>
+                  <span class="row-when">{timeShown(changedAt)}</span>
+                </a>
+              )}
+            </List>
+          )
+        }
+      </Waiting>
+    </section>
+  );
+}

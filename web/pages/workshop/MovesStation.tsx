@@ -1,0 +1,274 @@
+import type { JSX } from "preact";
+import { useState } from "preact/hooks";
+import type { WorkedTelegram } from "../../../decoders/workshop/workOut.ts";
+import { type SheetFigure, tellFigure } from "../../../decoders/workshop/worksheet.ts";
+import { bringGaugeLog, stepWorksheet } from "../../calls/worksheets.ts";
+import { useSettings } from "../../device.ts";
+import { counted, figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
+import { pressureTyped, temperatureTyped } from "../../model/typed.ts";
+import { TextField } from "../../views/Fields.tsx";
+import { Table } from "../../views/Table.tsx";
+import { type FramesProps, RasterOf } from "./LineUpStation.tsx";
+import type { SheetHere } from "./useWorksheet.ts";
+
+const MOST_SHOWN = 40;
+
+export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.Element {
+  const { bits, senders, telegrams } = frames;
+  const { figures } = sheet.worksheet.now;
+  const [shown, setShown] = useState(MOST_SHOWN);
+  const firstSeconds = Math.min(...telegrams.map(({ atSeconds }) => atSeconds));
+  const settings = useSettings();
+  return (
+    <>
+      <RasterOf frames={frames} />
+      <GaugeLogs here={here} sheet={sheet} worked={worked} />
+      {senders && (
+        <section aria-labelledby="per-sensor">
+          <h3 id="per-sensor">By sensor</h3>
+          <Table
+            caption="A gauge held to its wheel, or one pot for all: its figure can be told for all telegrams of a sensor"
+            rows={senders.rows.map((row, index) => ({ ...row, index }))}
+            keyOf={({ identity, index }) => `${identity} ${index}`}
+            empty={{ says: "No sensor is told apart.", action: { label: "Gather more bursts", href: "?at=gather" } }}
+            columns={[
+              { name: "Its bits, in hex", cell: ({ identity }) => <code>{identity}</code> },
+              { name: "Telegrams", figures: true, cell: (row) => String(row.telegrams) },
+              {
+                name: "From, to",
+                cell: ({ fromSeconds, toSeconds }) =>
+                  `${figure(fromSeconds - firstSeconds, 1)} s to ${figure(toSeconds - firstSeconds, 1)} s`,
+              },
+              {
+                name: "Fields",
+                cell: ({ values }) =>
+                  values
+                    .map(({ name, least, most }) =>
+                      least === most ? `${name} ${least}` : `${name} ${least} to ${most}`,
+                    )
+                    .join(", "),
+              },
+              {
+                name: "Gauge and thermometer",
+                cell: ({ index, identity }) => (
+                  <FigureForm
+                    here={here}
+                    of={telegrams.filter(({ sender }) => sender === index).flatMap(({ ids }) => ids)}
+                    what={`sensor ${identity}`}
+                  />
+                ),
+              },
+            ]}
+          />
+        </section>
+      )}
+      <section aria-labelledby="per-time">
+        <h3 id="per-time">By time</h3>
+        <Table
+          caption={`${counted(frames.asideCount, "telegram")} kept aside for the proof ${frames.asideCount === 1 ? "is" : "are"} not among them`}
+          rows={telegrams.slice(0, shown)}
+          keyOf={({ ids }) => ids[0] ?? ""}
+          empty={{ says: "No telegram.", action: { label: "Gather more bursts", href: "?at=gather" } }}
+          columns={[
+            { name: "At", figures: true, cell: ({ atSeconds }) => `${figure(atSeconds - firstSeconds, 3)} s` },
+            {
+              name: "Sensor",
+              cell: ({ sender }) => <code>{sender === null ? "" : (senders?.rows[sender]?.identity ?? "")}</code>,
+            },
+            { name: "Copies", figures: true, cell: ({ ids }) => String(ids.length) },
+            { name: "Bits, in hex", cell: ({ bits: hex }) => <code class="bits">{hex}</code> },
+            {
+              name: "Measured",
+              cell: ({ kPa, degC }) =>
+                [
+                  kPa === null ? "" : inLine(pressureShown(kPa, settings.pressure)),
+                  degC === null ? "" : inLine(temperatureShown(degC, settings.temperature)),
+                ]
+                  .filter((one) => one !== "")
+                  .join(", "),
+            },
+            {
+              name: "Gauge and thermometer",
+              cell: (telegram) => <OwnFigure here={here} telegram={telegram} figures={figures} />,
+            },
+          ]}
+        />
+        {telegrams.length > shown && (
+          <p>
+            <button type="button" class="button" onClick={() => setShown(shown + 10 * MOST_SHOWN)}>
+              Show more telegrams
+            </button>{" "}
+            <span class="caption">{counted(telegrams.length - shown, "telegram")} not shown.</span>
+          </p>
+        )}
+      </section>
+      <details>
+        <summary>Every bit in figures</summary>
+        <Table
+          caption="Over the telegrams that are not kept aside"
+          rows={bits.map((bit, at) => ({ ...bit, at }))}
+          keyOf={({ at }) => String(at)}
+          empty={{ says: "No bit.", action: { label: "Gather more bursts", href: "?at=gather" } }}
+          columns={[
+            { name: "Bit", figures: true, cell: ({ at }) => String(at) },
+            { name: "Like", cell: ({ likeness }) => likeness },
+            { name: "Ones", figures: true, cell: ({ ones }) => `${figure(100 * ones, 0)} %` },
+            { name: "Entropy, bits", figures: true, cell: ({ entropy }) => figure(entropy, 2) },
+            { name: "Changes", figures: true, cell: ({ flips }) => `${figure(100 * flips, 0)} %` },
+            { name: "Tells the sensor, bits", figures: true, cell: ({ tellsSender }) => figure(tellsSender, 2) },
+            {
+              name: "Told most by",
+              figures: true,
+              cell: ({ companion, companionBits }) =>
+                companion === null ? "none" : `bit ${companion}, ${figure(companionBits, 2)}`,
+            },
+          ]}
+        />
+      </details>
+    </>
+  );
+}
+
+/** Files of a gauge or thermometer. */
+function GaugeLogs({ here, sheet }: Omit<FramesProps, "frames">): JSX.Element {
+  const { logs, now } = sheet.worksheet;
+  return (
+    <section aria-labelledby="gauge">
+      <h3 id="gauge">Gauge and thermometer</h3>
+      <p>
+        Bits become figures where somebody read a gauge. A log is a table of time, kPa and °C; or type what you read
+        below, beside the sensor or the telegram.
+      </p>
+      <label class="file">
+        <span>A log (CSV)</span>
+        <input
+          type="file"
+          accept=".csv,.txt,text/csv,text/plain"
+          onChange={async (event) => {
+            const input = event.currentTarget;
+            const file = input.files?.[0];
+            if (!file) return;
+            const text = await file.text();
+            await here.run((stored) => bringGaugeLog(stored.id, stored.revision, file.name, text));
+            input.value = "";
+          }}
+        />
+      </label>
+      {now.logs.length > 0 && (
+        <ul class="list" aria-label="Logs">
+          {logs
+            .filter(({ id }) => now.logs.includes(id))
+            .map(({ id, name, readings }) => (
+              <li key={id}>
+                {name}: {counted(readings.length, "reading")}.{" "}
+                <button
+                  type="button"
+                  class="button small"
+                  disabled={here.busy}
+                  onClick={() =>
+                    here.decide(`Took out the log ${name}`, { logs: now.logs.filter((one) => one !== id) })
+                  }
+                >
+                  Take out the log
+                </button>
+              </li>
+            ))}
+        </ul>
+      )}
+    </section>
+  );
+}
+
+interface OwnFigureProps {
+  readonly here: SheetHere;
+  readonly telegram: WorkedTelegram;
+  readonly figures: readonly SheetFigure[];
+}
+
+function OwnFigure({ here, telegram, figures }: OwnFigureProps): JSX.Element {
+  const own = figures.find(({ of }) => of.some((id) => telegram.ids.includes(id)));
+  return <FigureForm here={here} of={telegram.ids} what={`telegram ${telegram.ids[0]}`} told={own} />;
+}
+
+interface FigureFormProps {
+  readonly here: SheetHere;
+  readonly of: readonly string[];
+  readonly what: string;
+  readonly told?: SheetFigure | undefined;
+}
+
+/** What was read off gauge and thermometer; opened by a button, so that a long table stays quick and quiet. */
+function FigureForm({ here, of, what, told }: FigureFormProps): JSX.Element {
+  const settings = useSettings();
+  const [form, setForm] = useState<{ readonly pressure: string; readonly temperature: string }>();
+  const [wrong, setWrong] = useState<{ readonly pressure?: string; readonly temperature?: string }>({});
+  if (!form) {
+    const says = [
+      told?.kPa == null ? "" : inLine(pressureShown(told.kPa, settings.pressure)),
+      told?.degC == null ? "" : inLine(temperatureShown(told.degC, settings.temperature)),
+    ].filter((one) => one !== "");
+    return (
+      <>
+        {says.length > 0 && `${says.join(", ")} `}
+        <button
+          type="button"
+          class="button small"
+          disabled={here.busy}
+          onClick={() => setForm({ pressure: "", temperature: "" })}
+        >
+          Tell what was read
+        </button>
+      </>
+    );
+  }
+  const write = async () => {
+    const pressure = pressureTyped(form.pressure, settings.pressure, 0, 2000, "The pressure");
+    const temperature = temperatureTyped(form.temperature, settings.temperature, -60, 200, "The temperature");
+    setWrong({
+      ...(pressure.ok ? {} : { pressure: pressure.says }),
+      ...(temperature.ok ? {} : { temperature: temperature.says }),
+    });
+    if (!pressure.ok || !temperature.ok) return;
+    const figureTold = { of, kPa: pressure.value, degC: temperature.value };
+    const done = await here.run((stored) => {
+      const says = `Told what was read for ${what}`;
+      const { figures } = tellFigure(stored.worksheet, figureTold, says).now;
+      return stepWorksheet(stored.id, stored.revision, { says, change: { figures } });
+    });
+    if (done) setForm(undefined);
+  };
+  return (
+    <form
+      class="inline-form figure-form"
+      aria-label={`What was read for ${what}`}
+      onSubmit={(event) => {
+        event.preventDefault();
+        void write();
+      }}
+      onKeyDown={(event) => event.key === "Escape" && setForm(undefined)}
+    >
+      <TextField
+        label="Pressure"
+        unit={settings.pressure}
+        value={form.pressure}
+        wrong={wrong.pressure}
+        numeric
+        onInput={(pressure) => setForm({ ...form, pressure })}
+      />
+      <TextField
+        label="Temperature"
+        unit={settings.temperature === "degC" ? "°C" : "°F"}
+        value={form.temperature}
+        wrong={wrong.temperature}
+        numeric
+        onInput={(temperature) => setForm({ ...form, temperature })}
+      />
+      <button type="submit" class="button small main" disabled={here.busy}>
+        Write it down
+      </button>
+      <button type="button" class="button small" onClick={() => setForm(undefined)}>
+        Leave it
+      </button>
+    </form>
+  );
+}

@@ -1,0 +1,176 @@
+import type { JSX } from "preact";
+import { useEffect, useState } from "preact/hooks";
+import type { Decided } from "../../../decoders/workshop/worksheet.ts";
+import type { Problem } from "../../api.ts";
+import type { LayoutEntry } from "../../calls/layouts.ts";
+import { putOnShelf } from "../../calls/worksheets.ts";
+import { useSettings } from "../../device.ts";
+import { figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
+import { TextField } from "../../views/Fields.tsx";
+import { Mark } from "../../views/Mark.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { Table } from "../../views/Table.tsx";
+import type { FramesProps } from "./LineUpStation.tsx";
+
+export function ProveStation({ here, sheet, worked, frames }: FramesProps): JSX.Element {
+  const { tested, doubts } = frames.proof;
+  const settings = useSettings();
+  const recordingOf = new Map(sheet.worksheet.bursts.map(({ id, recording }) => [id, recording]));
+  const shown = (quantity: string, value: number) =>
+    inLine(
+      quantity === "pressure" ? pressureShown(value, settings.pressure) : temperatureShown(value, settings.temperature),
+    );
+  return (
+    <>
+      {doubts.length > 0 && (
+        <div class="doubts">
+          <p>
+            <Mark strength="look here" words="It is not proved yet" />
+          </p>
+          <ul class="list" aria-label="What speaks against it">
+            {doubts.map((doubt) => (
+              <li key={doubt}>{doubt}</li>
+            ))}
+          </ul>
+        </div>
+      )}
+      <Table
+        caption="Telegrams kept aside from the beginning: no field, check or identity was fitted to them"
+        rows={tested}
+        keyOf={({ ids }) => ids[0] ?? ""}
+        empty={{ says: "No telegram was kept aside.", action: { label: "Gather more bursts", href: "?at=gather" } }}
+        columns={[
+          {
+            name: "Telegram",
+            cell: ({ ids, atSeconds }) => {
+              const recording = recordingOf.get(ids[0] ?? "");
+              const words = `${figure(atSeconds % 3600, 3)} s`;
+              return recording ? (
+                <a href={`/recordings/${recording.hash}?sel=frame.${recording.index}`}>{words}</a>
+              ) : (
+                words
+              );
+            },
+          },
+          {
+            name: "Read",
+            cell: ({ verified }) =>
+              verified ? "hit: read, its check agrees" : <Mark strength="look here" words="miss" />,
+          },
+          {
+            name: "It says, and what was measured",
+            cell: ({ figures }) =>
+              figures
+                .map(({ quantity, measured, said }) => `${shown(quantity, said)} (${shown(quantity, measured)})`)
+                .join(", "),
+          },
+        ]}
+      />
+      <ShelfForm here={here} sheet={sheet} worked={worked} frames={frames} />
+    </>
+  );
+}
+
+/** Id, title, source; and the way onto the shelf. */
+function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
+  const { naming } = sheet.worksheet.now;
+  const [form, setForm] = useState<Decided["naming"]>(naming);
+  const [problem, setProblem] = useState<Problem>();
+  const [added, setAdded] = useState<LayoutEntry>();
+  const [busy, setBusy] = useState(false);
+  useEffect(() => setForm(naming), [naming]);
+  const change = (part: Partial<Decided["naming"]>) => setForm({ ...form, ...part });
+  const isChanged = JSON.stringify(form) !== JSON.stringify(naming);
+
+  const put = async () => {
+    setProblem(undefined);
+    setBusy(true);
+    let { revision } = sheet;
+    if (isChanged) {
+      const written = await here.decide(`Called it ${form.title || form.id}`, { naming: form });
+      if (!written) return setBusy(false);
+      revision += 1;
+    }
+    const answer = await putOnShelf(sheet.id, revision);
+    setBusy(false);
+    if (answer.ok) setAdded(answer.value);
+    else setProblem(answer.problem);
+  };
+
+  return (
+    <form
+      class="put-on-shelf"
+      aria-label="Put the layout on the shelf"
+      onSubmit={(event) => {
+        event.preventDefault();
+        void put();
+      }}
+    >
+      <h3>Put the layout on the shelf</h3>
+      <p class="caption">
+        Needs a name, a source, and three telegrams kept aside that it reads: they become its test frames. What speaks
+        against it stands in its notes.
+      </p>
+      <TextField
+        label="Title, a line for people"
+        value={form.title}
+        maxLength={200}
+        onInput={(title) => {
+          // Until somebody types an id of their own it follows the title.
+          const follows = form.id === "" || form.id === idFrom(form.title);
+          change({ title, ...(follows ? { id: idFrom(title) } : {}) });
+        }}
+      />
+      <TextField
+        label="Id: small letters, digits and hyphens"
+        value={form.id}
+        fixedWidth
+        maxLength={64}
+        onInput={(id) => change({ id })}
+      />
+      <TextField
+        label="Source: who measured it, on what, when"
+        value={form.source}
+        maxLength={300}
+        onInput={(source) => change({ source })}
+      />
+      <TextField label="Remarks" value={form.notes} lines={3} maxLength={3000} onInput={(notes) => change({ notes })} />
+      {frames.complaints.length > 0 && (
+        <ul class="complaints">
+          {frames.complaints.map(({ path, found, allowed }) => (
+            <li key={path}>
+              <code>{path}</code>: found <code>{found}</code>, allowed {allowed}
+            </li>
+          ))}
+        </ul>
+      )}
+      {problem && <ProblemNote problem={problem} />}
+      <p role="status">
+        {added && (
+          <>
+            On the shelf:{" "}
+            <a href={`/layouts/${added.id}@${added.version}`}>{`${added.id}, version ${added.version}`}</a>, with{" "}
+            {added.tests.length} test frames. The recordings that took part are analysed again, and show its telegrams.
+          </>
+        )}
+      </p>
+      <p class="form-foot">
+        <button
+          type="submit"
+          class="button main"
+          disabled={busy || here.busy || here.isBehind || frames.layout === null}
+        >
+          Put on the shelf
+        </button>
+      </p>
+    </form>
+  );
+}
+
+function idFrom(title: string): string {
+  return title
+    .toLowerCase()
+    .replace(/[^a-z0-9]+/g, "-")
+    .replace(/^-+|-+$/g, "")
+    .slice(0, 64);
+}

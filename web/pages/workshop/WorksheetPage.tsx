@@ -1,0 +1,208 @@
+import type { JSX } from "preact";
+import { useEffect, useState } from "preact/hooks";
+import { removeWorksheet, restoreWorksheet, type StoredSheet, stepWorksheet } from "../../calls/worksheets.ts";
+import { STATIONS, type StationName, stationOf } from "../../model/workshop/stations.ts";
+import { Empty } from "../../views/Empty.tsx";
+import { TextField } from "../../views/Fields.tsx";
+import { Page } from "../../views/Page.tsx";
+import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+import { StationSheet } from "./StationSheet.tsx";
+import { Stations } from "./Stations.tsx";
+import { type SheetHere, useWorksheet } from "./useWorksheet.ts";
+import "./workshop.css";
+
+/** A piece of work in the layout workshop: six stations, each a question, free to walk back and forth. */
+export function WorksheetPage({ id }: { readonly id: string }): JSX.Element {
+  const here = useWorksheet(id);
+  const { loaded, worked, problem } = here;
+  const [station, setStation] = useState<StationName>(() => stationOf(location.search));
+  useEffect(() => {
+    const follow = () => setStation(stationOf(location.search));
+    window.addEventListener("popstate", follow);
+    return () => window.removeEventListener("popstate", follow);
+  }, []);
+  const walk = (to: StationName) => {
+    history.pushState(null, "", `?at=${to}`);
+    setStation(to);
+  };
+  const sheet = loaded.state === "there" ? loaded.value : undefined;
+  const suggestions = worked.state === "there" ? (worked.value.frames?.suggestions ?? []) : [];
+  return (
+    <Page
+      title={sheet?.title ?? "Worksheet"}
+      lead="A layout worked out from bursts that nothing reads. Every step can be taken back."
+      margin={sheet && <Margin here={here} sheet={sheet} suggestions={suggestions} />}
+    >
+      <Waiting loaded={loaded} what="the worksheet">
+        {(stored) => (
+          <>
+            <Steps here={here} sheet={stored} />
+            {problem && <ProblemNote problem={problem} />}
+            <Stations
+              worked={worked.state === "there" ? worked.value : undefined}
+              station={station}
+              onWalk={walk}
+              isBehind={here.isBehind}
+            />
+            <Waiting loaded={worked} what="what it comes to">
+              {(out) => <StationSheet here={here} sheet={stored} worked={out} station={station} />}
+            </Waiting>
+            <Onwards station={station} onWalk={walk} />
+          </>
+        )}
+      </Waiting>
+    </Page>
+  );
+}
+
+/** The step before and the step after, by what they were. */
+function Steps({ here, sheet }: { readonly here: SheetHere; readonly sheet: StoredSheet }): JSX.Element {
+  const { done, takenBack } = sheet.worksheet;
+  const last = done.at(-1);
+  const next = takenBack.at(-1);
+  return (
+    <p class="sheet-steps">
+      <button
+        type="button"
+        class="button small"
+        disabled={!last || here.busy}
+        onClick={() => here.run((now) => stepWorksheet(now.id, now.revision, { takeBack: true }))}
+      >
+        Take the last step back
+      </button>
+      <button
+        type="button"
+        class="button small"
+        disabled={!next || here.busy}
+        onClick={() => here.run((now) => stepWorksheet(now.id, now.revision, { doAgain: true }))}
+      >
+        Do it again
+      </button>
+      <span class="caption" role="status">
+        {last ? `Last step: ${last.says}.` : "No step yet."}
+        {next ? ` Taken back: ${next.says}.` : ""}
+      </span>
+    </p>
+  );
+}
+
+function Onwards({ station, onWalk }: { readonly station: StationName; readonly onWalk: (to: StationName) => void }) {
+  const at = STATIONS.indexOf(station);
+  const before = STATIONS[at - 1];
+  const after = STATIONS[at + 1];
+  return (
+    <p class="form-foot">
+      {before && (
+        <button type="button" class="button" onClick={() => onWalk(before)}>
+          Station before
+        </button>
+      )}
+      {after && (
+        <button type="button" class="button main" onClick={() => onWalk(after)}>
+          Next station
+        </button>
+      )}
+    </p>
+  );
+}
+
+interface MarginProps {
+  readonly here: SheetHere;
+  readonly sheet: StoredSheet;
+  readonly suggestions: readonly { readonly ask: string; readonly because: string }[];
+}
+
+function Margin({ here, sheet, suggestions }: MarginProps): JSX.Element {
+  const [title, setTitle] = useState<string>();
+  const { id, jobId, worksheet } = sheet;
+  const file = URL.createObjectURL(new Blob([JSON.stringify(worksheet, null, 1)], { type: "application/json" }));
+  useEffect(() => () => URL.revokeObjectURL(file), [file]);
+  return (
+    <>
+      <h2>What to record next</h2>
+      {suggestions.length === 0 ? (
+        <p>Nothing that would tell more.</p>
+      ) : (
+        <ol class="list" aria-label="What to record next">
+          {suggestions.map(({ ask, because }) => (
+            <li key={ask + because}>
+              {ask} <span class="caption">{because}</span>
+            </li>
+          ))}
+        </ol>
+      )}
+      <h2>This worksheet</h2>
+      {jobId !== null && (
+        <p>
+          Begun from <a href={`/jobs/${jobId}`}>job {jobId}</a>.
+        </p>
+      )}
+      {title === undefined ? (
+        <p>
+          <button type="button" class="button small" onClick={() => setTitle(sheet.title)}>
+            Name the worksheet
+          </button>
+        </p>
+      ) : (
+        <form
+          onSubmit={async (event) => {
+            event.preventDefault();
+            if (await here.run((now) => stepWorksheet(now.id, now.revision, { title }))) setTitle(undefined);
+          }}
+        >
+          <TextField label="Its name" value={title} onInput={setTitle} maxLength={200} />
+          <p class="form-foot">
+            <button type="submit" class="button small main" disabled={title.trim() === ""}>
+              Write it down
+            </button>
+            <button type="button" class="button small" onClick={() => setTitle(undefined)}>
+              Leave it
+            </button>
+          </p>
+        </form>
+      )}
+      <p>
+        <a class="button small" href={file} download={`worksheet-${id}.json`}>
+          Save it as a file
+        </a>{" "}
+        <span class="caption">With its bursts, figures and steps, to send on or go on with elsewhere.</span>
+      </p>
+      <Removing id={id} />
+      <h2>Receives only</h2>
+      <p class="caption">
+        A layout tells what a sensor says, not that a tyre is right. Work on wheels by the maker's procedure.
+      </p>
+    </>
+  );
+}
+
+function Removing({ id }: { readonly id: string }): JSX.Element {
+  const [isGone, setGone] = useState(false);
+  if (!isGone) {
+    return (
+      <p>
+        <button
+          type="button"
+          class="button small"
+          onClick={async () => {
+            if ((await removeWorksheet(id)).ok) setGone(true);
+          }}
+        >
+          Remove the worksheet
+        </button>
+      </p>
+    );
+  }
+  return (
+    <Empty
+      says="It is removed. Until the server starts anew it can be taken back."
+      action={{
+        label: "Take it back",
+        onClick: async () => {
+          if ((await restoreWorksheet(id)).ok) setGone(false);
+        },
+      }}
+    />
+  );
+}
