@@ -125,14 +125,19 @@ export function doAgain(sheet: Worksheet): Worksheet {
   return { ...sheet, now: last.after, done, takenBack: sheet.takenBack.slice(0, -1) };
 }
 
-/** Bursts of a source that is not there yet come in; those of one that is there stay as they were, and it takes part. */
-export function bringIn(sheet: Worksheet, source: SheetSource, bursts: readonly SheetBurst[]): Worksheet {
-  const isThere = sheet.sources.some(({ id }) => id === source.id);
-  const held = isThere
-    ? sheet
-    : { ...sheet, sources: [...sheet.sources, source], bursts: [...sheet.bursts, ...bursts] };
-  if (held.now.sources.includes(source.id)) return held;
-  return decide(held, `Brought in ${source.name}`, { sources: [...held.now.sources, source.id] });
+/** Bursts of sources that are not there yet come in; those of one that is there stay as they were, and it takes part. */
+export function bringIn(sheet: Worksheet, sources: readonly SheetSource[], bursts: readonly SheetBurst[]): Worksheet {
+  const known = new Set(sheet.sources.map(({ id }) => id));
+  const taking = sources.filter(({ id }) => !sheet.now.sources.includes(id));
+  const [first] = taking;
+  if (!first) return sheet;
+  const held = {
+    ...sheet,
+    sources: [...sheet.sources, ...sources.filter(({ id }) => !known.has(id))],
+    bursts: [...sheet.bursts, ...bursts.filter(({ source }) => !known.has(source))],
+  };
+  const what = taking.length === 1 ? first.name : `${taking.length} sources`;
+  return decide(held, `Brought in ${what}`, { sources: [...held.now.sources, ...taking.map(({ id }) => id)] });
 }
 
 export function bringLog(sheet: Worksheet, log: SheetLog): Worksheet {

@@ -17,19 +17,26 @@ const GAP_SECONDS = 10;
 
 type Shelves = Pick<House, "store">;
 
-/** The bursts of a recording that nothing read come onto the worksheet. */
-export async function bringRecording(
+/** The bursts of recordings that nothing read come onto the worksheet, in one step. */
+export async function bringRecordings(
   { store }: Shelves,
   sheet: Worksheet,
-  recording: StoredRecording,
+  recordings: readonly StoredRecording[],
 ): Promise<Worksheet> {
-  const { hash, name } = recording;
-  const fromSeconds = secondsOf(recording.startedAt) ?? endOf(sheet) + GAP_SECONDS;
-  const source = { id: hash, name, fromSeconds };
-  const bursts = (await store.burstsOf(hash)).flatMap((burst) =>
-    taken(burst, source, `${hash.slice(0, 12)}#${burst.index}`, { hash, index: burst.index }),
-  );
-  return bringIn(sheet, source, bursts);
+  const sources: SheetSource[] = [];
+  const bursts: SheetBurst[] = [];
+  let endSeconds = endOf(sheet.bursts);
+  for (const recording of recordings) {
+    const { hash, name, sampleCount, sampleRateHz } = recording;
+    const fromSeconds = secondsOf(recording.startedAt) ?? endSeconds + GAP_SECONDS;
+    endSeconds = Math.max(endSeconds, fromSeconds + sampleCount / sampleRateHz);
+    const source = { id: hash, name, fromSeconds };
+    sources.push(source);
+    for (const burst of await store.burstsOf(hash)) {
+      bursts.push(...taken(burst, source, `${name}#${burst.index}`, { hash, index: burst.index }));
+    }
+  }
+  return bringIn(sheet, sources, bursts);
 }
 
 /** What a receiver heard from a moment to another and nothing read. */
@@ -46,7 +53,7 @@ export async function bringHeard(
     const originSeconds = (secondsOf(at) ?? 0) - burst.atSeconds;
     return taken(burst, { ...source, fromSeconds: originSeconds }, id, null);
   });
-  return bringIn(sheet, { ...source, fromSeconds: bursts[0]?.atSeconds ?? secondsOf(from) ?? 0 }, bursts);
+  return bringIn(sheet, [{ ...source, fromSeconds: bursts[0]?.atSeconds ?? secondsOf(from) ?? 0 }], bursts);
 }
 
 function taken(
@@ -64,6 +71,6 @@ function secondsOf(at: string | null): number | undefined {
   return Number.isNaN(ms) ? undefined : ms / 1000;
 }
 
-function endOf({ bursts }: Worksheet): number {
+function endOf(bursts: readonly SheetBurst[]): number {
   return bursts.reduce((end, { atSeconds, durationSeconds }) => Math.max(end, atSeconds + durationSeconds), 0);
 }

@@ -14,6 +14,7 @@ type RecordingRows = Pick<
   | "setAnalysis"
   | "saveAnalysis"
   | "burstsOf"
+  | "unreadCounts"
   | "telegramsOf"
   | "notesOf"
   | "putNotes"
@@ -43,6 +44,13 @@ export function recordingRows({ db, read, write }: Connection): RecordingRows {
   const addBurst = db.prepare<[string, number, string]>("insert into recording_burst values (?, ?, ?)");
   const addTelegram = db.prepare<TelegramRow>(
     "insert into telegram values (@id, @revision, @at, @receiver_id, @recording_hash, @identity, @record)",
+  );
+  const unread = db.prepare<[], { readonly hash: string; readonly count: number }>(
+    `select recording_hash as hash, count(*) as count from recording_burst
+      where json_extract(record, '$.outcome') not in ('telegram', 'repeat') and json_extract(record, '$.symbols') is not null
+        and json_extract(record, '$.symbolRate') is not null and json_extract(record, '$.modulation') is not null
+        and json_extract(record, '$.symbolCount') > 0
+      group by recording_hash order by count(*) desc, recording_hash`,
   );
   const bursts = db.prepare<[string], { readonly record: string }>(
     "select record from recording_burst where recording_hash = ? order by place",
@@ -100,6 +108,7 @@ export function recordingRows({ db, read, write }: Connection): RecordingRows {
         setState.run({ hash, state, because, progress });
       }),
     saveAnalysis: (hash, records, found) => write(() => save(hash, records, found)),
+    unreadCounts: () => read(() => unread.all()),
     burstsOf: (hash) => read(() => bursts.all(hash).map(({ record }): BurstRecord => JSON.parse(record))),
     telegramsOf: (hash) => read(() => telegrams.all(hash).map(telegramFrom)),
     notesOf: (hash) => read(() => notes.all(hash).map(noteFrom)),

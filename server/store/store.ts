@@ -272,6 +272,8 @@ export interface Store {
    */
   saveAnalysis(hash: string, records: readonly AnalysisRecord[], telegrams: readonly StoredTelegram[]): Promise<void>;
   burstsOf(hash: string): Promise<readonly BurstRecord[]>;
+  /** Of recordings that have some: how many bursts were cut into symbols and read by no layout. */
+  unreadCounts(): Promise<readonly { readonly hash: string; readonly count: number }[]>;
   /** In order of time. */
   telegramsOf(hash: string): Promise<readonly StoredTelegram[]>;
   /** Ascending by where they start, then as they came. */

@@ -18,7 +18,7 @@ const at = (revision: number) => ({ "if-match": `"${revision}"` });
 
 async function begun(): Promise<string> {
   const { body } = await bench.ask("POST", "/worksheets", { json: { title: "Four trolleys" } });
-  await bench.ask("POST", `/worksheets/${body.id}/bursts`, { json: { recording: hash }, headers: at(1) });
+  await bench.ask("POST", `/worksheets/${body.id}/bursts`, { json: { recordings: [hash] }, headers: at(1) });
   return body.id;
 }
 
@@ -50,12 +50,21 @@ describe("a worksheet", () => {
 
   it("takes the unread bursts of a recording, once, and works out what they come to", async () => {
     const id = await begun();
-    const again = await bench.ask("POST", `/worksheets/${id}/bursts`, { json: { recording: hash }, headers: at(2) });
+    const again = await bench.ask("POST", `/worksheets/${id}/bursts`, { json: { recordings: [hash] }, headers: at(2) });
     expect([again.body.revision, again.body.worksheet.bursts.length]).toEqual([2, 24]);
     const { groups, frames } = await workedOut(id);
     expect(groups.map(({ bursts, chosen }) => [bursts.length, chosen])).toEqual([[24, true]]);
     expect(frames?.lineUp.codes.find(({ taken }) => taken)?.lineCode).toMatch(/^manchester-/);
     expect(frames?.telegrams.length).toBe(8 - frames!.asideCount);
+  });
+
+  it("says which recordings have something to bring in", async () => {
+    const { body } = await bench.ask("GET", "/unread");
+    expect(body).toEqual([{ hash, name: "unknown.sigmf", count: 24 }]);
+    const id = await begun();
+    const json = { recordings: ["none"] };
+    const refused = await bench.ask("POST", `/worksheets/${id}/bursts`, { json, headers: at(2) });
+    expect([refused.status, refused.body.detail]).toEqual([404, "There is no recording none."]);
   });
 
   it("keeps what is decided, takes it back, and does it again", async () => {

@@ -106,6 +106,14 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         await expect(store.putNotes(OTHER_HASH, [note("n1", 0)])).rejects.toThrow(RangeError);
       });
 
+      it("and tells which have bursts that nothing reads", async () => {
+        await store.addRecording(recording(HASH));
+        const read = { ...burstRecord(0), outcome: "telegram" as const };
+        const unread = { ...burstRecord(1), outcome: "sync" as const, symbols: "aa", symbolCount: 8, symbolRate: 9600 };
+        await store.saveAnalysis(HASH, [read, unread, { ...unread, index: 2 }, summary], []);
+        expect(await store.unreadCounts()).toEqual([{ hash: HASH, count: 2 }]);
+      });
+
       it("until they are removed, with all that hangs on them", async () => {
         await store.addRecording(recording(HASH));
         await store.saveAnalysis(HASH, [burstRecord(0)], [telegram("t1", { on: { recordingHash: HASH } })]);

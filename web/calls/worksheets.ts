@@ -1,6 +1,6 @@
 import type { WorkedOut } from "../../decoders/workshop/workOut.ts";
 import type { Decided, Worksheet } from "../../decoders/workshop/worksheet.ts";
-import type { StoredWorksheetBody, WorksheetHeadBody } from "../../server/http/wire/workshop.ts";
+import type { StoredWorksheetBody, UnreadBody, WorksheetHeadBody } from "../../server/http/wire/workshop.ts";
 import { type Answer, get, send } from "../api.ts";
 import type { LayoutEntry } from "./layouts.ts";
 
@@ -11,6 +11,11 @@ export type WorkedSheet = WorkedOut & { readonly revision: number };
 /** Changed last first. */
 export function worksheets(): Promise<Answer<readonly WorksheetHeadBody[]>> {
   return get("/worksheets");
+}
+
+/** Recordings with bursts that nothing reads, those with most first. */
+export function unread(): Promise<Answer<readonly UnreadBody[]>> {
+  return get("/unread");
 }
 
 /** Empty with a title, with what a job's visits heard, or as a file has it. */
@@ -45,7 +50,7 @@ export function stepWorksheet(id: string, revision: number, step: SheetStep): Pr
 }
 
 export type Brought =
-  | { readonly recording: string }
+  | { readonly recordings: readonly string[] }
   | { readonly receiver: string; readonly from: string; readonly to: string };
 
 export function bringBursts(id: string, revision: number, from: Brought): Promise<Answer<StoredSheet>> {

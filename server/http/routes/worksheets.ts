@@ -12,8 +12,8 @@ import {
   type Worksheet,
 } from "../../../decoders/workshop/worksheet.ts";
 import { shortId } from "../../jobs/shortId.ts";
-import type { StoredWorksheet } from "../../store/store.ts";
-import { bringHeard, bringRecording } from "../broughtIn.ts";
+import type { StoredRecording, StoredWorksheet } from "../../store/store.ts";
+import { bringHeard, bringRecordings } from "../broughtIn.ts";
 import type { House } from "../house.ts";
 import { cardOf, stretchesOf } from "../jobBody.ts";
 import { Problem } from "../problem.ts";
@@ -21,6 +21,7 @@ import { type Answer, type Route, route } from "../route.ts";
 import { isBuiltin } from "../shelf.ts";
 import {
   StoredWorksheetBody,
+  UnreadBody,
   WorkedOutBody,
   WorksheetBringBody,
   WorksheetHeadBody,
@@ -74,16 +75,25 @@ export function worksheetRoutes(house: House, random: () => number): readonly Ro
     });
   }
 
+  async function all(hashes: readonly string[]): Promise<readonly StoredRecording[]> {
+    const found: StoredRecording[] = [];
+    for (const hash of hashes) {
+      const recording = await store.recording(hash);
+      const nextSteps = ["See the list at /recordings."];
+      if (!recording) throw new Problem("not-found", `There is no recording ${hash}.`, { nextSteps });
+      found.push(recording);
+    }
+    return found;
+  }
+
   async function fromJob(id: string): Promise<Worksheet> {
     const job = await store.job(id);
     if (!job) throw new Problem("not-found", `There is no job ${id}.`, { nextSteps: ["See the list at /jobs."] });
     const card = cardOf(job);
     // A card's plate and names stay on the card.
     let sheet = emptyWorksheet(`Card ${job.id}`);
-    for (const hash of card.recordingHashes) {
-      const recording = await store.recording(hash);
-      if (recording) sheet = await bringRecording(house, sheet, recording);
-    }
+    const known = (await Promise.all(card.recordingHashes.map((hash) => store.recording(hash)))).filter((one) => !!one);
+    if (known.length > 0) sheet = await bringRecordings(house, sheet, known);
     const names = new Map((await store.receivers()).map((one) => [one.id, one.name]));
     for (const receiverId of card.receiverIds) {
       for (const { from, to } of await stretchesOf(house, job)) {
@@ -187,7 +197,7 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
     route({
       method: "post",
       path: "/worksheets/{id}/bursts",
-      summary: "Bring in the bursts that nothing reads, of a recording or of a receiver from a moment to another",
+      summary: "Bring in the bursts that nothing reads, of recordings or of a receiver from a moment to another",
       notes:
         "Bursts of one that was brought in before stay as they were, so that nothing moves under what was decided.",
       body: WorksheetBringBody,
@@ -196,17 +206,23 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
       problems: ["not-found", "stale"],
       handle: ({ params, body, revision }) =>
         change(params["id"], revision, async (sheet) => {
-          if ("recording" in body) {
-            const recording = await store.recording(body.recording);
-            if (recording) return bringRecording(house, sheet, recording);
-            const nextSteps = ["See the list at /recordings."];
-            throw new Problem("not-found", `There is no recording ${body.recording}.`, { nextSteps });
-          }
+          if ("recordings" in body) return bringRecordings(house, sheet, await all(body.recordings));
           const receiver = (await store.receivers()).find((one) => one.id === body.receiver);
           if (receiver) return bringHeard(house, sheet, receiver, body.from, body.to);
           const nextSteps = ["See the list at /receivers."];
           throw new Problem("not-found", `There is no receiver ${body.receiver}.`, { nextSteps });
         }),
+    }),
+    route({
+      method: "get",
+      path: "/unread",
+      summary: "Recordings with bursts that no layout reads, those with most first",
+      answers: { 200: { says: "The recordings; none is an empty list.", body: z.array(UnreadBody) } },
+      async handle() {
+        const names = new Map((await store.recordings()).map(({ hash, name }) => [hash, name]));
+        const counts = await store.unreadCounts();
+        return { status: 200, body: counts.map(({ hash, count }) => ({ hash, name: names.get(hash) ?? hash, count })) };
+      },
     }),
     route({
       method: "post",

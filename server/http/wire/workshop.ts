@@ -100,9 +100,13 @@ export const WorksheetNewBody = z.union([
 
 /** Where bursts that nothing reads come from. */
 export const WorksheetBringBody = z.union([
-  z.strictObject({ recording: z.string().min(1) }),
+  z.strictObject({ recordings: z.array(z.string().min(1)).min(1).max(2000) }),
   z.strictObject({ receiver: z.string().min(1), from: z.iso.datetime(), to: z.iso.datetime() }),
 ]);
+
+/** A recording with bursts that were cut into symbols and read by no layout. */
+export const UnreadBody = z.strictObject({ hash: z.string(), name: z.string(), count: z.int().min(1) });
+export type UnreadBody = z.infer<typeof UnreadBody>;
 
 export const WorksheetLogNewBody = z.strictObject({
   name: z.string().min(1).max(300),

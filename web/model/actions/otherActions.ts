@@ -89,7 +89,7 @@ export const otherActions = [
   button("sheet.name", "Name the worksheet", "workshop", SHEET_STEP),
   link("sheet.file", "Save it as a file", "workshop", "GET /worksheets/{id}"),
   button("sheet.remove", "Remove the worksheet", "workshop", "DELETE /worksheets/{id}"),
-  button("sheet.bring", "Bring in the recording", "workshop", "POST /worksheets/{id}/bursts"),
+  button("sheet.bring", "Bring in the recordings", "workshop", "POST /worksheets/{id}/bursts"),
   button("sheet.bringHeard", "Bring in what was heard", "workshop", "POST /worksheets/{id}/bursts"),
   button("sheet.takeOut", "Take out", "workshop", SHEET_STEP),
   button("sheet.group", "Work on this group", "workshop", SHEET_STEP),

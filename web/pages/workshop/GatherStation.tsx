@@ -1,14 +1,10 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { SheetBurst } from "../../../decoders/workshop/worksheet.ts";
-import { receivers } from "../../calls/receivers.ts";
-import { recordings } from "../../calls/recordings.ts";
-import { bringBursts } from "../../calls/worksheets.ts";
-import { useLoaded } from "../../loaded.ts";
 import { counted, figure } from "../../model/quantities.ts";
 import { timeShown } from "../../model/times.ts";
-import { PickOne } from "../../views/Fields.tsx";
 import { Table } from "../../views/Table.tsx";
+import { BringIn } from "./BringIn.tsx";
 import type { StationProps } from "./StationSheet.tsx";
 
 /** Bursts shown at once; more would be long to read and slow to draw. */
@@ -29,7 +25,7 @@ export function GatherStation({ here, sheet, worked }: StationProps): JSX.Elemen
   };
   return (
     <>
-      <BringIn here={here} sheet={sheet} worked={worked} />
+      <BringIn here={here} sheet={sheet} />
       {now.sources.length > 0 && (
         <section aria-labelledby="sources">
           <h3 id="sources">Where they come from</h3>
@@ -166,79 +162,4 @@ export function GatherStation({ here, sheet, worked }: StationProps): JSX.Elemen
 function whenWords(atSeconds: number): string {
   if (atSeconds < 1e8) return `at ${figure(atSeconds, 3)} s`;
   return `${timeShown(new Date(1000 * atSeconds).toISOString())}, ${figure(atSeconds % 60, 3)} s`;
-}
-
-/** Minutes of a receiver that can be brought in. */
-const MINUTES = [
-  ["5", "of the last 5 minutes"],
-  ["30", "of the last 30 minutes"],
-  ["240", "of the last 4 hours"],
-] as const;
-
-/** A recording, or what a receiver heard lately. */
-function BringIn({ here, sheet }: StationProps): JSX.Element {
-  const all = useLoaded("recordings", recordings);
-  const ears = useLoaded("receivers", receivers);
-  const [hash, setHash] = useState("");
-  const [minutes, setMinutes] = useState<string>("30");
-  const { now } = sheet.worksheet;
-  const listed =
-    all.state === "there"
-      ? all.value.filter((one) => one.analysis.state === "done" && !now.sources.includes(one.hash))
-      : [];
-  const unread = (one: (typeof listed)[number]) => (one.summary ? one.summary.bursts - one.summary.telegrams : 0);
-  const sorted = listed.toSorted((a, b) => unread(b) - unread(a));
-  const chosen = sorted.find((one) => one.hash === hash) ?? sorted[0];
-  const heard = ears.state === "there" ? ears.value : [];
-  return (
-    <section class="bring-in" aria-labelledby="bring-in">
-      <h3 id="bring-in">Bring in bursts that nothing reads</h3>
-      {chosen ? (
-        <form
-          class="inline-form"
-          onSubmit={(event) => {
-            event.preventDefault();
-            void here.run((stored) => bringBursts(stored.id, stored.revision, { recording: chosen.hash }));
-          }}
-        >
-          <PickOne
-            label="Of a recording"
-            value={chosen.hash}
-            onChange={setHash}
-            options={sorted.map((one) => [
-              one.hash,
-              `${one.name} (${counted(one.summary?.bursts ?? 0, "burst")}, ${counted(one.summary?.telegrams ?? 0, "telegram")} read)`,
-            ])}
-          />
-          <button type="submit" class="button" disabled={here.busy}>
-            Bring in the recording
-          </button>
-        </form>
-      ) : (
-        <p>
-          No further recording is there. <a href="/recordings">Add one under Recordings</a>; it is analysed, and can
-          then be brought in here.
-        </p>
-      )}
-      {heard.length > 0 && (
-        <form
-          class="inline-form"
-          onSubmit={(event) => {
-            event.preventDefault();
-            const to = new Date();
-            const from = new Date(to.getTime() - 60_000 * Number(minutes));
-            const times = { from: from.toISOString(), to: to.toISOString() };
-            for (const { id } of heard) {
-              void here.run((stored) => bringBursts(stored.id, stored.revision, { receiver: id, ...times }));
-            }
-          }}
-        >
-          <PickOne label="Of all receivers" value={minutes} onChange={setMinutes} options={MINUTES} />
-          <button type="submit" class="button" disabled={here.busy}>
-            Bring in what was heard
-          </button>
-        </form>
-      )}
-    </section>
-  );
 }

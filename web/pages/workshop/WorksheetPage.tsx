@@ -32,7 +32,16 @@ export function WorksheetPage({ id }: { readonly id: string }): JSX.Element {
     <Page
       title={sheet?.title ?? "Worksheet"}
       lead="A layout worked out from bursts that nothing reads. Every step can be taken back."
-      margin={sheet && <Margin here={here} sheet={sheet} suggestions={suggestions} />}
+      margin={
+        sheet && (
+          <Margin
+            here={here}
+            sheet={sheet}
+            suggestions={suggestions}
+            hasFrames={worked.state === "there" && worked.value.frames !== null}
+          />
+        )
+      }
     >
       <Waiting loaded={loaded} what="the worksheet">
         {(stored) => (
@@ -110,10 +119,11 @@ function Onwards({ station, onWalk }: { readonly station: StationName; readonly 
 interface MarginProps {
   readonly here: SheetHere;
   readonly sheet: StoredSheet;
+  readonly hasFrames: boolean;
   readonly suggestions: readonly { readonly ask: string; readonly because: string }[];
 }
 
-function Margin({ here, sheet, suggestions }: MarginProps): JSX.Element {
+function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Element {
   const [title, setTitle] = useState<string>();
   const { id, jobId, worksheet } = sheet;
   const file = URL.createObjectURL(new Blob([JSON.stringify(worksheet, null, 1)], { type: "application/json" }));
@@ -122,7 +132,7 @@ function Margin({ here, sheet, suggestions }: MarginProps): JSX.Element {
     <>
       <h2>What to record next</h2>
       {suggestions.length === 0 ? (
-        <p>Nothing that would tell more.</p>
+        <p>{hasFrames ? "Nothing that would tell more." : "Three bursts that belong together come first."}</p>
       ) : (
         <ol class="list" aria-label="What to record next">
           {suggestions.map(({ ask, because }) => (
