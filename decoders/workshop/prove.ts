@@ -83,7 +83,16 @@ export function prove(
     doubts.push(`${hits} telegrams with ${bits} check bits may agree by accident: more are needed.`);
   }
   doubts.push(...doubtsAboutIdentity(derivation, tested));
+  if (!layout.fields.some(({ quantity }) => quantity === "pressure")) {
+    doubts.push("Which bits are the pressure is not known: a gauge has to be read at some pressures.");
+  }
   for (const field of derivation.fields.fields) doubts.push(...doubtsAbout(field, tested));
+  for (const { name, quantity } of derivation.named) {
+    const isFollowed = derivation.fields.fields.some((field) => field.quantity === quantity);
+    if ((quantity === "pressure" || quantity === "temperature") && !isFollowed) {
+      doubts.push(`The ${name} was named by hand, and no gauge was read that would tell whether it is right.`);
+    }
+  }
   return { tested, hits, doubts };
 }
 

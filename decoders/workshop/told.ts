@@ -89,7 +89,7 @@ function codeSays(codes: Derived["codes"], taken: string): string {
   const names = [...new Set(alike.map(({ lineCode }) => lineCode))].filter((name) => name !== taken);
   const next = codes.find(({ logLikelihood }) => logLikelihood < own.logLikelihood - 3);
   const margin = next
-    ? `, e^${(own.logLikelihood - next.logLikelihood).toFixed(0)} times likelier a burst than ${next.lineCode}`
+    ? `, 10^${((own.logLikelihood - next.logLikelihood) * Math.LOG10E).toFixed(0)} times likelier a burst than ${next.lineCode}`
     : "";
   const tie = names.length > 0 ? `; ${names.join(", ")} obey the same symbols, check and fields decided` : "";
   return `Line code ${taken}${margin}${tie}.`;

@@ -14,6 +14,8 @@ export interface FramesProps extends StationProps {
 export function LineUpStation({ here, sheet, frames }: FramesProps): JSX.Element {
   const { head, preambleEnd, codes, damaged } = frames.lineUp;
   const asked = sheet.worksheet.now.lineCode;
+  const turnedOver = (name: string) =>
+    codes.find(({ lineCode, inverted }) => lineCode === name && inverted)?.behind ?? Number.POSITIVE_INFINITY;
   return (
     <>
       <h3>Before the frame</h3>
@@ -26,34 +28,28 @@ export function LineUpStation({ here, sheet, frames }: FramesProps): JSX.Element
         <h3 id="codes">Line codes</h3>
         <Table
           caption="The likeliest first; behind: how many times less likely a burst is"
-          rows={codes}
-          keyOf={({ lineCode, inverted }) => `${lineCode} ${inverted}`}
+          rows={codes.filter(({ inverted }) => !inverted)}
+          keyOf={({ lineCode }) => lineCode}
           empty={{ says: "No line code was tried.", action: { label: "Gather more bursts", href: "?at=gather" } }}
           columns={[
-            {
-              name: "Line code",
-              cell: ({ lineCode, inverted }) => `${LINE_CODES[lineCode]}${inverted ? ", turned over" : ""}`,
-            },
+            { name: "Line code", cell: ({ lineCode }) => LINE_CODES[lineCode] },
             { name: "Behind", figures: true, cell: ({ behind }) => behindWords(behind) },
+            { name: "Turned over, behind", figures: true, cell: ({ lineCode }) => behindWords(turnedOver(lineCode)) },
             { name: "Against the code", figures: true, cell: ({ brokenShare }) => `${figure(100 * brokenShare, 1)} %` },
             {
               name: "",
-              cell: ({ lineCode, inverted, taken }) =>
-                taken ? (
-                  asked === null ? (
-                    "taken"
-                  ) : (
-                    <button
-                      type="button"
-                      class="button small"
-                      disabled={here.busy}
-                      onClick={() => here.decide("Left the line code to the likeliest", { lineCode: null })}
-                    >
-                      Leave it to the likeliest
-                    </button>
-                  )
-                ) : inverted ? (
-                  "the same bits turned over"
+              cell: ({ lineCode, taken }) =>
+                taken && asked === null ? (
+                  "taken"
+                ) : taken ? (
+                  <button
+                    type="button"
+                    class="button small"
+                    disabled={here.busy}
+                    onClick={() => here.decide("Left the line code to the likeliest", { lineCode: null })}
+                  >
+                    Leave it to the likeliest
+                  </button>
                 ) : (
                   <button
                     type="button"
@@ -99,6 +95,7 @@ export function RasterOf({ frames }: { readonly frames: WorkedFrames }): JSX.Ele
 }
 
 function behindWords(nats: number): string {
+  if (nats === Number.POSITIVE_INFINITY) return "not tried";
   if (nats < 0.5) return "as likely";
   const tens = nats * Math.LOG10E;
   return tens < 4

@@ -15,6 +15,7 @@ import type { FramesProps } from "./LineUpStation.tsx";
 export function ProveStation({ here, sheet, worked, frames }: FramesProps): JSX.Element {
   const { tested, doubts } = frames.proof;
   const settings = useSettings();
+  const firstSeconds = Math.min(...sheet.worksheet.bursts.map(({ atSeconds }) => atSeconds));
   const recordingOf = new Map(sheet.worksheet.bursts.map(({ id, recording }) => [id, recording]));
   const shown = (quantity: string, value: number) =>
     inLine(
@@ -44,7 +45,7 @@ export function ProveStation({ here, sheet, worked, frames }: FramesProps): JSX.
             name: "Telegram",
             cell: ({ ids, atSeconds }) => {
               const recording = recordingOf.get(ids[0] ?? "");
-              const words = `${figure(atSeconds % 3600, 3)} s`;
+              const words = `${figure(atSeconds - firstSeconds, 3)} s`;
               return recording ? (
                 <a href={`/recordings/${recording.hash}?sel=frame.${recording.index}`}>{words}</a>
               ) : (

@@ -20,7 +20,9 @@ export interface StationProps {
 /** One station: its question, what was found, and what can be decided there. */
 export function StationSheet({ station, ...given }: StationProps & { readonly station: StationName }): JSX.Element {
   const { title, asks } = QUESTIONS[station];
-  const says = saysOf(station, given.worked);
+  // What stands in the table of checks need not stand above it as well.
+  const isTold = station === "check" && (given.worked.frames?.checks.length ?? 0) > 0;
+  const says = isTold ? [] : saysOf(station, given.worked);
   return (
     <section class="station" aria-labelledby="station">
       <h2 id="station">
