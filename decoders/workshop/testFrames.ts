@@ -48,6 +48,25 @@ export function testFrames(layout: Layout, tested: readonly Caught[]): readonly 
   return frames;
 }
 
+/**
+ * The test frames that a version is held to: its own, and of earlier versions those that do not say the same of the same
+ * burst.
+ *
+ * @param byVersion The oldest first.
+ */
+export function testsHeldTo(byVersion: readonly (readonly TestFrame[])[]): readonly TestFrame[] {
+  const kept: TestFrame[] = [];
+  for (const frames of byVersion.toReversed()) {
+    kept.push(...frames.filter((frame) => !kept.some((newer) => saysAsMuch(newer, frame))));
+  }
+  return kept;
+}
+
+function saysAsMuch(newer: TestFrame, older: TestFrame): boolean {
+  const isSame = newer.symbols === older.symbols && newer.from === older.from;
+  return isSame && Object.entries(older.values).every(([name, value]) => newer.values[name] === value);
+}
+
 /** How a version of a layout reads a test frame. */
 export type FrameVerdict =
   | { readonly outcome: "same" }

@@ -15,9 +15,13 @@ export function carrierWords({ carrierHz }: Layout): string {
   return `${listed(carrierHz.map((hz) => String(Number((hz / 1e6).toFixed(3)))))} MHz`;
 }
 
+/** How the source of a layout begins that was worked out here. */
+const OWN = "own measurement";
+
 /** Where the knowledge comes from. */
 export function originWords({ origin }: Layout): string {
-  return origin === "invented" ? "invented for this house" : `published: ${origin.published}`;
+  if (origin === "invented") return "invented for this house";
+  return origin.published.startsWith(OWN) ? origin.published : `published: ${origin.published}`;
 }
 
 /** How a raw number becomes a quantity, such as `raw × 2.5 kPa, absolute`; what a field is where it is none. */

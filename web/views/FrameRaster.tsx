@@ -47,7 +47,7 @@ export function FrameRaster({ rows, stretches, flips, label, chosen, onChoose }:
     onChoose(Math.min(from.current, to), Math.abs(to - from.current) + 1);
   };
   return (
-    <div ref={box} class={onChoose ? "raster raster-choosing" : "raster"}>
+    <div ref={box} class={onChoose ? "ruler raster raster-choosing" : "ruler raster"}>
       <svg
         width={widthPx}
         height={bands.length * bandPx}

@@ -1,6 +1,6 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
-import { type FrameVerdict, frameVerdict } from "../../../decoders/workshop/testFrames.ts";
+import { type FrameVerdict, frameVerdict, testsHeldTo } from "../../../decoders/workshop/testFrames.ts";
 import type { LayoutEntry } from "../../calls/layouts.ts";
 import { layoutDifferences } from "../../model/layoutDifference.ts";
 import { counted, figure } from "../../model/quantities.ts";
@@ -16,10 +16,8 @@ interface LayoutProofProps {
 /** Bursts that the layout is held to, and in what its versions differ. */
 export function LayoutProof({ entry, versions }: LayoutProofProps): JSX.Element {
   // A later version is held to what every earlier one was put here with.
-  const tests = versions
-    .filter(({ version }) => version <= entry.version)
-    .flatMap(({ tests: own, version }) => own.map((test) => ({ test, version })));
-  const rows = tests.map((one, i) => ({ ...one, number: i + 1, verdict: frameVerdict(entry.layout, one.test) }));
+  const tests = testsHeldTo(versions.filter(({ version }) => version <= entry.version).map((one) => one.tests));
+  const rows = tests.map((test, i) => ({ test, number: i + 1, verdict: frameVerdict(entry.layout, test) }));
   const same = rows.filter(({ verdict }) => verdict.outcome === "same").length;
   return (
     <>

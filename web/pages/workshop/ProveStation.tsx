@@ -5,7 +5,7 @@ import type { Problem } from "../../api.ts";
 import type { LayoutEntry } from "../../calls/layouts.ts";
 import { putOnShelf } from "../../calls/worksheets.ts";
 import { useSettings } from "../../device.ts";
-import { figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
+import { counted, figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
 import { TextField } from "../../views/Fields.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
@@ -111,6 +111,8 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
       <p class="caption">
         Needs a name, a source, and three telegrams kept aside that it reads: they become its test frames. What speaks
         against it stands in its notes.
+        {frames.skippedBits > 0 &&
+          ` The layout's frame begins behind ${counted(frames.skippedBits, "constant bit")}: its bit 0 is bit ${frames.skippedBits} here.`}
       </p>
       <TextField
         label="Title, a line for people"

@@ -25,6 +25,8 @@ export function WorksheetPage({ id }: { readonly id: string }): JSX.Element {
   const walk = (to: StationName) => {
     history.pushState(null, "", `?at=${to}`);
     setStation(to);
+    // On a narrow page the stations fill the screen, and what changed lies below.
+    requestAnimationFrame(() => document.getElementById("station")?.scrollIntoView({ block: "nearest" }));
   };
   const sheet = loaded.state === "there" ? loaded.value : undefined;
   const suggestions = worked.state === "there" ? (worked.value.frames?.suggestions ?? []) : [];
