@@ -58,6 +58,11 @@ export const GLOSSARY: readonly {
         "the pictures of a recording: level over time, its frames, their bits, what the bits mean",
       ],
       ["layout shelf, layout workshop", "where the layouts stand; where an unknown one is worked out"],
+      [
+        "worksheet, station",
+        "a piece of work in the workshop, with its bursts, figures and steps; one of its six questions",
+      ],
+      ["test frame", "a burst as it was received, and what its layout read in it when it came on the shelf"],
       ["receiver", "whatever hears for us: a device, or a program that feeds samples in"],
       [
         "lot, specimen, set point, gauge, lot record",

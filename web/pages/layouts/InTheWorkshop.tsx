@@ -25,7 +25,7 @@ export function InTheWorkshop(): JSX.Element {
   };
   const open = async (file: File) => {
     const read = layoutFromText(await file.text());
-    if (read.ok) await begin({ worksheet: read.value });
+    if (read.ok) await begin({ worksheet: sheetIn(read.value) });
     else setProblem(read.problem);
   };
   const title = "Sensors of a kind that nothing reads";
@@ -79,4 +79,9 @@ export function InTheWorkshop(): JSX.Element {
       </Waiting>
     </section>
   );
+}
+
+/** A file has the worksheet inside of what the server tells of it. */
+function sheetIn(value: unknown): unknown {
+  return typeof value === "object" && value !== null && "worksheet" in value ? value.worksheet : value;
 }

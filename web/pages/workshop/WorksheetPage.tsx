@@ -127,9 +127,7 @@ interface MarginProps {
 
 function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Element {
   const [title, setTitle] = useState<string>();
-  const { id, jobId, worksheet } = sheet;
-  const file = URL.createObjectURL(new Blob([JSON.stringify(worksheet, null, 1)], { type: "application/json" }));
-  useEffect(() => () => URL.revokeObjectURL(file), [file]);
+  const { id, jobId } = sheet;
   return (
     <>
       <h2>What to record next</h2>
@@ -175,7 +173,7 @@ function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Eleme
         </form>
       )}
       <p>
-        <a class="button small" href={file} download={`worksheet-${id}.json`}>
+        <a class="button small" href={`/api/v1/worksheets/${id}`} download={`worksheet-${id}.json`}>
           Save it as a file
         </a>{" "}
         <span class="caption">With its bursts, figures and steps, to send on or go on with elsewhere.</span>
