@@ -7,6 +7,7 @@ import { layoutOf } from "../../decoders/workshop/layoutOf.ts";
 import { prove } from "../../decoders/workshop/prove.ts";
 import { chance } from "../../seeds/noise.ts";
 import { type Bay, caught, gaugeLog, judge, openBay, type Sent, send } from "./gaugeBay.ts";
+import { manyRecordings } from "./manyRecordings.ts";
 import { type Dice, dice, randomLayout } from "./randomLayout.ts";
 
 const SECONDS = 360;
@@ -35,6 +36,7 @@ const CASES = [
  * pressure and temperature lie within one step; with a hand gauge alone without the temperature.
  */
 export default async function bench({ seed, draws = 20 }: { seed: number; draws: number | undefined }): Promise<void> {
+  console.log(JSON.stringify({ case: "400 recordings", ...manyRecordings(seed) }));
   for (const [name, made] of CASES) {
     const results: Result[] = [];
     for (let draw = 0; draw < draws; draw++) {

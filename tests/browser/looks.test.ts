@@ -33,6 +33,12 @@ const PAGES: readonly {
   { name: "recording with notes", path: (house) => notedPath(house, "interferer"), opened: true },
   { name: "layouts", path: () => "/layouts" },
   { name: "layout", path: () => "/layouts/pilot-car" },
+  { name: "the workshop, gather", path: (house) => worksheetPath(house, "gather") },
+  { name: "the workshop, line up", path: (house) => worksheetPath(house, "line-up") },
+  { name: "the workshop, what moves", path: (house) => worksheetPath(house, "what-moves"), opened: true },
+  { name: "the workshop, name", path: (house) => worksheetPath(house, "name") },
+  { name: "the workshop, check", path: (house) => worksheetPath(house, "check") },
+  { name: "the workshop, prove", path: (house) => worksheetPath(house, "prove") },
   { name: "class", path: () => "/class" },
   { name: "receivers", path: () => "/receivers" },
   { name: "devices", path: () => "/devices" },
@@ -132,4 +138,18 @@ async function recordingPath(house: House, name: string): Promise<string> {
   const recording = (await ask<RecordingBody[]>(house, "/recordings")).find((one) => one.name.includes(name));
   if (!recording) throw new Error(`there is no recording ${name}`);
   return `/recordings/${recording.hash}`;
+}
+
+/** A worksheet with the bursts of the ramp, at one of its stations. */
+async function worksheetPath(house: House, station: string): Promise<string> {
+  const all = await ask<RecordingBody[]>(house, "/recordings");
+  const recordings = all.filter(({ name }) => name === "unknown-layout-ramp").map(({ hash }) => hash);
+  const { id } = await postJson<{ id: string }>(house, "/worksheets", { title: "To be looked at" });
+  const brought = await fetch(`${house.address()}/api/v1/worksheets/${id}/bursts`, {
+    method: "POST",
+    headers: { "content-type": "application/json", "if-match": '"1"' },
+    body: JSON.stringify({ recordings }),
+  });
+  expect(brought.status).toBe(200);
+  return `/workshop/${id}?at=${station}`;
 }
