@@ -25,9 +25,11 @@ import { SettingsPage } from "./pages/SettingsPage.tsx";
 import { StartPage } from "./pages/StartPage.tsx";
 import { SendingPage } from "./pages/sending/SendingPage.tsx";
 import { WordsPage } from "./pages/WordsPage.tsx";
-import { WorksheetPage } from "./pages/workshop/WorksheetPage.tsx";
 import { useRoute } from "./router.ts";
 import { Shell } from "./Shell.tsx";
+import { lazily } from "./views/lazily.tsx";
+
+const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
 export function App({ live }: { readonly live: Live }): JSX.Element {

@@ -1,7 +1,7 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import type { WorkedOutBody } from "../../server/http/wire/workshop.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
-import { analysed } from "../support/http-samples.ts";
+import { analysed, emptyCard } from "../support/http-samples.ts";
 import { archiveOf, sample } from "../support/samples.ts";
 
 let bench: HttpBench;
@@ -144,5 +144,31 @@ describe("a worksheet", () => {
       "naming.source",
       "proof",
     ]);
+  });
+
+  it("is begun from a job's card, with what its visits heard, and without its plate", async () => {
+    const receiver = (await bench.ask("POST", "/receivers", { json: { kind: "tcp", name: "door", port: 0 } })).body;
+    const json = { ...emptyCard, receiverIds: [receiver.id], recordingHashes: [hash] };
+    const job = (await bench.ask("POST", "/jobs", { json })).body;
+    const [burst] = (await bench.house.store.burstsOf(hash)).filter(({ outcome }) => outcome !== "telegram");
+    const heardAt = (minutes: number) => new Date(Date.parse(job.createdAt) + 60_000 * minutes).toISOString();
+    const on = { receiverId: receiver.id };
+    const heard = [-30, 1, 2].map((minutes, i) => ({ id: `h-${i}`, at: heardAt(minutes), on, burst: burst! }));
+    await bench.house.store.keepHeard(heard, []);
+    const { status, body } = await bench.ask("POST", "/worksheets", { json: { job: job.id } });
+    expect([status, body.title, body.jobId]).toEqual([201, `Card ${job.id}`, job.id]);
+    expect(body.worksheet.bursts.length).toBe(24 + 2);
+    expect(
+      body.worksheet.bursts.filter(({ source }: { source: string }) => source.startsWith(receiver.id)),
+    ).toMatchObject([{ id: "h-1", atSeconds: Date.parse(heardAt(1)) / 1000, recording: null }, { id: "h-2" }]);
+    expect(JSON.stringify(body)).not.toContain(emptyCard.plate);
+    expect((await bench.ask("POST", "/worksheets", { json: { job: "2222" } })).status).toBe(404);
+
+    const empty = (await bench.ask("POST", "/worksheets", { json: { title: "Lately" } })).body;
+    const brought = await bench.ask("POST", `/worksheets/${empty.id}/bursts`, {
+      json: { receiver: receiver.id, from: heardAt(-31), to: heardAt(1.5) },
+      headers: at(1),
+    });
+    expect(brought.body.worksheet.bursts.map(({ id }: { id: string }) => id)).toEqual(["h-0", "h-1"]);
   });
 });

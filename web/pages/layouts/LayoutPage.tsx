@@ -17,10 +17,12 @@ import { timeShown } from "../../model/times.ts";
 import { Empty } from "../../views/Empty.tsx";
 import { FieldRuler } from "../../views/FieldRuler.tsx";
 import { List } from "../../views/List.tsx";
+import { lazily } from "../../views/lazily.tsx";
 import { Page } from "../../views/Page.tsx";
 import { Table } from "../../views/Table.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
-import { LayoutProof } from "./LayoutProof.tsx";
+
+const LayoutProof = lazily(() => import("./LayoutProof.tsx").then((part) => part.LayoutProof));
 
 interface LayoutPageProps {
   readonly id: string;
