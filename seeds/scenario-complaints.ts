@@ -13,6 +13,7 @@ export function scenarioComplaints(scenario: Scenario): Complaint[] {
     ...receiverComplaints(scenario),
     ...scenario.sensors.flatMap((sensor, i) => sensorComplaints(scenario, sensor, i)),
     ...(scenario.events ?? []).flatMap((event, i) => eventComplaints(scenario, event, `events[${i}]`)),
+    ...gaugeComplaints(scenario),
     ...twice(scenario.outputs).map((i) => complaint(`outputs[${i}]`, scenario.outputs[i], "each output once")),
   ];
 }
@@ -181,4 +182,12 @@ function eventComplaints({ durationSeconds, sensors, receiver }: Scenario, event
     }
   }
   return complaints;
+}
+
+function gaugeComplaints({ gaugeLog, sensors }: Scenario): Complaint[] {
+  if (!gaugeLog) return [];
+  const readable = sensors.filter(({ pressureKpa, temperatureC }) => pressureKpa && temperatureC);
+  if (readable.some(({ name }) => name === gaugeLog.sensor)) return [];
+  const names = readable.map(({ name }) => name).join(", ");
+  return [complaint("gaugeLog.sensor", gaugeLog.sensor, names || "a sensor with pressure and temperature over time")];
 }

@@ -11,17 +11,18 @@ export interface ScenarioFileBytes {
 }
 
 /** Every suffix that a scenario's files may have. */
-export const SUFFIXES = [".sigmf-data", ".sigmf-meta", ".ndjson", ".truth.json"] as const;
+export const SUFFIXES = [".sigmf-data", ".sigmf-meta", ".ndjson", ".gauge.csv", ".truth.json"] as const;
 
 /** The files of a scenario, data before metadata, the truth last. */
 export function* scenarioFiles(scenario: Scenario): Generator<ScenarioFileBytes, void, undefined> {
-  const { recording, lines, truth } = synthesise(scenario);
+  const { recording, lines, gaugeLog, truth } = synthesise(scenario);
   if (recording) {
     const hash = createHash("sha512");
     yield { suffix: ".sigmf-data", blocks: hashed(recording.blocks(), hash) };
     yield { suffix: ".sigmf-meta", blocks: [jsonBytes(recording.meta(hash.digest("hex")))] };
   }
-  if (lines) yield { suffix: ".ndjson", blocks: [new TextEncoder().encode(lines.map((line) => `${line}\n`).join(""))] };
+  if (lines) yield { suffix: ".ndjson", blocks: [lineBytes(lines)] };
+  if (gaugeLog) yield { suffix: ".gauge.csv", blocks: [lineBytes(gaugeLog)] };
   yield { suffix: ".truth.json", blocks: [jsonBytes(truth)] };
 }
 
@@ -30,6 +31,10 @@ function* hashed(blocks: Iterable<Uint8Array>, hash: ReturnType<typeof createHas
     hash.update(block);
     yield block;
   }
+}
+
+function lineBytes(lines: readonly string[]): Uint8Array {
+  return new TextEncoder().encode(lines.map((line) => `${line}\n`).join(""));
 }
 
 function jsonBytes(value: unknown): Uint8Array {

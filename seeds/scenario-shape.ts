@@ -81,6 +81,17 @@ const Event = z.discriminatedUnion("kind", [
   z.strictObject({ kind: z.literal("lost"), ...span }),
 ]);
 
+/** Somebody reads a gauge and a thermometer while the recording runs, and writes down what they say. */
+const GaugeLog = z.strictObject({
+  /** At whose valve they are held: what they read is this sensor's pressure and temperature, not what it sends. */
+  sensor: name,
+  /** From the first sample on. */
+  everySeconds: z.number().min(0.05).max(3600),
+  /** The finest that they show. */
+  stepKpa: z.number().min(0.01).max(100),
+  stepDegC: z.number().min(0.01).max(100),
+});
+
 const Receiver = z.strictObject({
   name,
   sampleRateHz: z.number().min(1e3).max(2e7),
@@ -115,6 +126,7 @@ export const ScenarioShape = z.strictObject({
     .optional(),
   sensors: z.array(Sensor).max(500),
   events: z.array(Event).max(10_000).optional(),
+  gaugeLog: GaugeLog.optional(),
   outputs: z
     .array(z.enum(["recording", "lines"]))
     .min(1)

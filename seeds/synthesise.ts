@@ -1,3 +1,4 @@
+import { gaugeLogLines } from "./gauge-log.ts";
 import { receiverLines } from "./lines.ts";
 import { planOf } from "./plan.ts";
 import { receivedBlocks } from "./receive.ts";
@@ -10,6 +11,8 @@ export interface Synthesis {
   readonly recording: Recording | undefined;
   /** One JSON text each, without line ends; undefined where the scenario asks for none. */
   readonly lines: readonly string[] | undefined;
+  /** Likewise, of the gauge's log. */
+  readonly gaugeLog: readonly string[] | undefined;
   readonly truth: Truth;
 }
 
@@ -20,7 +23,10 @@ export interface Recording {
   readonly blocks: () => Iterable<Uint8Array>;
 }
 
-/** What a scenario gives: a recording, receiver lines, and the truth about both. The same scenario, the same bytes. */
+/**
+ * What a scenario gives: a recording, receiver lines, a gauge's log, and the truth about them. The same scenario, the same
+ * bytes.
+ */
 export function synthesise(scenario: Scenario): Synthesis {
   const plan = planOf(scenario);
   const { outputs } = scenario;
@@ -29,6 +35,7 @@ export function synthesise(scenario: Scenario): Synthesis {
       ? { meta: (sha512) => sigmfMeta(scenario, sha512), blocks: () => receivedBlocks(scenario, plan) }
       : undefined,
     lines: outputs.includes("lines") ? receiverLines(scenario, plan) : undefined,
+    gaugeLog: gaugeLogLines(scenario),
     truth: truthOf(scenario, plan),
   };
 }

@@ -135,7 +135,7 @@ async function notedPath(house: House, name: string): Promise<string> {
 }
 
 async function recordingPath(house: House, name: string): Promise<string> {
-  const recording = (await ask<RecordingBody[]>(house, "/recordings")).find((one) => one.name.includes(name));
+  const recording = (await ask<RecordingBody[]>(house, "/recordings")).find((one) => one.name === name);
   if (!recording) throw new Error(`there is no recording ${name}`);
   return `/recordings/${recording.hash}`;
 }

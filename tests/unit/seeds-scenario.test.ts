@@ -33,6 +33,10 @@ const plain = {
 const withSensor = (change: object) => ({ ...plain, sensors: [{ ...sensor, ...change }] });
 const withReceiver = (change: object) => ({ ...plain, receiver: { ...plain.receiver, ...change } });
 const tunings = (...at: number[]) => at.map((fromSeconds) => ({ fromSeconds, carrierHz: 433_920_000 }));
+const withGauge = (change: object) => ({
+  ...plain,
+  gaugeLog: { sensor: "left front", everySeconds: 0.5, stepKpa: 0.5, stepDegC: 0.5, ...change },
+});
 const ownLayout = { ...builtinLayouts.find(({ id }) => id === "pilot-car")!, id: "own" };
 
 const refused: readonly (readonly [string, unknown, string])[] = [
@@ -117,6 +121,18 @@ const refused: readonly (readonly [string, unknown, string])[] = [
     { ...plain, events: [{ kind: "steady-carrier", carrierHz: 434.2e6, dbfs: -30, fromSeconds: 0, toSeconds: 1 }] },
     "events[0].carrierHz: found 434200000",
   ],
+  ["a gauge at no sensor", withGauge({ sensor: "spare" }), "gaugeLog.sensor: found"],
+  [
+    "a gauge at a sensor without pressure and temperature",
+    {
+      ...withGauge({ sensor: "rear" }),
+      sensors: [sensor, { ...sensor, name: "rear", pressureKpa: undefined, dumb: true, sends: [] }],
+    },
+    "gaugeLog.sensor: found",
+  ],
+  ["a gauge read all the time", withGauge({ everySeconds: 0 }), "gaugeLog.everySeconds: found 0"],
+  ["a gauge without a step", withGauge({ stepKpa: undefined }), "gaugeLog.stepKpa: found nothing"],
+  ["a gauge's unknown key", withGauge({ stepPsi: 1 }), "gaugeLog.stepPsi: found"],
   ["an unknown event", { ...plain, events: [{ kind: "rain" }] }, "events[0].kind: found"],
   ["a layout's fault", { ...plain, layouts: [{ layout: { ...ownLayout, bits: 40 } }] }, "layouts[0].layout.fields"],
   [

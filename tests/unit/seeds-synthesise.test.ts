@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
+import { parseGaugeLog } from "../../decoders/workshop/gaugeLog.ts";
 import { chance } from "../../seeds/noise.ts";
 import { planOf } from "../../seeds/plan.ts";
 import { quantise, roundingPower } from "../../seeds/quantise.ts";
@@ -178,9 +179,52 @@ describe("a synthesised scenario", () => {
     const unknown = synthesise(scenarioOf("unknown-layout")).truth;
     expect(unknown.unreadable).toHaveLength(8);
     expect(unknown.telegrams.map(({ layout }) => layout)).toEqual(["pilot-car"]);
+    const ramp = synthesise(scenarioOf("unknown-layout-ramp")).truth;
+    expect(ramp.unreadable).toHaveLength(55);
+    expect(ramp.telegrams.map(({ layout }) => layout)).toEqual(["pilot-car"]);
     expect(synthesise(scenarioOf("dumb-sensor")).truth.silent).toEqual(["left rear"]);
     const kinds = synthesise(scenarioOf("interferer")).truth.interferers.map(({ kind }) => kind);
     expect(kinds).toEqual(["steady-carrier", "pulsed-carrier", "impulses"]);
+  });
+});
+
+describe("a gauge's log", () => {
+  it("holds what the sensor has, from the first sample to the last, in the steps of gauge and thermometer", () => {
+    const { gaugeLog } = synthesise(
+      scenarioOf("sound-car", (file) => {
+        file.startsAt = "2026-03-02T08:15:00.2Z";
+        file.durationSeconds = 1;
+        file.events = [];
+        for (const sensor of file.sensors) sensor.sends = [];
+        file.sensors[1].pressureKpa = [
+          { atSeconds: 0.25, kPa: 200 },
+          { atSeconds: 0.75, kPa: 201 },
+        ];
+        file.sensors[1].temperatureC = [
+          { atSeconds: 0, degC: -1 },
+          { atSeconds: 1, degC: 1 },
+        ];
+        file.gaugeLog = { sensor: file.sensors[1].name, everySeconds: 0.25, stepKpa: 0.1, stepDegC: 1 };
+      }),
+    );
+    expect(gaugeLog).toEqual([
+      "time,kPa,degC",
+      "2026-03-02T08:15:00.200000Z,200,-1",
+      "2026-03-02T08:15:00.450000Z,200,0",
+      "2026-03-02T08:15:00.700000Z,200.5,0",
+      "2026-03-02T08:15:00.950000Z,201,1",
+      "2026-03-02T08:15:01.200000Z,201,1",
+    ]);
+  });
+
+  it("is none where nobody read a gauge, and where somebody did is read back as it was meant", () => {
+    expect(synthesise(scenarioOf("sound-car")).gaugeLog).toBeUndefined();
+    const { gaugeLog } = synthesise(scenarioOf("unknown-layout-ramp"));
+    const parsed = parseGaugeLog((gaugeLog ?? []).join("\n"));
+    if (!parsed.ok) throw new Error(JSON.stringify(parsed));
+    expect(parsed.readings).toHaveLength(43);
+    const kPa = parsed.readings.map((one) => one.kPa ?? Number.NaN);
+    expect([Math.min(...kPa), Math.max(...kPa)]).toEqual([249, 420]);
   });
 });
 
