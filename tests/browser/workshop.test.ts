@@ -15,7 +15,10 @@ const walk = (page: Page, station: string) =>
     .click();
 const workedOut = (page: Page) => expect(page.getByText("Worked out.")).toBeVisible({ timeout: 60_000 });
 
-test("whoever has never seen a layout gets it on the shelf, from its recording and a gauge", async ({ page, expected }) => {
+test("whoever has never seen a layout gets it on the shelf, from its recording and a gauge", async ({
+  page,
+  expected,
+}) => {
   test.slow();
   expected.push(/status of 400/); // the shelf refuses what has no source
   // What is put on the shelf must not change what other tests read.

@@ -48,7 +48,7 @@ const SheetLogBody = z.strictObject({
     .max(100_000),
 });
 
-export const DecidedBody = z.strictObject({
+const DecidedBody = z.strictObject({
   sources: z.array(id).max(10_000),
   leftOut: z.array(id).max(10_000),
   /** A burst of the group that is meant. */
@@ -65,7 +65,7 @@ export const DecidedBody = z.strictObject({
 });
 
 /** Of a worksheet's file. */
-export const WorksheetBody = z.strictObject({
+const WorksheetBody = z.strictObject({
   format: z.literal(WORKSHEET),
   title: text(200),
   sources: z.array(z.strictObject({ id, name: text(300), fromSeconds: z.number() })).max(10_000),

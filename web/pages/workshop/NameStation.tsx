@@ -105,7 +105,7 @@ export function namedNow({ fields }: WorkedFrames): readonly Field[] {
 }
 
 /** What else was decided by places, told anew in those that are shown. */
-export function placesOf({ lineUp, checks }: WorkedFrames, { check }: Decided): Pick<Decided, "anchor" | "check"> {
+function placesOf({ lineUp, checks }: WorkedFrames, { check }: Decided): Pick<Decided, "anchor" | "check"> {
   const taken = checks.find((one) => one.taken)?.check;
   return { anchor: lineUp.anchor, check: check === null || check === "none" ? check : (taken ?? check) };
 }
