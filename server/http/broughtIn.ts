@@ -2,13 +2,17 @@ import type { BurstRecord } from "../../decoders/records.ts";
 import { caughtOf } from "../../decoders/workshop/caught.ts";
 import {
   bringIn,
+  emptyWorksheet,
   type SheetBurst,
   type SheetSource,
   sheetBurst,
   type Worksheet,
 } from "../../decoders/workshop/worksheet.ts";
+import { burstsAtWakes } from "../jobs/walk.ts";
 import type { StoredRecording } from "../store/store.ts";
 import type { House } from "./house.ts";
+import { cardOf, stretchesOf, wakesOf } from "./jobBody.ts";
+import { Problem } from "./problem.ts";
 
 /** Of a receiver in one stretch of time. */
 const MOST_BURSTS = 5000;
@@ -54,6 +58,40 @@ export async function bringHeard(
     return taken(burst, { ...source, fromSeconds: originSeconds }, id, null);
   });
   return bringIn(sheet, [{ ...source, fromSeconds: bursts[0]?.atSeconds ?? secondsOf(from) ?? 0 }], bursts);
+}
+
+/**
+ * A worksheet with all that the visits of a job heard and nothing read. Where a wheel's sensor answered its wake and the
+ * card has what a hand gauge read there, the figure goes with those bursts. Plate and names stay on the card.
+ *
+ * @throws Problem where there is no such job.
+ */
+export async function worksheetOfJob(house: House, id: string): Promise<Worksheet> {
+  const { store } = house;
+  const job = await store.job(id);
+  if (!job) throw new Problem("not-found", `There is no job ${id}.`, { nextSteps: ["See the list at /jobs."] });
+  const card = cardOf(job);
+  let sheet = emptyWorksheet(`Card ${job.id}`);
+  const recordings = await Promise.all(card.recordingHashes.map((hash) => store.recording(hash)));
+  sheet = await bringRecordings(
+    house,
+    sheet,
+    recordings.filter((one) => one !== undefined),
+  );
+  const names = new Map((await store.receivers()).map((one) => [one.id, one.name]));
+  const stretches = await stretchesOf(house, job);
+  for (const receiverId of card.receiverIds) {
+    const receiver = { id: receiverId, name: names.get(receiverId) ?? receiverId };
+    for (const { from, to } of stretches) sheet = await bringHeard(house, sheet, receiver, from, to);
+  }
+  const timed = sheet.bursts.map((burst) => ({ id: burst.id, at: new Date(1000 * burst.atSeconds).toISOString() }));
+  const answering = burstsAtWakes(await wakesOf(house, card, stretches), timed);
+  const figures = card.wheels.flatMap(({ position, handGaugeKpa }) => {
+    const of = (answering.get(position) ?? []).map((one) => one.id);
+    return handGaugeKpa === null || of.length === 0 ? [] : [{ of, kPa: handGaugeKpa, degC: null }];
+  });
+  // What it began with is no step that could be taken back.
+  return { ...sheet, now: { ...sheet.now, figures }, done: [] };
 }
 
 function taken(

@@ -55,10 +55,11 @@ export async function visitOf(house: House, job: StoredJob, all?: readonly Store
   const card = withWalk(typed, walk);
   const layouts = house.shelf.current();
   const unreadableBursts = unreadable(bursts);
-  const atWakes = burstsAtWakes(
+  const answering = burstsAtWakes(
     wakes,
     timed.filter(({ burst }) => isUnreadable(burst)),
   );
+  const atWakes = new Map([...answering].map(([position, own]) => [position, own.map(({ burst }) => burst)]));
   const { lines, others } = wheelLines(card, telegrams, unreadableBursts, layouts, atWakes);
   const around = {
     ownSnrDb: lines.flatMap(({ snrDb }) => (snrDb === null ? [] : [snrDb])),
@@ -173,7 +174,7 @@ async function heardOnVisit(house: House, card: JobCard, stretches: readonly Str
 }
 
 /** Wakes by the button, and those that receivers told of. */
-async function wakesOf({ store }: House, card: JobCard, stretches: readonly Stretch[]): Promise<WakeMark[]> {
+export async function wakesOf({ store }: House, card: JobCard, stretches: readonly Stretch[]): Promise<WakeMark[]> {
   const wakes: WakeMark[] = card.wakes.map((wake) => ({ ...wake, by: "button" }));
   for (const receiverId of card.receiverIds) {
     for (const { from, to } of stretches) {

@@ -139,17 +139,17 @@ export interface TimedBurst {
 }
 
 /** By position: those of these bursts that came at its newest wake, in order of time. */
-export function burstsAtWakes(
+export function burstsAtWakes<T extends { readonly at: string }>(
   wakes: readonly WakeMark[],
-  bursts: readonly TimedBurst[],
-): ReadonlyMap<string, readonly BurstRecord[]> {
+  bursts: readonly T[],
+): ReadonlyMap<string, readonly T[]> {
   const inOrder = wakes.toSorted((a, b) => Date.parse(a.at) - Date.parse(b.at));
-  const found = new Map<string, readonly BurstRecord[]>();
+  const found = new Map<string, readonly T[]>();
   inOrder.forEach((wake, i) => {
     const at = Date.parse(wake.at);
     const next = inOrder[i + 1];
     const to = Math.min(at + ANSWER_MS, next ? Date.parse(next.at) : Number.POSITIVE_INFINITY);
-    const own = bursts.filter((one) => Date.parse(one.at) >= at && Date.parse(one.at) < to).map(({ burst }) => burst);
+    const own = bursts.filter((one) => Date.parse(one.at) >= at && Date.parse(one.at) < to);
     if (own.length > 0) found.set(wake.position, own);
   });
   return found;

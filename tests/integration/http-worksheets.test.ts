@@ -148,14 +148,19 @@ describe("a worksheet", () => {
 
   it("is begun from a job's card, with what its visits heard, and without its plate", async () => {
     const receiver = (await bench.ask("POST", "/receivers", { json: { kind: "tcp", name: "door", port: 0 } })).body;
-    const json = { ...emptyCard, receiverIds: [receiver.id], recordingHashes: [hash] };
+    const wheels = emptyCard.wheels.map((wheel, i) => ({ ...wheel, handGaugeKpa: i === 0 ? 345 : null }));
+    const json = { ...emptyCard, wheels, receiverIds: [receiver.id], recordingHashes: [hash] };
     const job = (await bench.ask("POST", "/jobs", { json })).body;
     const [burst] = (await bench.house.store.burstsOf(hash)).filter(({ outcome }) => outcome !== "telegram");
     const heardAt = (minutes: number) => new Date(Date.parse(job.createdAt) + 60_000 * minutes).toISOString();
     const on = { receiverId: receiver.id };
     const heard = [-30, 1, 2].map((minutes, i) => ({ id: `h-${i}`, at: heardAt(minutes), on, burst: burst! }));
     await bench.house.store.keepHeard(heard, []);
+    // The left front wheel was woken just before the last of them.
+    const wakes = [{ position: "left front", at: heardAt(1.99) }];
+    await bench.ask("PATCH", `/jobs/${job.id}`, { json: { wakes }, headers: at(job.revision) });
     const { status, body } = await bench.ask("POST", "/worksheets", { json: { job: job.id } });
+    expect(body.worksheet.now.figures).toEqual([{ of: ["h-2"], kPa: 345, degC: null }]);
     expect([status, body.title, body.jobId]).toEqual([201, `Card ${job.id}`, job.id]);
     expect(body.worksheet.bursts.length).toBe(24 + 2);
     expect(

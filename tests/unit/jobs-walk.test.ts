@@ -113,8 +113,8 @@ describe("a walk round the car", () => {
       [wake("left front", 10), wake("right front", 30), wake("left front", 50)],
       [burst(5), burst(12), burst(31), burst(33), burst(51), burst(70)],
     );
-    expect(found.get("left front")).toEqual([burstRecord(51)]);
-    expect(found.get("right front")).toEqual([burstRecord(31), burstRecord(33)]);
+    expect(found.get("left front")).toEqual([burst(51)]);
+    expect(found.get("right front")).toEqual([burst(31), burst(33)]);
   });
 
   it("takes no answer that came long before or after", () => {

@@ -13,9 +13,8 @@ import {
 } from "../../../decoders/workshop/worksheet.ts";
 import { shortId } from "../../jobs/shortId.ts";
 import type { StoredRecording, StoredWorksheet } from "../../store/store.ts";
-import { bringHeard, bringRecordings } from "../broughtIn.ts";
+import { bringHeard, bringRecordings, worksheetOfJob } from "../broughtIn.ts";
 import type { House } from "../house.ts";
-import { cardOf, stretchesOf } from "../jobBody.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
 import { isBuiltin } from "../shelf.ts";
@@ -86,24 +85,6 @@ export function worksheetRoutes(house: House, random: () => number): readonly Ro
     return found;
   }
 
-  async function fromJob(id: string): Promise<Worksheet> {
-    const job = await store.job(id);
-    if (!job) throw new Problem("not-found", `There is no job ${id}.`, { nextSteps: ["See the list at /jobs."] });
-    const card = cardOf(job);
-    // A card's plate and names stay on the card.
-    let sheet = emptyWorksheet(`Card ${job.id}`);
-    const known = (await Promise.all(card.recordingHashes.map((hash) => store.recording(hash)))).filter((one) => !!one);
-    if (known.length > 0) sheet = await bringRecordings(house, sheet, known);
-    const names = new Map((await store.receivers()).map((one) => [one.id, one.name]));
-    for (const receiverId of card.receiverIds) {
-      for (const { from, to } of await stretchesOf(house, job)) {
-        const receiver = { id: receiverId, name: names.get(receiverId) ?? receiverId };
-        sheet = await bringHeard(house, sheet, receiver, from, to);
-      }
-    }
-    return { ...sheet, done: [] };
-  }
-
   async function freeId(): Promise<string> {
     for (;;) {
       const id = shortId(random);
@@ -138,7 +119,7 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
       async handle({ body }) {
         const made: Worksheet =
           "job" in body
-            ? await fromJob(body.job)
+            ? await worksheetOfJob(house, body.job)
             : "title" in body
               ? emptyWorksheet(body.title)
               : (body.worksheet as Worksheet);
