@@ -16,10 +16,13 @@ export interface Workshop {
 
 /** Worksheets whose last result is kept. */
 const MOST_KEPT = 8;
+/** Longer than any that was drawn took; what takes longer is given up, so that others have their turn. */
+const LONGEST_MS = 180_000;
 /** Without work the thread goes. */
 const IDLE_MS = 120_000;
 
-export function createWorkshop(start: () => Worker = startWorker): Workshop {
+/** @param longestMs After which one that is worked out is given up. */
+export function createWorkshop(start: () => Worker = startWorker, longestMs = LONGEST_MS): Workshop {
   const kept = new Map<string, Promise<WorkedOut>>();
   const asked = new Map<number, { resume: (worked: WorkedOut) => void; reject: (error: Error) => void }>();
   let thread: Worker | undefined;
@@ -61,7 +64,19 @@ export function createWorkshop(start: () => Worker = startWorker): Workshop {
     const worker = running();
     const task = next++;
     return new Promise<WorkedOut>((resume, reject) => {
-      asked.set(task, { resume, reject });
+      const given = setTimeout(() => {
+        reject(new Error("It was given up after three minutes: leave some bursts out, or take out some sources."));
+        asked.delete(task);
+        void worker.terminate();
+      }, longestMs);
+      given.unref();
+      const over =
+        <T>(settle: (value: T) => void) =>
+        (value: T) => {
+          clearTimeout(given);
+          settle(value);
+        };
+      asked.set(task, { resume: over(resume), reject: over(reject) });
       worker.postMessage({ kind: "begin", task, order: { kind: "work out", sheet } } satisfies ToWorker);
     });
   }

@@ -116,6 +116,13 @@ describe("a worksheet", () => {
     expect(sent.body.id).not.toBe(id);
     const torn = { ...body.worksheet, now: { ...body.worksheet.now, leftOut: "all" } };
     expect((await bench.ask("POST", "/worksheets", { json: { worksheet: torn } })).status).toBe(400);
+    const [first, ...others] = body.worksheet.bursts;
+    const short = { ...body.worksheet, bursts: [{ ...first, symbols: first.symbols.slice(2) }, ...others] };
+    const refused = await bench.ask("POST", "/worksheets", { json: { worksheet: short } });
+    expect([refused.status, JSON.stringify(refused.body.complaints)]).toEqual([
+      400,
+      expect.stringContaining("as many hex digits as its symbols fill"),
+    ]);
   });
 
   it("is removed, and taken back", async () => {

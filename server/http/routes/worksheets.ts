@@ -93,7 +93,11 @@ export function worksheetRoutes(house: House, random: () => number): readonly Ro
   }
 
   async function workedOut({ id, revision, body }: StoredWorksheet) {
-    return workshop.workOut(`${id} ${revision}`, body);
+    return workshop.workOut(`${id} ${revision}`, body).catch((error: unknown) => {
+      const because = error instanceof Error ? error.message : String(error);
+      const nextSteps = ["Take the last step back.", "Leave out bursts that may not belong together."];
+      throw new Problem("not-now", `It could not be worked out. ${because}`, { nextSteps });
+    });
   }
 
   return [
@@ -232,7 +236,7 @@ begins. Pressure is gauge pressure. One of the same name takes the place of the 
       summary: "What a worksheet comes to: groups, frames, what moves, fields, check, proof, and the layout",
       notes: "Worked out anew after each change, which takes up to some seconds.",
       answers: { 200: { says: "All of it.", body: WorkedOutBody } },
-      problems: ["not-found"],
+      problems: ["not-found", "not-now"],
       async handle({ params }) {
         const sheet = await sheetOf(params["id"]);
         return { status: 200, body: { revision: sheet.revision, ...(await workedOut(sheet)) } };
@@ -246,7 +250,7 @@ begins. Pressure is gauge pressure. One of the same name takes the place of the 
 become its test frames. What speaks against it goes into its notes. Recordings that took part are analysed again.`,
       ifMatch: true,
       answers: { 201: { says: "It is on the shelf.", body: LayoutEntryBody, headers: { Location: "its address" } } },
-      problems: ["not-found", "not-fitting", "conflict", "stale"],
+      problems: ["not-found", "not-fitting", "conflict", "stale", "not-now"],
       async handle({ params, revision }) {
         const sheet = await sheetOf(params["id"]);
         if (sheet.revision !== revision) return refuseStale(sheet);

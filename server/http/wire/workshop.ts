@@ -25,20 +25,25 @@ export const TestFrameBody = z.strictObject({
   values: z.record(z.string(), value),
 });
 
-const SheetBurstBody = z.strictObject({
-  id,
-  source: id,
-  atSeconds: z.number(),
-  durationSeconds: z.number().min(0).max(3600),
-  carrierHz: z.number().min(0).max(1e11),
-  modulation,
-  deviationHz: z.number().min(0).nullable(),
-  symbolRate: z.number().positive().max(1e7),
-  symbols: hex.max(8192),
-  symbolCount: z.int().min(1).max(32_768),
-  /** Where it can be looked at: hash and index of a recording's burst. */
-  recording: z.strictObject({ hash: z.string(), index: z.int().min(0) }).nullable(),
-});
+const SheetBurstBody = z
+  .strictObject({
+    id,
+    source: id,
+    atSeconds: z.number(),
+    durationSeconds: z.number().min(0).max(3600),
+    carrierHz: z.number().min(0).max(1e11),
+    modulation,
+    deviationHz: z.number().min(0).nullable(),
+    symbolRate: z.number().positive().max(1e7),
+    symbols: hex.max(8192),
+    symbolCount: z.int().min(1).max(32_768),
+    /** Where it can be looked at: hash and index of a recording's burst. */
+    recording: z.strictObject({ hash: z.string(), index: z.int().min(0) }).nullable(),
+  })
+  .refine(({ symbols, symbolCount }) => symbols.length === Math.ceil(symbolCount / 4), {
+    path: ["symbols"],
+    error: "as many hex digits as its symbols fill, four a digit",
+  });
 
 const SheetLogBody = z.strictObject({
   id,
