@@ -99,7 +99,7 @@ function frameIn(caught: Caught | undefined, plan: ReturnType<typeof framePlan>)
       modulation: caught.modulation,
       symbolRate: caught.symbolRate,
       symbols: caught.symbols,
-      confidence: undefined,
+      confidence: caught.evidence && Uint8Array.from(caught.evidence, (one) => Math.min(255, 16 * Math.abs(one))),
       rssiDbm: undefined,
       noiseDbm: undefined,
     },
