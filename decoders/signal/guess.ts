@@ -25,6 +25,8 @@ export interface Model {
   readonly apartHz: number;
 }
 
+/** Of a whole burst, over that of the noise that is taken to be with it. */
+const MOST_ENERGY = 4000;
 const SLOWEST_HZ = 800;
 const FASTEST_HZ = 25_000;
 /** How far clocks of one kind of sensor lie apart, as a share. */
@@ -54,10 +56,12 @@ export function guessAs(wave: Waveform, { modulation, rateHz, apartHz }: Model, 
   return refined(wave, guessed(wave, modulation, lobes, keyed, clock));
 }
 
-function keyedAs({ base, noiseDensity }: Waveform, modulation: Modulation, lobes: Lobes): Keyed {
+function keyedAs({ base, heard, noiseDensity }: Waveform, modulation: Modulation, lobes: Lobes): Keyed {
   const { re, im, rateHz } = base;
-  const noise = noiseDensity * rateHz;
   const isSwitched = modulation === "ask";
+  // A strong burst is off from what is assumed of it by more than noise: edges, and what one frequency has at the other.
+  const energy = lobes.power * (heard.to - heard.from);
+  const noise = Math.max(noiseDensity * rateHz, energy / MOST_ENERGY);
   return {
     high: runningSum(re, im, (isSwitched ? lobes.lineHz : lobes.highHz) / rateHz),
     low: isSwitched ? undefined : runningSum(re, im, lobes.lowHz / rateHz),

@@ -1,5 +1,6 @@
 import type { Layout } from "../layouts/schema.ts";
 import { decodeSymbols, type LineCode, lineCodeOf } from "../linecode/lineCode.ts";
+import type { Modulation } from "../records.ts";
 import type { Aligned, Member } from "./align.ts";
 import { median } from "./caught.ts";
 import { type CodeReading, endColumn, evidenceFrom, levelBefore, symbolsFrom } from "./lineCodes.ts";
@@ -21,6 +22,7 @@ export interface Telegram {
 
 /** The bursts of a group as frames of one length, under each other. */
 export interface FrameTable {
+  readonly modulation: Modulation;
   readonly reading: CodeReading;
   /** Period of the symbols that every burst begins with, and the column behind the last of them. */
   readonly preamble: { readonly symbols: string; readonly end: number };
@@ -41,6 +43,7 @@ export interface FrameTable {
 
 /** Symbols that must be left before the frame, or a beginning is found where there is none. */
 const LEAST_SYNC = 12;
+const LEAST_BREAK = 4;
 const MOST_PERIOD = 8;
 /** Bits of a code of one symbol a bit that may be zeros, and so silence, at the end of ASK. */
 export const UNSEEN = 8;
@@ -56,10 +59,11 @@ export function frameTable(aligned: Aligned, reading: CodeReading): FrameTable {
   const code = lineCodeOf(reading as Pick<Layout, "lineCode" | "pulse">);
   const preamble = preambleOf(head);
   const end = endColumn(aligned);
-  const isAsk = aligned.members[0]!.caught.modulation === "ask";
+  const { modulation } = aligned.members[0]!.caught;
+  const isAsk = modulation === "ask";
   const roughly = bitsFrom(aligned, code, reading, reading.boundary, end, isAsk);
   const behind = withoutBrokenEnd(aligned, code, reading.boundary, roughly, isAsk);
-  const constantBits = stepsBack(head, code, reading);
+  const constantBits = stepsBack(head, preamble.end, code, reading);
   const start = reading.boundary - constantBits.symbols;
   const bitCount = behind + constantBits.bits;
   const damaged: string[] = [];
@@ -70,7 +74,7 @@ export function frameTable(aligned: Aligned, reading: CodeReading): FrameTable {
     return [];
   });
   const { telegrams, copyGapSeconds } = merged(copies);
-  const found = { reading, preamble, start, bitCount, constantBits: constantBits.bits, head };
+  const found = { modulation, reading, preamble, start, bitCount, constantBits: constantBits.bits, head };
   return { ...found, copyGapSeconds, telegrams, damaged };
 }
 
@@ -140,13 +144,16 @@ const MANY_BROKEN = 0.3;
  */
 function stepsBack(
   head: Uint8Array,
+  preambleEnd: number,
   code: LineCode,
   { boundary }: CodeReading,
 ): { readonly bits: number; readonly symbols: number } {
   const [words] = code.words;
   const length = words.zero.length;
   if (words.one.length !== length) return { bits: 0, symbols: 0 };
-  const most = Math.min(MOST_STEPS, Math.floor((boundary - LEAST_SYNC) / length));
+  // What is left as sync must not look like the preamble all over.
+  const first = Math.max(LEAST_SYNC, Math.min(boundary, preambleEnd + LEAST_BREAK));
+  const most = Math.min(MOST_STEPS, Math.floor((boundary - first) / length));
   let obeyed = 0;
   while (obeyed < most) {
     const from = boundary - (obeyed + 1) * length;

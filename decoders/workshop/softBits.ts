@@ -8,11 +8,14 @@ export interface SoftBits {
   readonly evidence: Float32Array;
 }
 
+/** Nats against a symbol where nothing was sent. */
+const NOTHING = 3;
+
 /**
  * The likeliest frame, and of each bit how much likelier it is than the likeliest frame with that bit turned. What two
  * symbols say together of a bit is more than either says, and one that is wrong is mostly known to be doubtful.
  *
- * @param evidence ln(P(1)/P(0)) of each symbol; past its end nothing is known.
+ * @param evidence ln(P(1)/P(0)) of each symbol; past its end there is neither.
  * @param level The symbol before the first bit.
  * @source G. D. Forney, The Viterbi algorithm, Proc. IEEE 61(3), 1973; forwards and backwards it gives each bit's
  *   margin (from memory).
@@ -29,8 +32,8 @@ export function softBits(evidence: Float32Array, code: LineCode, level: 0 | 1, b
   const score = (at: number, word: Uint8Array) => {
     let sum = 0;
     for (let j = 0; j < word.length; j++) {
-      const e = at + j < evidence.length ? evidence[at + j]! : 0;
-      sum += word[j] === 1 ? e / 2 : -e / 2;
+      if (at + j >= evidence.length) sum -= NOTHING;
+      else sum += word[j] === 1 ? evidence[at + j]! / 2 : -evidence[at + j]! / 2;
     }
     return sum;
   };
