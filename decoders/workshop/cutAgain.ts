@@ -52,29 +52,34 @@ function mostShared({ base, heard, startSeconds }: Waveform, records: readonly B
  */
 export function cutAgain(listened: readonly Listened[], caught: readonly Caught[]): readonly Caught[] {
   const cuts = cutTogether(listened.map(({ wave }) => wave));
-  const anew = listened.flatMap(({ id, originSeconds }, i): Caught[] => {
+  const anew = listened.flatMap(({ id, originSeconds }, i): Anew[] => {
     const cut = cuts[i];
     if (!cut) return [];
     const symbols = Uint8Array.from(cut.evidence, (one) => Number(one > 0));
-    return [{ ...cut, id, atSeconds: originSeconds + cut.atSeconds, symbols }];
+    return [{ originSeconds, caught: { ...cut, id, atSeconds: originSeconds + cut.atSeconds, symbols } }];
   });
-  const ids = new Set(anew.map(({ id }) => id));
-  return withoutTwice([...anew, ...caught.filter(({ id }) => !ids.has(id))]);
+  const ids = new Set(anew.map(({ caught: { id } }) => id));
+  return [...withoutTwice(anew), ...caught.filter(({ id }) => !ids.has(id))];
+}
+
+interface Anew extends Pick<Listened, "originSeconds"> {
+  readonly caught: Caught;
 }
 
 /** A weak burst may be heard in pieces, each of which reaches over the others when it is cut. */
-function withoutTwice(caught: readonly Caught[]): readonly Caught[] {
-  const kept: Caught[] = [];
-  const worth = ({ symbols, evidence }: Caught) => (evidence ? symbols.length : 0);
-  for (const one of [...caught].sort((a, b) => worth(b) - worth(a))) {
-    const isTwice = kept.some((other) => {
-      const from = Math.max(one.atSeconds, other.atSeconds);
-      const to = Math.min(one.atSeconds + one.durationSeconds, other.atSeconds + other.durationSeconds);
-      return to - from > one.durationSeconds / 2 && Math.abs(one.carrierHz - other.carrierHz) < NEAR_HZ;
-    });
-    if (!isTwice) kept.push(one);
+function withoutTwice(anew: readonly Anew[]): readonly Caught[] {
+  const kept: Anew[] = [];
+  for (const one of [...anew].sort((a, b) => b.caught.symbols.length - a.caught.symbols.length)) {
+    if (!kept.some((other) => other.originSeconds === one.originSeconds && isPartOf(one.caught, other.caught)))
+      kept.push(one);
   }
-  return kept.sort((a, b) => a.atSeconds - b.atSeconds);
+  return kept.map(({ caught }) => caught).sort((a, b) => a.atSeconds - b.atSeconds);
+}
+
+function isPartOf(one: Caught, other: Caught): boolean {
+  const from = Math.max(one.atSeconds, other.atSeconds);
+  const to = Math.min(one.atSeconds + one.durationSeconds, other.atSeconds + other.durationSeconds);
+  return to - from > one.durationSeconds / 2 && Math.abs(one.carrierHz - other.carrierHz) < NEAR_HZ;
 }
 
 const NEAR_HZ = 20_000;
