@@ -14,6 +14,8 @@ export interface Caught {
   readonly symbolRate: number;
   /** One symbol each, 0 or 1. Not modified. */
   readonly symbols: Uint8Array;
+  /** ln(P(1)/P(0)) of each symbol, where that is known. */
+  readonly evidence?: Float32Array;
 }
 
 /**

@@ -166,12 +166,35 @@ function deriveWith(
   });
   const plain = deriveFrom(table, table.telegrams, log, undefined, named(undefined));
   const whitened = whitening(plain, log);
-  if (!whitened) return plain;
+  if (!whitened) return likelier(plain, withoutReturn(table, table.telegrams, log, plain, named(undefined)));
   // What comes before the sequence's begin is no part of the frame.
   const first = -whitened.ahead;
   const mask = maskOf(whitened.whitening, 0, table.bitCount - first);
   const bare = table.telegrams.map((one) => ({ ...one, bits: masked(one.bits.subarray(first), mask) }));
-  return deriveFrom(table, bare, log, whitened, named(whitened));
+  const white = deriveFrom(table, bare, log, whitened, named(whitened));
+  return likelier(white, withoutReturn(table, bare, log, white, named(whitened)));
+}
+
+function likelier(one: Derivation, other: Derivation | undefined): Derivation {
+  return other && other.weight > one.weight + LEAST_GAIN ? other : one;
+}
+
+/**
+ * Behind the last bit ASK is silent. Where bits are changes of level, its falling silent is one: a last bit that moves
+ * and is none.
+ */
+function withoutReturn(
+  table: FrameTable,
+  all: readonly Telegram[],
+  log: readonly GaugeReading[],
+  { checks, whitened }: Derivation,
+  named: Named,
+): Derivation | undefined {
+  if (checks.length > 0 || table.modulation !== "ask" || table.reading.lineCode !== "nrzi") return undefined;
+  const count = rowsOf(all.map(({ bits }) => bits)).moves.lastIndexOf(1);
+  if (count < LEAST_FRAME_BITS) return undefined;
+  const shorter = all.map((one) => ({ ...one, bits: one.bits.subarray(0, count) }));
+  return deriveFrom(table, shorter, log, whitened, named);
 }
 
 /** @param all The frames of the table, or what whitening leaves of them. */

@@ -3,6 +3,7 @@ import { lnCorrelationTail } from "../statistics/correlationTail.ts";
 import { adjustedPValues } from "../statistics/falseDiscovery.ts";
 import type { Telegram } from "./frames.ts";
 import { type Carrying, figuresBy, type GaugeReading, type Quantity } from "./gaugeLog.ts";
+import { heldBits } from "./heldBits.ts";
 import { type Constants, constantsOf, type Fit, plausibleConstants } from "./plausible.ts";
 import { movesOf } from "./rows.ts";
 
@@ -46,6 +47,8 @@ export interface FieldSearch {
 interface Points {
   readonly frames: readonly Uint8Array[];
   readonly figures: Float64Array;
+  /** As `heldBits` has them. */
+  readonly held: Float64Array;
 }
 
 const LEAST_BITS = 3;
@@ -145,9 +148,10 @@ function pointsOf(
   const figureOf = figuresBy(log, quantity, clockSeconds, carrying);
   const pairs = telegrams.flatMap((telegram) => {
     const figure = figureOf(telegram);
-    return figure === undefined ? [] : [{ bits: telegram.bits, figure }];
+    return figure === undefined ? [] : [{ bits: telegram.bits, figure, atSeconds: telegram.atSeconds }];
   });
-  return { frames: pairs.map(({ bits }) => bits), figures: Float64Array.from(pairs, ({ figure }) => figure) };
+  const frames = pairs.map(({ bits }) => bits);
+  return { frames, figures: Float64Array.from(pairs, ({ figure }) => figure), held: heldBits(pairs) };
 }
 
 /** How a field that somebody named follows the figures; `undefined` where there are none, or none that differ. */
@@ -198,7 +202,7 @@ interface Tried extends Range {
 }
 
 function bestRange(
-  { frames, figures }: Points,
+  { frames, figures, held }: Points,
   quantity: Quantity,
   taken: Uint8Array,
 ): { readonly best: FieldFinding | undefined; readonly tried: number; readonly gain: number } {
@@ -210,11 +214,12 @@ function bestRange(
   });
   const count = frames.length;
   // Every bit more doubles the ranges among which one fits by accident.
-  const loss = ({ fit, bits, signed, idle = 0 }: Tried) =>
+  const loss = ({ fit, at, bits, signed, idle = 0 }: Tried) =>
     (count / 2) * Math.log(fit.residualSquares + count * (0.03 * fit.slope) ** 2) +
     BIT_COST * (bits - idle) +
     IDLE_COST * idle +
-    (signed ? SIGN_COST : 0);
+    (signed ? SIGN_COST : 0) -
+    held.subarray(at, at + bits).reduce((sum, nats, i) => sum + (moves[at + i] === 1 ? nats : 0), 0);
   const [closest] = all.sort((a, b) => loss(a) - loss(b));
   if (!closest) return { best: undefined, tried: 0, gain: 0 };
   const least = loss(closest);

@@ -1,8 +1,10 @@
 import type { Layout } from "../layouts/schema.ts";
 import { decodeSymbols, type LineCode, lineCodeOf } from "../linecode/lineCode.ts";
+import type { Modulation } from "../records.ts";
 import type { Aligned, Member } from "./align.ts";
 import { median } from "./caught.ts";
-import { type CodeReading, endColumn, levelBefore, symbolsFrom } from "./lineCodes.ts";
+import { type CodeReading, endColumn, evidenceFrom, levelBefore, symbolsFrom } from "./lineCodes.ts";
+import { softBits } from "./softBits.ts";
 
 /** What a sensor sent once, its copies laid over each other. */
 export interface Telegram {
@@ -12,12 +14,15 @@ export interface Telegram {
   readonly atSeconds: number;
   /** One bit each. */
   readonly bits: Uint8Array;
-  /** Bits whose symbols were no word of the line code, in the copy that had fewest. */
+  /** Bits whose symbols were no word of the line code, in the copy that had fewest; where evidence is known, bits in doubt. */
   readonly broken: number;
+  /** ln(P(1)/P(0)) of each bit, where the evidence of its symbols is known. */
+  readonly evidence?: Float32Array;
 }
 
 /** The bursts of a group as frames of one length, under each other. */
 export interface FrameTable {
+  readonly modulation: Modulation;
   readonly reading: CodeReading;
   /** Period of the symbols that every burst begins with, and the column behind the last of them. */
   readonly preamble: { readonly symbols: string; readonly end: number };
@@ -38,6 +43,7 @@ export interface FrameTable {
 
 /** Symbols that must be left before the frame, or a beginning is found where there is none. */
 const LEAST_SYNC = 12;
+const LEAST_BREAK = 4;
 const MOST_PERIOD = 8;
 /** Bits of a code of one symbol a bit that may be zeros, and so silence, at the end of ASK. */
 export const UNSEEN = 8;
@@ -53,10 +59,11 @@ export function frameTable(aligned: Aligned, reading: CodeReading): FrameTable {
   const code = lineCodeOf(reading as Pick<Layout, "lineCode" | "pulse">);
   const preamble = preambleOf(head);
   const end = endColumn(aligned);
-  const isAsk = aligned.members[0]!.caught.modulation === "ask";
+  const { modulation } = aligned.members[0]!.caught;
+  const isAsk = modulation === "ask";
   const roughly = bitsFrom(aligned, code, reading, reading.boundary, end, isAsk);
   const behind = withoutBrokenEnd(aligned, code, reading.boundary, roughly, isAsk);
-  const constantBits = stepsBack(head, code, reading);
+  const constantBits = stepsBack(head, preamble.end, code, reading);
   const start = reading.boundary - constantBits.symbols;
   const bitCount = behind + constantBits.bits;
   const damaged: string[] = [];
@@ -67,7 +74,7 @@ export function frameTable(aligned: Aligned, reading: CodeReading): FrameTable {
     return [];
   });
   const { telegrams, copyGapSeconds } = merged(copies);
-  const found = { reading, preamble, start, bitCount, constantBits: constantBits.bits, head };
+  const found = { modulation, reading, preamble, start, bitCount, constantBits: constantBits.bits, head };
   return { ...found, copyGapSeconds, telegrams, damaged };
 }
 
@@ -137,13 +144,16 @@ const MANY_BROKEN = 0.3;
  */
 function stepsBack(
   head: Uint8Array,
+  preambleEnd: number,
   code: LineCode,
   { boundary }: CodeReading,
 ): { readonly bits: number; readonly symbols: number } {
   const [words] = code.words;
   const length = words.zero.length;
   if (words.one.length !== length) return { bits: 0, symbols: 0 };
-  const most = Math.min(MOST_STEPS, Math.floor((boundary - LEAST_SYNC) / length));
+  // What is left as sync must not look like the preamble all over.
+  const first = Math.max(LEAST_SYNC, Math.min(boundary, preambleEnd + LEAST_BREAK));
+  const most = Math.min(MOST_STEPS, Math.floor((boundary - first) / length));
   let obeyed = 0;
   while (obeyed < most) {
     const from = boundary - (obeyed + 1) * length;
@@ -163,10 +173,18 @@ function frameOf(
   start: number,
   bitCount: number,
   isAsk: boolean,
-): (Pick<Telegram, "bits" | "broken"> & { readonly brokenAt: readonly number[] }) | undefined {
+): (Pick<Telegram, "bits" | "broken" | "evidence"> & { readonly brokenAt: readonly number[] }) | undefined {
   if (member.column > start) return undefined;
   const [words] = code.words;
   const longest = Math.max(words.zero.length, words.one.length);
+  const sure = evidenceFrom(member, start);
+  if (sure) {
+    // Behind the last carrier of ASK is silence, as long as it would not have ended the burst.
+    const known = isAsk ? withSilence(sure, sure.length + LONGEST_SILENCE) : sure;
+    const { bits, evidence } = softBits(known, code, levelBefore(member, start, false), bitCount);
+    const brokenAt = [...evidence.keys()].filter((i) => Math.abs(evidence[i]!) < DOUBT);
+    return { bits, evidence, brokenAt, broken: brokenAt.length };
+  }
   const symbols = symbolsFrom(member, start, false);
   const isEven = words.zero.length === words.one.length;
   const whole = isEven ? bitCount * longest : symbols.length + (isAsk ? longest : 0);
@@ -183,6 +201,17 @@ function frameOf(
   return { bits, brokenAt, broken: Math.max(brokenAt.length, isEven ? lost : 0) };
 }
 
+/** A bit more doubtful than one in five wrong. */
+const DOUBT = 1.5;
+/** ln of the odds that what is not there was silence. */
+const SILENCE = -6;
+
+function withSilence(evidence: Float32Array, length: number): Float32Array {
+  const out = new Float32Array(length).fill(SILENCE);
+  out.set(evidence);
+  return out;
+}
+
 /** Symbols: a longer silence would have ended the burst. */
 const LONGEST_SILENCE = 12;
 
@@ -193,7 +222,7 @@ function withZeros(symbols: Uint8Array, length: number): Uint8Array {
   return out;
 }
 
-interface Copy extends Pick<Telegram, "bits" | "broken"> {
+interface Copy extends Pick<Telegram, "bits" | "broken" | "evidence"> {
   readonly member: Member;
 }
 
@@ -219,6 +248,7 @@ function merged(copies: readonly Copy[]): Pick<FrameTable, "telegrams" | "copyGa
 }
 
 function telegramOf(copies: readonly Copy[]): Telegram {
+  if (copies.every(({ evidence }) => evidence)) return softTelegramOf(copies);
   const best = copies.reduce((least, copy) => (copy.broken < least.broken ? copy : least));
   const bits = best.bits.map((bit, i) => {
     const ones = copies.reduce((sum, copy) => sum + copy.bits[i]!, 0);
@@ -230,6 +260,19 @@ function telegramOf(copies: readonly Copy[]): Telegram {
     atSeconds: first!.member.caught.atSeconds,
     bits,
     broken: copies.length > 2 ? 0 : best.broken,
+  };
+}
+
+/** What the copies say together. */
+function softTelegramOf(copies: readonly Copy[]): Telegram {
+  const [first] = copies;
+  const evidence = first!.evidence!.map((_, i) => copies.reduce((sum, copy) => sum + copy.evidence![i]!, 0));
+  return {
+    ids: copies.map(({ member }) => member.caught.id),
+    atSeconds: first!.member.caught.atSeconds,
+    bits: Uint8Array.from(evidence, (one) => Number(one > 0)),
+    broken: evidence.reduce((count, one) => count + Number(Math.abs(one) < DOUBT), 0),
+    evidence,
   };
 }
 

@@ -97,6 +97,11 @@ export function symbolsFrom({ caught, column }: Member, from: number, inverted: 
   return inverted ? rest.map((symbol) => 1 - symbol) : rest;
 }
 
+/** ln(P(1)/P(0)) of a burst's symbols from a column on, where that is known. */
+export function evidenceFrom({ caught, column }: Member, from: number): Float32Array | undefined {
+  return caught.evidence?.subarray(Math.max(0, from - column));
+}
+
 export function levelBefore({ caught, column }: Member, at: number, inverted: boolean): 0 | 1 {
   const symbol = caught.symbols[at - column - 1] ?? 0;
   return (symbol === 1) !== inverted ? 1 : 0;

@@ -24,7 +24,7 @@ const SENDER_SHARE = 0.8;
 /** How each bit of the frame moves, over all telegrams and from one to the next of the same sender. */
 export function movement(telegrams: readonly Telegram[], senders: Senders | undefined): readonly BitMovement[] {
   const length = telegrams[0]?.bits.length ?? 0;
-  const next = successors(telegrams, senders);
+  const next = successors(telegrams.map((_, i) => senders?.of[i] ?? 0));
   const figures = Array.from({ length }, (_, i) => {
     const column = telegrams.map(({ bits }) => bits[i]!);
     const ones = column.reduce((sum, bit) => sum + bit, 0) / telegrams.length;
@@ -69,15 +69,11 @@ function chainEndsIn(figures: readonly Figures[], from: number, step: number): b
   return false;
 }
 
-/** Pairs of telegrams, one after the other from one sender, as indices. */
-function successors(
-  telegrams: readonly Telegram[],
-  senders: Senders | undefined,
-): readonly (readonly [number, number])[] {
+/** Pairs of telegrams, one after the other from one sender, as indices. @param senders Of each telegram. */
+export function successors(senders: readonly number[]): readonly (readonly [number, number])[] {
   const last = new Map<number, number>();
   const pairs: [number, number][] = [];
-  for (const index of telegrams.keys()) {
-    const sender = senders?.of[index] ?? 0;
+  for (const [index, sender] of senders.entries()) {
     const before = last.get(sender);
     if (before !== undefined) pairs.push([before, index]);
     last.set(sender, index);

@@ -124,7 +124,9 @@ export function plausibleConstants(fit: Fit, quantity: "pressure" | "temperature
       const stepCost = cost + 0.7 * Math.log2(1 + i);
       for (const { offset, cost: offsetCost } of offsetsNear((at - zero) / unitSize, near / unitSize, scale)) {
         const siOffset = zero + offset * unitSize;
-        add({ unit, scale, offset, siScale, siOffset, reference: ref(quantity, "gauge"), cost: stepCost + offsetCost });
+        // What lies below the atmosphere is more often an absolute pressure than a gauge's with a round offset.
+        const more = stepCost + offsetCost + (quantity === "pressure" && offset !== 0 ? OFFSET_COST : 0);
+        add({ unit, scale, offset, siScale, siOffset, reference: ref(quantity, "gauge"), cost: more });
       }
       if (quantity !== "pressure") continue;
       for (const { offset, cost: offsetCost } of offsetsNear(
@@ -133,7 +135,7 @@ export function plausibleConstants(fit: Fit, quantity: "pressure" | "temperature
         scale,
       )) {
         const siOffset = offset * unitSize - AMBIENT_KPA;
-        const more = stepCost + offsetCost + 2;
+        const more = stepCost + offsetCost + ABSOLUTE_COST;
         add({ unit, scale, offset, siScale, siOffset, reference: "absolute", cost: more });
       }
     }
@@ -154,6 +156,8 @@ export function plausibleConstants(fit: Fit, quantity: "pressure" | "temperature
   return found.sort((a, b) => a.total - b.total);
 }
 
+const OFFSET_COST = 2;
+const ABSOLUTE_COST = 1.5;
 const FREE_COST = 14;
 const MOST_COST = 40;
 

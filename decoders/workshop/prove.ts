@@ -112,7 +112,7 @@ export function readCaught(caught: Caught, plan: FramePlan): AcceptedFrame | und
       modulation: caught.modulation,
       symbolRate: caught.symbolRate,
       symbols: caught.symbols,
-      confidence: undefined,
+      confidence: caught.evidence && Uint8Array.from(caught.evidence, (one) => Math.min(255, 16 * Math.abs(one))),
       rssiDbm: undefined,
       noiseDbm: undefined,
     },

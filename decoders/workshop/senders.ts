@@ -1,5 +1,5 @@
 import { distance, type Telegram } from "./frames.ts";
-import { entropy } from "./movement.ts";
+import { entropy, successors } from "./movement.ts";
 
 /** Bits that look like an identity, and who sent what by them. */
 export interface Senders {
@@ -47,7 +47,8 @@ export function findSenders(telegrams: readonly Telegram[]): Senders | undefined
     }
   }
   if (!best || best.saved < LEAST_SAVED) return undefined;
-  const { from, to } = toHalfBytes(telegrams, trimmed(telegrams, best.from, best.to));
+  const whole = withoutCounter(telegrams, trimmed(telegrams, best.from, best.to));
+  const { from, to } = toHalfBytes(telegrams, whole);
   const { saved } = best;
   const keys = telegrams.map(({ bits }) => bits.subarray(from, to + 1));
   const of = labels(keys);
@@ -89,6 +90,57 @@ function trimmed(telegrams: readonly Telegram[], from: number, to: number) {
   }
   return best;
 }
+
+/**
+ * Without what may be the upper bits of a counter beside it: they change so seldom that they seem to belong to the
+ * sender. Counters have whole half bytes; common practice, no source.
+ */
+function withoutCounter(telegrams: readonly Telegram[], stretch: Stretch): Stretch {
+  const next = successors(labels(telegrams.map(({ bits }) => bits.subarray(stretch.from, stretch.to + 1))));
+  if (next.length === 0) return stretch;
+  const values = valuesOf(telegrams, stretch).size;
+  for (const step of [1, -1] as const) {
+    const edge = step === 1 ? stretch.to : stretch.from;
+    const seen = counterBits((t, i) => telegrams[t]!.bits[edge + step * i], next);
+    const cut = (4 - (seen % 4)) % 4;
+    if (seen < LEAST_COUNTER || cut === 0) continue;
+    const shorter = { from: stretch.from + (step === 1 ? 0 : cut), to: stretch.to - (step === 1 ? cut : 0) };
+    const fewer = valuesOf(telegrams, shorter).size;
+    if (shorter.to - shorter.from >= LEAST_IDENTITY && fewer >= values / 2) return shorter;
+  }
+  return stretch;
+}
+
+const LEAST_COUNTER = 3;
+const LEAST_IDENTITY = 7;
+
+/**
+ * How many bits from the first on are a counter's: in the next telegram that was not missed it stands a little higher.
+ *
+ * @param next Pairs of telegrams, one after the other from one sender.
+ */
+function counterBits(
+  bitOf: (telegram: number, index: number) => number | undefined,
+  next: readonly (readonly [number, number])[],
+): number {
+  for (let count = LEAST_COUNTER; count <= MOST_COUNTER; count++) {
+    const numberIn = (telegram: number) => {
+      let value = 0;
+      for (let i = 1; i <= count; i++) value = 2 * value + (bitOf(telegram, i) ?? 0);
+      return value;
+    };
+    const steps = next.map(([a, b]) => (numberIn(b) - numberIn(a) + 2 ** count) % 2 ** count);
+    const small = steps.filter((step) => step >= 1 && step <= MOST_MISSED).length;
+    if (small >= MOSTLY * next.length && next.length * (count - Math.log2(MOST_MISSED)) >= COUNTER_BITS) return count;
+  }
+  return 0;
+}
+
+const MOSTLY = 0.9;
+const MOST_MISSED = 4;
+/** -log2 of the chance that other bits look like it. */
+const COUNTER_BITS = 12;
+const MOST_COUNTER = 8;
 
 /**
  * Without up to three bits at an end, where that makes whole half bytes and tells the senders apart as well: identities

@@ -4,8 +4,10 @@ import { analyse } from "../../decoders/analyse.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { complaintLine } from "../../decoders/layouts/complaint.ts";
 import { parseLayout } from "../../decoders/layouts/validate.ts";
+import type { BurstRecord } from "../../decoders/records.ts";
 import type { SampleType } from "../../decoders/sources.ts";
 import { type Caught, caughtOf } from "../../decoders/workshop/caught.ts";
+import { cutAgain, type Listened, listenAgain } from "../../decoders/workshop/cutAgain.ts";
 import { derive } from "../../decoders/workshop/derive.ts";
 import { type GaugeReading, parseGaugeLog } from "../../decoders/workshop/gaugeLog.ts";
 import { layoutOf } from "../../decoders/workshop/layoutOf.ts";
@@ -119,6 +121,7 @@ async function caughtIn(
   given: DeriveArguments,
 ): Promise<{ readonly caught: readonly Caught[]; readonly zeroSeconds: number } | "interrupted"> {
   const caught: Caught[] = [];
+  const listened: Listened[] = [];
   let zeroSeconds: number | undefined;
   let endSeconds = 0;
   for (const file of files) {
@@ -127,16 +130,24 @@ async function caughtIn(
     const origin = (source.value.kind === "samples" ? startOf(source.value) : undefined) ?? endSeconds;
     zeroSeconds ??= origin;
     let seconds = 0;
+    const records: BurstRecord[] = [];
+    const idOf = ({ index }: BurstRecord) => `${file}#${index}`;
     for await (const record of untilInterrupted(analyse(source.value, builtinLayouts), desk.streams.interrupted)) {
       if (record === "interrupted") return record;
       if (record.kind === "summary") seconds = record.seconds;
       if (record.kind !== "burst") continue;
-      const one = caughtOf(record, `${file}#${record.index}`, origin);
+      records.push(record);
+      const one = caughtOf(record, idOf(record), origin);
       if (one) caught.push(one);
+    }
+    if (source.value.kind === "samples") {
+      const again = await openSource(desk, file, given, () => undefined);
+      if (!again.ok) throw again.error;
+      if (again.value.kind === "samples") listened.push(...(await listenAgain(again.value, records, origin, idOf)));
     }
     endSeconds = Math.max(endSeconds, origin + seconds + GAP_SECONDS);
   }
-  return { caught, zeroSeconds: zeroSeconds ?? 0 };
+  return { caught: cutAgain(listened, caught), zeroSeconds: zeroSeconds ?? 0 };
 }
 
 /** When its first sample was, in seconds since 1970, where it says so. */

@@ -1,6 +1,7 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../decoders/layouts/validate.ts";
 import type { Caught } from "../../decoders/workshop/caught.ts";
+import { cutAgain, type Listened } from "../../decoders/workshop/cutAgain.ts";
 import { derive } from "../../decoders/workshop/derive.ts";
 import type { GaugeReading } from "../../decoders/workshop/gaugeLog.ts";
 import { layoutOf } from "../../decoders/workshop/layoutOf.ts";
@@ -132,11 +133,15 @@ async function allCaught(
   ebN0Db: number,
   seed: number,
   copies: number,
-): Promise<Caught[]> {
+): Promise<readonly Caught[]> {
   const bursts: Caught[] = [];
-  for (const [i, one] of sent.entries())
-    bursts.push(...(await caught(bay, one, { ebN0Db, copies, seed: 100 * seed + i })));
-  return bursts;
+  const listened: Listened[] = [];
+  for (const [i, one] of sent.entries()) {
+    const heard = await caught(bay, one, { ebN0Db, copies, seed: 100 * seed + i });
+    bursts.push(...heard.caught);
+    listened.push(...heard.listened);
+  }
+  return cutAgain(listened, bursts);
 }
 
 async function drawOf(

@@ -1,8 +1,9 @@
 import { analyse } from "../../decoders/analyse.ts";
 import type { Field, Layout } from "../../decoders/layouts/schema.ts";
-import type { TelegramRecord } from "../../decoders/records.ts";
+import type { BurstRecord, TelegramRecord } from "../../decoders/records.ts";
 import type { BurstLine } from "../../decoders/sources.ts";
 import { type Caught, caughtOf } from "../../decoders/workshop/caught.ts";
+import { type Listened, listenAgain } from "../../decoders/workshop/cutAgain.ts";
 import type { GaugeReading } from "../../decoders/workshop/gaugeLog.ts";
 import { frameBits } from "../../seeds/encode/frame-bits.ts";
 import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
@@ -71,12 +72,12 @@ function rawOf(
   return next;
 }
 
-/** The bursts of a telegram in noise, heard and cut into symbols as any recording is. */
+/** The bursts of a telegram in noise, heard and cut into symbols as any recording is, and their samples. */
 export async function caught(
   bay: Bay,
   sent: Sent,
   { ebN0Db, copies, seed }: { readonly ebN0Db: number; readonly copies: number; readonly seed: number },
-): Promise<readonly Caught[]> {
+): Promise<{ readonly caught: readonly Caught[]; readonly listened: readonly Listened[] }> {
   const { layout } = bay;
   const raw = rawByField(layout, sent.bits);
   const { iq } = telegramSamples(layout, raw, {
@@ -99,12 +100,15 @@ export async function caught(
     blocks: [new Uint8Array(iq.buffer)],
   } as const;
   const found: Caught[] = [];
+  const records: BurstRecord[] = [];
+  const idOf = ({ index }: BurstRecord) => `${sent.sensor}-${sent.atSeconds.toFixed(3)}#${index}`;
   for await (const record of analyse(source, [])) {
     if (record.kind !== "burst") continue;
-    const one = caughtOf(record, `${sent.sensor}-${sent.atSeconds.toFixed(3)}#${record.index}`, sent.atSeconds);
+    records.push(record);
+    const one = caughtOf(record, idOf(record), sent.atSeconds);
     if (one) found.push(one);
   }
-  return found;
+  return { caught: found, listened: await listenAgain(source, records, sent.atSeconds, idOf) };
 }
 
 /** The fields' integers again, out of a frame. */
