@@ -1,4 +1,4 @@
-import type { Field } from "../layouts/schema.ts";
+import type { Check, Field, LineCodeName } from "../layouts/schema.ts";
 import { checkWidth } from "../layouts/validate.ts";
 import type { Caught } from "./caught.ts";
 import { type CrcFinding, findCrcs } from "./crcSearch.ts";
@@ -41,6 +41,10 @@ export interface Derivation {
   readonly candidates: readonly CheckFinding[];
   /** Fields that somebody named, in the places of these frames. */
   readonly named: readonly Field[];
+  /** What was told by its place and does not apply: it would leave the frame, or nothing tells where it is. */
+  readonly outside: readonly Field[];
+  /** The check that was asked for, in the places of these frames. */
+  readonly asked: Check | "none" | undefined;
   /** Where no check was found: bits that follow from the others all the same. */
   readonly linearRule: LinearRule | undefined;
   readonly fields: FieldSearch;
@@ -60,6 +64,8 @@ export interface Derived {
   readonly derivation: Derivation;
   /** The others. */
   readonly rivals: readonly Derivation[];
+  /** The line code that was asked for, where no frames come of it. */
+  readonly unreadAs: LineCodeName | undefined;
 }
 
 /** Line codes this close behind the likeliest, in nats a burst, are looked into. */
@@ -85,7 +91,8 @@ export function derive(
   if (!group) return { gathered, group: undefined };
   const codes = codeReadings(group.aligned);
   const derivations: Derivation[] = [];
-  const asked = codes.find(({ lineCode, inverted }) => lineCode === wishes.lineCode && !inverted);
+  const named = codes.find(({ lineCode, inverted }) => lineCode === wishes.lineCode && !inverted);
+  const asked = named && deriveWith(group, named, log, wishes) ? named : undefined;
   for (const reading of asked ? [asked] : tellable(codes)) {
     const straight = deriveWith(group, reading, log, wishes);
     if (!straight) continue;
@@ -96,7 +103,8 @@ export function derive(
   derivations.sort((a, b) => b.weight - a.weight);
   const [derivation, ...rivals] = derivations;
   if (!derivation) return { gathered, group: undefined };
-  return { gathered, group, codes, derivation, rivals };
+  const unreadAs = asked ? undefined : named?.lineCode;
+  return { gathered, group, codes, derivation, rivals, unreadAs };
 }
 
 /** A check, and a field for every kind of figure. */
@@ -145,11 +153,31 @@ function risen(
   return isBetter && other.weight > derivation.weight - 3 ? other : derivation;
 }
 
-/** The share that is kept aside, evenly over time and in step with no number of senders. */
-const GOLDEN = (Math.sqrt(5) - 1) / 2;
+/** The share that is kept aside. */
+const ASIDE_SHARE = 1 / 3;
 
-function isAside(index: number): boolean {
-  return ((index + 1) * GOLDEN) % 1 < 1 / 3;
+/**
+ * Which telegrams are kept aside: those whose moments come first by a hash. So it does not depend on what the telegrams
+ * say, nor in step with the senders; and a telegram that is left out changes it for one other at most.
+ */
+function asideOf(all: readonly Telegram[]): ReadonlySet<Telegram> {
+  const count = Math.round(ASIDE_SHARE * all.length);
+  const ranked = all.map((telegram) => ({ telegram, rank: hashOf(Math.round(1e4 * telegram.atSeconds)) }));
+  return new Set(
+    ranked
+      .sort((a, b) => a.rank - b.rank)
+      .slice(0, count)
+      .map(({ telegram }) => telegram),
+  );
+}
+
+/** @source G. Fowler, L. C. Noll, P. Vo: FNV-1a of 32 bits, over the number's digits (from memory). */
+function hashOf(value: number): number {
+  let hash = 0x811c9dc5;
+  for (const digit of String(value)) hash = Math.imul(hash ^ digit.charCodeAt(0), 0x01000193);
+  // Its high bits hardly depend on the last digits.
+  hash ^= hash >>> 15;
+  return Math.imul(hash, 0x2c1b3c6d) >>> 0;
 }
 
 function deriveWith(
@@ -203,16 +231,22 @@ function deriveFrom(
   all: readonly Telegram[],
   log: readonly GaugeReading[],
   whitened: Whitened | undefined,
-  { wishes, shift }: Named,
+  told: Named,
 ): Derivation {
-  const kept = all.filter((_, i) => !isAside(i));
+  const aside = asideOf(all);
+  const kept = all.filter((one) => !aside.has(one));
   const sound = kept.filter(({ broken }) => broken === 0);
   const telegrams = sound.length >= Math.max(4, kept.length / 4) ? sound : kept;
   const bitCount = all[0]!.bits.length;
   const trials = { count: 0 };
   const rows = rowsOf(telegrams.map(({ bits }) => bits));
-  const named = fieldsNamed(wishes, shift, bitCount);
-  const senders = namedSenders(named, telegrams) ?? findSenders(telegrams);
+  const { wishes, shift } = told;
+  const isInside = ({ at, bits }: Field) => at >= 0 && at + bits <= bitCount;
+  const named = fieldsNamed(told).filter(isInside);
+  const outside = (shift === undefined ? (wishes.named ?? []) : fieldsNamed(told)).filter(
+    (field) => shift === undefined || !isInside(field),
+  );
+  const senders = namedSenders(named, telegrams) ?? findSenders(telegrams, named);
   const moves = movement(telegrams, senders);
   const free = new Uint8Array(bitCount).fill(1);
   const use = (at: number, bits: number) => free.fill(0, at, at + bits);
@@ -242,12 +276,11 @@ function deriveFrom(
     rows.moves,
     overlap,
   );
-  const { check: asked } = wishes;
+  const { check } = wishes;
+  const asked =
+    check === undefined || check === "none" ? check : shift === undefined ? undefined : movedCheck(check, shift);
   if (asked === undefined) take(candidates);
-  else if (asked !== "none") {
-    const wanted = movedCheck(asked, shift);
-    take(candidates.filter(({ check }) => isSameCheck(check, wanted)));
-  }
+  else if (asked !== "none") take(candidates.filter((one) => isSameCheck(one.check, asked)));
   const fields = findFields(
     telegrams,
     log,
@@ -264,13 +297,15 @@ function deriveFrom(
     table,
     whitened,
     bitCount: checks.length > 0 && bitCount - last <= MOST_LEFT_OVER + UNSEEN ? last : bitCount,
-    aside: all.filter((_, i) => isAside(i)),
+    aside: all.filter((one) => aside.has(one)),
     telegrams,
     senders,
     movement: moves,
     checks,
     candidates: candidates.slice(0, MOST_CANDIDATES),
     named,
+    outside,
+    asked,
     linearRule: checks.length === 0 ? findLinearRule(rows, trials) : undefined,
     fields,
     trials: trials.count,

@@ -58,7 +58,7 @@ const BIT_COST = 1.2;
 const IDLE_COST = 0.05;
 const SIGN_COST = 1;
 /** ln: one in ten thousand, after all ranges. */
-const MOST_LN_CHANCE = Math.log(1e-4);
+export const MOST_LN_CHANCE = Math.log(1e-4);
 /** A range this many nats behind the best is not ruled out by the figures. */
 const RIVAL = 3;
 /** Clocks of a tablet and a receiver are seldom further apart; tried in steps. */

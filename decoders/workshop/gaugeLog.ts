@@ -1,3 +1,5 @@
+import { celsiusFrom, kpaFrom, type PressureUnit, type TemperatureUnit } from "../units.ts";
+
 /** What somebody read off a gauge or a thermometer at a moment. */
 export interface GaugeReading {
   /** On the clock of the bursts, as far as whoever wrote it down knew it. */
@@ -14,53 +16,112 @@ export type ParsedLog =
   | { readonly ok: false; readonly line: number; readonly found: string; readonly allowed: string };
 
 const MOST_LINES = 100_000;
+/** What a gauge and a thermometer on a wheel may say; beyond it the columns are others than they are taken for. */
+const KPA = [0, 2000] as const;
+const DEG_C = [-60, 200] as const;
+
+interface Columns {
+  readonly time: number;
+  readonly pressure: { readonly at: number; readonly unit: PressureUnit } | undefined;
+  readonly temperature: { readonly at: number; readonly unit: TemperatureUnit } | undefined;
+}
+
+/** Without names above them. */
+const PLAIN: Columns = { time: 0, pressure: { at: 1, unit: "kPa" }, temperature: { at: 2, unit: "degC" } };
+const NAMES = "columns named time, a pressure in kPa, bar or psi, and a temperature in °C or °F";
 
 /**
- * Readings of a table in text: a line each of time, kPa and °C, parted by commas or semicolons, with or without a line of
- * names above them. A field may be empty. Never throws.
+ * Readings of a table in text: a line each of time, pressure and temperature, parted by commas, or by semicolons with
+ * a point or a comma before decimals. A line of names above them says their order and units; without it they are time,
+ * kPa and °C. A field may be empty. Never throws.
  *
- * @param zeroSeconds What a time in seconds counts from. A time of day is RFC 3339.
+ * @param zeroSeconds What a time in seconds counts from; `undefined`: there is nothing yet. A time of day is RFC 3339.
  */
-export function parseGaugeLog(text: string, zeroSeconds = 0): ParsedLog {
+export function parseGaugeLog(text: string, zeroSeconds: number | undefined): ParsedLog {
   const readings: GaugeReading[] = [];
   const lines = text.replace(/^\uFEFF/, "").split(/\r?\n/);
   if (lines.length > MOST_LINES) return refused(MOST_LINES + 1, `${lines.length} lines`, `at most ${MOST_LINES}`);
+  let columns: Columns | undefined;
   for (const [i, line] of lines.entries()) {
     if (line.trim() === "" || line.startsWith("#")) continue;
-    const [time = "", kPa = "", degC = "", ...more] = line.split(line.includes(";") ? ";" : ",").map(unquoted);
-    if (readings.length === 0 && /^[a-z]/i.test(time) && !/\d/.test(kPa)) continue; // the names
-    if (more.length > 0) return refused(i + 1, `${3 + more.length} fields`, "time, kPa and °C");
-    const atSeconds = secondsOf(time, zeroSeconds);
-    if (atSeconds === undefined) {
-      return refused(i + 1, shownText(time), "a time in seconds or a time of day such as 2026-11-25T09:00:00Z");
+    const isParted = line.includes(";");
+    const fields = line.split(isParted ? ";" : ",").map(unquoted);
+    if (columns === undefined) {
+      const isNames = fields.every((field) => !/^[-−]?\d/.test(field));
+      const named = isNames ? columnsOf(fields) : PLAIN;
+      if (!named) return refused(i + 1, shownText(line), NAMES);
+      columns = named;
+      if (isNames) continue;
     }
-    const pressure = numberOf(kPa);
-    const temperature = numberOf(degC);
-    if (pressure === null) return refused(i + 1, shownText(kPa), "a pressure in kPa");
-    if (temperature === null) return refused(i + 1, shownText(degC), "a temperature in °C");
-    if (pressure !== undefined || temperature !== undefined) {
-      readings.push({ atSeconds, kPa: pressure, degC: temperature });
+    if (columns === PLAIN && fields.length > 3) return refused(i + 1, `${fields.length} fields`, "time, kPa and °C");
+    const time = fields[columns.time] ?? "";
+    const atSeconds = secondsOf(isParted ? time.replace(",", ".") : time, zeroSeconds);
+    if (atSeconds === undefined) {
+      const day = "a time of day such as 2026-11-25T09:00:00Z";
+      const first = `${day}; seconds count from the first recording, which has to be there first`;
+      return refused(i + 1, shownText(time), zeroSeconds === undefined ? first : `a time in seconds or ${day}`);
+    }
+    const pressure = columns.pressure && numberOf(fields[columns.pressure.at] ?? "", isParted);
+    const temperature = columns.temperature && numberOf(fields[columns.temperature.at] ?? "", isParted);
+    const kPa = typeof pressure === "number" ? kpaFrom(pressure, columns.pressure!.unit) : pressure;
+    const degC = typeof temperature === "number" ? celsiusFrom(temperature, columns.temperature!.unit) : temperature;
+    if (!isWithin(kPa, KPA)) {
+      const { at, unit } = columns.pressure!;
+      return refused(i + 1, shownText(fields[at] ?? ""), `a pressure in ${unit}, from 0 to ${KPA[1]} kPa`);
+    }
+    if (!isWithin(degC, DEG_C)) {
+      const { at, unit } = columns.temperature!;
+      const name = unit === "degC" ? "°C" : "°F";
+      return refused(
+        i + 1,
+        shownText(fields[at] ?? ""),
+        `a temperature in ${name}, from ${DEG_C[0]} to ${DEG_C[1]} °C`,
+      );
+    }
+    if (kPa !== undefined || degC !== undefined) {
+      readings.push({ atSeconds, kPa: kPa ?? undefined, degC: degC ?? undefined });
     }
   }
   if (readings.length === 0) return refused(1, "no reading", "lines of time, kPa and °C");
   return { ok: true, readings: readings.sort((a, b) => a.atSeconds - b.atSeconds) };
 }
 
+/** By their names; `undefined` where there is no time, or neither of the others. */
+function columnsOf(names: readonly string[]): Columns | undefined {
+  const plain = names.map((name) => name.toLowerCase().replaceAll(/[^a-z]/g, " "));
+  const find = (pattern: RegExp) => plain.findIndex((name) => pattern.test(name));
+  const time = find(/\b(time|at|seconds?|utc|date ?time)\b/);
+  const units = ["kPa", "bar", "psi"] as const;
+  const pressures = units.map((unit) => ({ unit, at: find(new RegExp(`\\b${unit}\\b`, "i")) }));
+  const temperatures = [
+    { unit: "degC", at: find(/\b(degc|deg c|c|celsius)\b/) },
+    { unit: "degF", at: find(/\b(degf|deg f|f|fahrenheit)\b/) },
+  ] as const;
+  const pressure = pressures.find(({ at }) => at >= 0);
+  const temperature = temperatures.find(({ at }) => at >= 0);
+  return time < 0 || (!pressure && !temperature) ? undefined : { time, pressure, temperature };
+}
+
+function isWithin(value: number | null | undefined, [least, most]: readonly [number, number]): boolean {
+  return value === undefined || (value !== null && value >= least && value <= most);
+}
+
 function unquoted(text: string): string {
   return text.trim().replace(/^"(.*)"$/, "$1");
 }
 
-function secondsOf(text: string, zeroSeconds: number): number | undefined {
-  if (/^-?\d+(\.\d+)?$/.test(text)) return zeroSeconds + Number(text);
+function secondsOf(text: string, zeroSeconds: number | undefined): number | undefined {
+  if (/^-?\d+(\.\d+)?$/.test(text)) return zeroSeconds === undefined ? undefined : zeroSeconds + Number(text);
   if (!/^\d{4}-\d\d-\d\dT\d\d:\d\d(:\d\d(\.\d+)?)?(Z|[+-]\d\d:\d\d)$/i.test(text)) return undefined;
   const ms = Date.parse(text);
   return Number.isNaN(ms) ? undefined : ms / 1000;
 }
 
 /** `undefined` where there is none, `null` where it is no number. */
-function numberOf(text: string): number | undefined | null {
+function numberOf(text: string, hasComma: boolean): number | undefined | null {
   if (text === "") return undefined;
-  return /^[-−]?\d+(\.\d+)?$/.test(text) ? Number(text.replace("−", "-")) : null;
+  const plain = (hasComma ? text.replace(",", ".") : text).replace("−", "-");
+  return /^-?\d+(\.\d+)?$/.test(plain) ? Number(plain) : null;
 }
 
 function shownText(text: string): string {

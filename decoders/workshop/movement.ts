@@ -112,6 +112,9 @@ export interface Companion {
   readonly tells: number;
 }
 
+/** Bits: longer frames have more pairs than anybody waits for. */
+const MOST_PAIRED = 2048;
+
 /** For each bit of the frames the one that tells most of it; `undefined` where none tells anything. */
 export function companions(frames: readonly Uint8Array[]): readonly (Companion | undefined)[] {
   const length = frames[0]?.length ?? 0;
@@ -119,6 +122,7 @@ export function companions(frames: readonly Uint8Array[]): readonly (Companion |
   const ones = Array.from({ length }, (_, i) => frames.reduce((sum, frame) => sum + frame[i]!, 0));
   const best: (Companion | undefined)[] = Array.from({ length }, () => undefined);
   const bias = 1 / (2 * count * Math.LN2);
+  if (length > MOST_PAIRED) return best;
   for (let a = 0; a < length; a++) {
     if (ones[a] === 0 || ones[a] === count) continue;
     for (let b = a + 1; b < length; b++) {

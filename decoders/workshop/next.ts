@@ -1,6 +1,6 @@
 import type { Derivation } from "./derive.ts";
 import { type FieldFinding, straight } from "./fields.ts";
-import type { GaugeReading } from "./gaugeLog.ts";
+import { figuresBy, type GaugeReading } from "./gaugeLog.ts";
 import { rowsOf } from "./rows.ts";
 
 /** A recording that would settle something, and about how many questions of yes or no it would settle. */
@@ -26,8 +26,8 @@ export function nextRecordings(
   if (count < MANY_SENDERS) {
     // A bit that is the same in all of n senders may be one of theirs with 2^(1-n).
     const open = constant * 2 ** (1 - count);
-    const who = count === 1 ? "one sensor was heard" : `${count} sensors were heard`;
-    found.push({ ask: "A few telegrams of one sensor more.", because: `Only ${who}.`, bits: open });
+    const because = senders ? `Only ${count} sensors were heard.` : "No bits tell sensors apart so far.";
+    found.push({ ask: "A few telegrams of another sensor.", because, bits: open });
   }
   if (checks.length === 0) {
     const rows = rowsOf(telegrams.map(({ bits }) => bits));
@@ -63,13 +63,22 @@ export function nextRecordings(
         distinct < 3
           ? "One more at another pressure, with the gauge read."
           : "More telegrams while the pressure changes, with the gauge read.";
+      const measured = figuresBy(log, "pressure", fields.clockSeconds, fields.carrying);
+      const isApart = kPa.length > 0 && telegrams.every((telegram) => measured(telegram) === undefined);
       const because =
-        kPa.length === 0 ? "No gauge was read." : `No bits follow the ${distinct} pressures that were read.`;
+        kPa.length === 0
+          ? "No gauge was read."
+          : isApart
+            ? "None of the readings falls on a telegram: look at their days and clocks."
+            : `No bits follow the ${distinct} pressures that were read.`;
       found.push({ ask, because, bits: 8 / Math.max(1, distinct) });
     }
   }
   return found.filter(({ bits }) => bits >= 0.05).sort((a, b) => b.bits - a.bits);
 }
+
+/** Nobody is asked to go beyond these, in kPa and °C, whatever it would tell; common practice, no source. */
+const SAFE = { pressure: [0, 400], temperature: [-20, 70] } as const;
 
 /** At the figure where what is left open says most different things. */
 function about({
@@ -84,6 +93,7 @@ function about({
   if (!best) return [];
   const found: Suggestion[] = [];
   const unit = quantity === "pressure" ? "kPa" : "°C";
+  const limit = quantity === "pressure" ? " Never beyond what tyre and rim are made for." : "";
   const spread = 2 * Math.sqrt(fit.sxx / Math.max(1, points));
   const seen = [fit.meanX - spread, fit.meanX + spread].map((raw) => best.siScale * raw + best.siOffset);
   const [least, most] = [Math.min(...seen), Math.max(...seen)];
@@ -97,12 +107,13 @@ function about({
       ...near.map(({ siScale, siOffset }) => Math.abs(siScale * raw + siOffset - figure) / Math.abs(best.siScale)),
     );
   };
-  const [low, high] = [Math.max(quantity === "pressure" ? 0 : -30, least - span), most + span];
+  const [coldest, hottest] = SAFE[quantity];
+  const [low, high] = [Math.max(coldest, least - span), Math.min(hottest, most + span)];
   const at = apart(low) > apart(high) ? low : high;
   if (apart(at) > 1) {
     const because = `${near.length + 1} scales fit the ${quantity} so far.`;
     found.push({
-      ask: `One more at about ${Math.round(at / 10) * 10} ${unit}.`,
+      ask: `One more at about ${Math.round(at / 10) * 10} ${unit}.${limit}`,
       because,
       bits: Math.log2(near.length + 1),
     });
@@ -112,9 +123,9 @@ function about({
     found.push({ ask: `Telegrams at three more figures of ${quantity}.`, because, bits: Math.log2(rivals.length + 1) });
   }
   const top = best.siScale * (2 ** (bits - (signed ? 1 : 0)) / 2) + best.siOffset;
-  if (top > most && top < most + 3 * span) {
+  if (top > most && top < Math.min(hottest, most + 3 * span)) {
     const because = `The highest bit of the ${quantity} was never 1.`;
-    found.push({ ask: `One more above ${Math.round(top)} ${unit}.`, because, bits: 1 });
+    found.push({ ask: `One more above ${Math.round(top)} ${unit}.${limit}`, because, bits: 1 });
   }
   return found;
 }

@@ -6,7 +6,7 @@ import type { Layout } from "../layouts/schema.ts";
 import { checkWidth } from "../layouts/validate.ts";
 import type { Caught } from "./caught.ts";
 import type { Derivation, Derived } from "./derive.ts";
-import { type FieldFinding, rawAt } from "./fields.ts";
+import { type FieldFinding, MOST_LN_CHANCE, rawAt } from "./fields.ts";
 import type { Telegram } from "./frames.ts";
 import { figuresBy, type GaugeReading } from "./gaugeLog.ts";
 import { skippedBits } from "./layoutOf.ts";
@@ -74,7 +74,10 @@ export function prove(
   const hits = tested.filter(({ verified }) => verified).length;
   const doubts: string[] = [];
   const bits = layout.checks.reduce((sum, check) => sum + checkWidth(check), 0);
-  if (bits === 0) doubts.push("No check was found, so that nothing it reads can be verified.");
+  if (bits === 0)
+    doubts.push(
+      `${derivation.asked === "none" ? "It was said to have no check" : "No check was found"}, so that nothing it reads can be verified.`,
+    );
   else if (hits < LEAST_HITS)
     doubts.push(`${hits} of ${tested.length} telegrams kept aside are read, ${LEAST_HITS} are needed.`);
   else if (hits < LEAST_SHARE * tested.length) {
@@ -151,7 +154,7 @@ const LEAST_PAIRS = 29;
 
 function doubtsAboutIdentity(derivation: Derivation, tested: readonly Tested[]): string[] {
   const { senders, telegrams } = derivation;
-  if (!senders || senders.count < 2) return ["Only one sensor was heard: its identity cannot be told from constants."];
+  if (!senders || senders.count < 2) return ["No bits tell sensors apart: an identity cannot be told from constants."];
   const known = new Set(telegrams.map(({ bits }) => identityIn(bits, derivation)));
   const strange = tested.filter(({ verified, identity }) => verified && !known.has(identity)).length;
   const count = telegrams.length + tested.length;
@@ -174,16 +177,23 @@ function identityIn(bits: Uint8Array, { senders }: Derivation): string | undefin
 }
 
 function doubtsAbout(
-  { quantity, constants, residual, rivals, fit, points }: FieldFinding,
+  { quantity, constants, rivals, fit, points, lnChance }: FieldFinding,
   tested: readonly Tested[],
 ): string[] {
   const doubts: string[] = [];
   const [best, ...others] = constants;
   if (!best) return [`No round scale and offset fit the ${quantity}.`];
   const figures = tested.flatMap((one) => one.figures.filter((figure) => figure.quantity === quantity));
-  const allowed = Math.max(STEPS * Math.abs(best.siScale), SIGMAS * residual);
+  // Of the best line through the figures: constants that somebody told wrongly must not widen what is allowed them.
+  const sigma = Math.sqrt(fit.residualSquares / Math.max(1, points - 2));
+  const allowed = Math.max(STEPS * Math.abs(fit.slope), SIGMAS * sigma);
   const right = figures.filter(({ measured, said }) => Math.abs(measured - said) <= allowed).length;
-  if (figures.length > 0 && right < LEAST_SHARE * figures.length) {
+  if (lnChance > MOST_LN_CHANCE) doubts.push(`The bits named ${quantity} hardly follow what was measured.`);
+  if (figures.length < LEAST_HITS) {
+    doubts.push(
+      `The ${quantity} was measured for ${figures.length} of the telegrams kept aside, ${LEAST_HITS} are needed.`,
+    );
+  } else if (right < LEAST_SHARE * figures.length) {
     doubts.push(
       `The ${quantity} of ${figures.length - right} of ${figures.length} telegrams kept aside is not what was measured.`,
     );

@@ -23,20 +23,25 @@ const ONE_WRONG = 1;
  * nearly as many values as there are telegrams.
  *
  * @param telegrams Of one length.
+ * @param named Stretches that are something else.
  * @returns `undefined` where no stretch saves anything: one sender, or none that was heard twice.
  * @source J. Rissanen, Modeling by shortest data description, Automatica 14, 1978 (the principle, from memory).
  */
-export function findSenders(telegrams: readonly Telegram[]): Senders | undefined {
+export function findSenders(
+  telegrams: readonly Telegram[],
+  named: readonly { readonly at: number; readonly bits: number }[] = [],
+): Senders | undefined {
   const length = telegrams[0]?.bits.length ?? 0;
   const entropies = Float64Array.from({ length }, (_, i) => entropyOf(telegrams, i));
   const moves = Array.from({ length }, (_, i) => i).filter((i) => entropies[i]! > 0);
+  const isNamed = (from: number, to: number) => named.some(({ at, bits }) => at <= to && from < at + bits);
   let best: { from: number; to: number; saved: number } | undefined;
   for (const [first, from] of moves.entries()) {
     let single = 0;
     let bits = 0;
     let keys = telegrams.map(() => "");
     for (const to of moves.slice(first)) {
-      if (to - from >= MOST_BITS) break;
+      if (to - from >= MOST_BITS || isNamed(from, to)) break;
       keys = keys.map((key, t) => key + telegrams[t]!.bits[to]!);
       single += entropies[to]!;
       bits++;

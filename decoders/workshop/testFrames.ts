@@ -26,26 +26,35 @@ export const LEAST_TEST_FRAMES = 3;
 /** More tell nothing new. */
 const MOST_TEST_FRAMES = 12;
 
-/** @param tested Bursts that were kept aside when the layout was worked out; those that it does not read make none. */
-export function testFrames(layout: Layout, tested: readonly Caught[]): readonly TestFrame[] {
-  const frames: TestFrame[] = [];
-  for (const caught of tested) {
-    if (frames.length === MOST_TEST_FRAMES) break;
-    const read = readCaught(caught, framePlan(layout));
-    if (!read) continue;
-    const { carrierHz, modulation, symbolRate, symbols } = caught;
-    frames.push({
-      from: caught.id,
-      carrierHz,
-      modulation,
-      symbolRate,
-      symbols: hexOfBits(symbols),
-      symbolCount: symbols.length,
-      bits: hexOfBits(read.reading.bits),
-      values: valuesOf(layout, read.reading.bits),
-    });
-  }
-  return frames;
+/** @param tested Telegrams that were kept aside when the layout was worked out, each with its copies. */
+export function testFrames(layout: Layout, tested: readonly (readonly Caught[])[]): readonly TestFrame[] {
+  const plan = framePlan(layout);
+  return tested
+    .flatMap((copies) => {
+      for (const caught of copies) {
+        const read = readCaught(caught, plan);
+        if (read) return [frameOf(layout, caught, read.reading.bits)];
+      }
+      return [];
+    })
+    .slice(0, MOST_TEST_FRAMES);
+}
+
+function frameOf(
+  layout: Layout,
+  { id, carrierHz, modulation, symbolRate, symbols }: Caught,
+  bits: Uint8Array,
+): TestFrame {
+  return {
+    from: id,
+    carrierHz,
+    modulation,
+    symbolRate,
+    symbols: hexOfBits(symbols),
+    symbolCount: symbols.length,
+    bits: hexOfBits(bits),
+    values: valuesOf(layout, bits),
+  };
 }
 
 /**

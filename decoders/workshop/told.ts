@@ -11,8 +11,8 @@ export interface Station {
 }
 
 /** What a derivation found, station by station, in the words that command line and page share. */
-export function stations({ gathered, group, codes, derivation }: Derived, proof: Proof): readonly Station[] {
-  const { table, telegrams, aside, senders, movement, checks, fields, whitened, linearRule } = derivation;
+export function stations({ gathered, group, codes, derivation, unreadAs }: Derived, proof: Proof): readonly Station[] {
+  const { table, telegrams, aside, senders, movement, checks, fields, whitened, linearRule, outside } = derivation;
   const { members } = group.aligned;
   const mhz = (group.carrierHz / 1e6).toFixed(2);
   const deviation = group.deviationHz === null ? "" : `, deviation ${Math.round(group.deviationHz / 100) / 10} kHz`;
@@ -34,6 +34,7 @@ export function stations({ gathered, group, codes, derivation }: Derived, proof:
         table.preamble.symbols === ""
           ? "No period was found at the beginning."
           : `They begin with ${table.preamble.symbols}, again and again.`,
+        ...(unreadAs === undefined ? [] : [`Read as ${unreadAs} no frames come of them; so the likeliest was taken.`]),
         codeSays(codes, table.reading.lineCode),
         `${table.bitCount} bits a frame, ${table.constantBits} of them constant at the beginning; ${telegrams.length + aside.length} telegrams.`,
         ...(table.damaged.length > 0 ? [`${table.damaged.length} bursts broke off or do not obey the line code.`] : []),
@@ -45,14 +46,26 @@ export function stations({ gathered, group, codes, derivation }: Derived, proof:
     {
       name: "what moves",
       says: [
-        moving.flatMap(([kind, count]) => (count > 0 ? [`${count} bits like ${withArticle(kind)}`] : [])).join(", ") +
-          ".",
+        moving
+          .flatMap(([kind, count]) =>
+            count > 0 ? [`${count} ${count === 1 ? "bit" : "bits"} like ${withArticle(kind)}`] : [],
+          )
+          .join(", ") + ".",
         senders
           ? `${senders.count} sensors, by bits ${senders.at} to ${senders.at + senders.bits - 1}.`
           : "No bits tell senders apart.",
       ],
     },
-    { name: "name", says: fields.fields.length > 0 ? fields.fields.map(fieldSays) : ["No bits follow a gauge."] },
+    {
+      name: "name",
+      says: [
+        ...(fields.fields.length > 0 ? fields.fields.map(fieldSays) : ["No bits follow a gauge."]),
+        ...outside.map(
+          ({ name }) =>
+            `${name} was named where these frames have no bits; it is kept, and counts again when they have.`,
+        ),
+      ],
+    },
     {
       name: "check",
       says:
@@ -111,7 +124,7 @@ function fieldSays({
   const order = bitOrder === "lsb-first" ? ", lowest bit first" : "";
   const sign = signed ? ", signed" : "";
   const formula = best
-    ? `raw × ${best.scale} ${best.offset < 0 ? "−" : "+"} ${Math.abs(best.offset)} ${unitSays(best.unit)}`
+    ? `raw × ${best.scale}${best.offset === 0 ? "" : ` ${best.offset < 0 ? "−" : "+"} ${Math.abs(best.offset)}`} ${unitSays(best.unit)}`
     : "no round constants";
   const absolute = best?.reference === "absolute" ? " absolute" : "";
   const chance = `10^${Math.round(lnChance / Math.LN10)}`;

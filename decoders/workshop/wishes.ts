@@ -12,7 +12,8 @@ export interface Wishes {
   readonly named?: readonly Field[] | undefined;
   /** One of the candidates, or that there is none. */
   readonly check?: Check | "none" | undefined;
-  readonly anchor?: Anchor | undefined;
+  /** Where frames began when places were told; any of their bursts will do. */
+  readonly anchors?: readonly Anchor[] | undefined;
 }
 
 /** Where a frame's first bit lay when places in it were told. More bursts may let it begin earlier or later. */
@@ -22,24 +23,41 @@ export interface Anchor {
   readonly symbol: number;
 }
 
-/** Wishes, and by how many bits places have moved since. */
+/** Wishes, and by how many bits places have moved since; `undefined`: nothing tells where they are in these frames. */
 export interface Named {
   readonly wishes: Wishes;
-  readonly shift: number;
+  readonly shift: number | undefined;
 }
 
-/** @param ahead As of the whitening. @returns `undefined` where the burst is no member. */
-export function anchorIn(aligned: Aligned, table: FrameTable, ahead: number, burst: string): Anchor | undefined {
-  const member = aligned.members.find(({ caught }) => caught.id === burst);
-  return member && { burst, symbol: table.start - member.column - ahead * symbolsPerBit(table) };
+/** So many bursts that one of them is there when others come or go. */
+const MOST_ANCHORS = 6;
+
+/** @param ahead As of the whitening. */
+export function anchorsIn(aligned: Aligned, table: FrameTable, ahead: number): readonly Anchor[] {
+  const first = table.telegrams.slice(0, MOST_ANCHORS).map(({ ids }) => ids[0]);
+  return aligned.members
+    .filter(({ caught: { id } }) => first.includes(id))
+    .map(({ caught, column }) => ({ burst: caught.id, symbol: symbolIn(table, ahead, column) }));
 }
 
-/** How many bits later places are than when they were told; 0 where that is not known. */
-export function namedShift(aligned: Aligned, table: FrameTable, ahead: number, { anchor }: Wishes): number {
-  const now = anchor && anchorIn(aligned, table, ahead, anchor.burst);
-  if (!anchor || !now) return 0;
-  const bits = (anchor.symbol - now.symbol) / symbolsPerBit(table);
-  return Number.isInteger(bits) ? bits : 0;
+function symbolIn(table: FrameTable, ahead: number, column: number): number {
+  return table.start - column - ahead * symbolsPerBit(table);
+}
+
+/** How many bits later places are than when they were told; `undefined` where none of the anchors tells. */
+export function namedShift(
+  aligned: Aligned,
+  table: FrameTable,
+  ahead: number,
+  { anchors = [] }: Wishes,
+): number | undefined {
+  if (anchors.length === 0) return 0;
+  for (const { burst, symbol } of anchors) {
+    const member = aligned.members.find(({ caught }) => caught.id === burst);
+    const bits = member && (symbol - symbolIn(table, ahead, member.column)) / symbolsPerBit(table);
+    if (Number.isInteger(bits)) return bits;
+  }
+  return undefined;
 }
 
 function symbolsPerBit({ reading: { lineCode, pulse } }: FrameTable): number {
@@ -47,11 +65,9 @@ function symbolsPerBit({ reading: { lineCode, pulse } }: FrameTable): number {
   return lineCode === "nrz" || lineCode === "nrzi" ? 1 : 2;
 }
 
-/** The named fields where they are now, without those that would leave the frame. */
-export function fieldsNamed({ named = [] }: Wishes, shift: number, bitCount: number): readonly Field[] {
-  return named
-    .map((field) => ({ ...field, at: field.at + shift }))
-    .filter(({ at, bits }) => at >= 0 && at + bits <= bitCount);
+/** The named fields where they are now; those that would leave the frame lie beyond it. */
+export function fieldsNamed({ wishes: { named = [] }, shift }: Named): readonly Field[] {
+  return shift === undefined ? [] : named.map((field) => ({ ...field, at: field.at + shift }));
 }
 
 export function namedSenders(named: readonly Field[], telegrams: readonly Telegram[]): Senders | undefined {

@@ -1,9 +1,10 @@
 import { fieldValues } from "../frames/fields.ts";
 import { hexOfBits } from "../frames/hex.ts";
-import type { Check, Field, Layout, LineCodeName } from "../layouts/schema.ts";
+import { type Check, type Field, type Layout, LayoutShape, type LineCodeName } from "../layouts/schema.ts";
 import { parseLayout } from "../layouts/validate.ts";
 import type { Caught } from "./caught.ts";
 import { type CheckFinding, type Derived, derive } from "./derive.ts";
+import type { Telegram } from "./frames.ts";
 import type { Gathered } from "./gather.ts";
 import { figuresBy, type GaugeReading, type Quantity } from "./gaugeLog.ts";
 import { layoutOf, skippedBits } from "./layoutOf.ts";
@@ -11,9 +12,10 @@ import { type BitMovement, companions } from "./movement.ts";
 import { nextRecordings, type Suggestion } from "./next.ts";
 import type { Constants } from "./plausible.ts";
 import { type Proof, prove } from "./prove.ts";
+import type { Senders } from "./senders.ts";
 import { checkSays, type Station, stations } from "./told.ts";
-import { type Anchor, anchorIn, isSameCheck } from "./wishes.ts";
-import { caughtOn, readingsOn, type Worksheet, wishesOn } from "./worksheet.ts";
+import { anchorsIn, isSameCheck } from "./wishes.ts";
+import { caughtOn, type Decided, readingsOn, type Worksheet, wishesOn } from "./worksheet.ts";
 
 /** What follows from a worksheet, in plain JSON values. Places are bits of the frames as they are shown here. */
 export interface WorkedOut {
@@ -44,9 +46,9 @@ export interface WorkedFrames {
     readonly codes: readonly WorkedCode[];
     readonly whitened: string | null;
     readonly damaged: readonly string[];
-    /** Of the telegrams that take part. */
-    readonly anchor: Anchor | null;
   };
+  /** What was told by its place, in the places shown here, whether it applies or not; to be told so with what comes next. */
+  readonly told: Pick<Decided, "named" | "check" | "anchors">;
   readonly bitCount: number;
   /** Bits at the beginning that nothing needs; the layout's frame begins behind them. */
   readonly skippedBits: number;
@@ -57,8 +59,8 @@ export interface WorkedFrames {
   })[];
   readonly senders: { readonly at: number; readonly bits: number; readonly rows: readonly WorkedSender[] } | null;
   readonly telegrams: readonly WorkedTelegram[];
-  /** Telegrams kept aside: the rest of them is not shown before it is proved by them. */
-  readonly asideCount: number;
+  /** Telegrams kept aside: nothing more of them is shown before it is proved by them. */
+  readonly aside: readonly Pick<WorkedTelegram, "ids" | "atSeconds" | "kPa" | "degC">[];
   readonly clockSeconds: number;
   readonly fields: readonly WorkedField[];
   readonly checks: readonly WorkedCheck[];
@@ -80,6 +82,8 @@ export interface WorkedCode {
 
 export interface WorkedSender {
   readonly identity: string;
+  /** Of all bursts of its telegrams, those kept aside too. */
+  readonly bursts: readonly string[];
   readonly telegrams: number;
   readonly fromSeconds: number;
   readonly toSeconds: number;
@@ -124,17 +128,33 @@ export interface WorkedCheck {
 const UNNAMED = { id: "unnamed", title: "Worked out here", notes: "" };
 const MOST_CONSTANTS = 6;
 
-/** Works out all that a worksheet's bursts, figures and decisions come to. Slow: up to some seconds. */
-export function workOut(sheet: Worksheet): WorkedOut {
+/** The slow part of working out, which what the layout is called does not change. */
+export interface Deduced {
+  readonly caught: readonly Caught[];
+  readonly log: readonly GaugeReading[];
+  readonly derived: ReturnType<typeof derive>;
+}
+
+/** Takes up to some seconds, and more for very many bursts. */
+export function deduce(sheet: Worksheet): Deduced {
   const caught = caughtOn(sheet);
   const log = readingsOn(sheet);
-  const derived = derive(caught, log, wishesOn(sheet));
+  return { caught, log, derived: derive(caught, log, wishesOn(sheet)) };
+}
+
+/** All that a worksheet's bursts, figures and decisions come to. @param deduced Of the same sheet, but for its naming. */
+export function workOut(sheet: Worksheet, { caught, log, derived }: Deduced = deduce(sheet)): WorkedOut {
   if (!derived.group) return withoutGroup(derived.gathered, caught);
   const { id, title, notes } = sheet.now.naming;
-  const naming = { id: id || UNNAMED.id, title: title || UNNAMED.title, notes };
+  // What an id may be is asked when it goes on the shelf; until then a poor one keeps nobody from working.
+  const naming = {
+    id: LayoutShape.shape.id.safeParse(id).success ? id : UNNAMED.id,
+    title: title || UNNAMED.title,
+    notes,
+  };
   const drawn = layoutOf(derived, naming);
   const parsed = parseLayout(drawn);
-  const proof = prove(derived, drawn, caught, log);
+  const proof = parsed.ok ? prove(derived, parsed.layout, caught, log) : UNFIT;
   const { gathered, group } = derived;
   return {
     stations: stations(derived, proof),
@@ -149,11 +169,16 @@ export function workOut(sheet: Worksheet): WorkedOut {
   };
 }
 
+/** Of what is no layout nothing is proved. */
+const UNFIT: Proof = { tested: [], hits: 0, doubts: ["What was named does not go together in one layout."] };
+
 function withoutGroup(gathered: Gathered, caught: readonly Caught[]): WorkedOut {
   const says =
     caught.length === 0
       ? "Nothing was brought in that no layout reads."
-      : `${caught.length} bursts that nothing reads, of which no three belong together: more of them are needed.`;
+      : gathered.groups.length > 0
+        ? `${caught.length} bursts that nothing reads; those that belong together are too short or too few to hold frames.`
+        : `${caught.length} bursts that nothing reads, of which no three belong together: more of them are needed.`;
   return {
     stations: [{ name: "gather", says: [says] }],
     groups: groupsOf(gathered, undefined),
@@ -186,14 +211,17 @@ function framesOf(
   const [kPaOf, degCOf] = (["pressure", "temperature"] as const).map((quantity: Quantity) =>
     figuresBy(log, quantity, fields.clockSeconds, fields.carrying),
   );
+  const measuredOf = (telegram: Pick<WorkedTelegram, "ids" | "atSeconds">) => ({
+    kPa: kPaOf!(telegram) ?? null,
+    degC: degCOf!(telegram) ?? null,
+  });
   const rows = telegrams.map((telegram, i): WorkedTelegram & { readonly raw: Uint8Array } => ({
     ids: telegram.ids,
     atSeconds: telegram.atSeconds,
     sender: senders?.of[i] ?? null,
     bits: hexOfBits(telegram.bits.subarray(0, bitCount)),
     broken: telegram.broken,
-    kPa: kPaOf!(telegram) ?? null,
-    degC: degCOf!(telegram) ?? null,
+    ...measuredOf(telegram),
     values: Object.fromEntries(
       Object.entries(fieldValues(here, telegram.bits)).map(([name, { value, raw }]) => [name, value ?? raw]),
     ),
@@ -214,7 +242,11 @@ function framesOf(
       })),
       whitened: whitened?.source ?? null,
       damaged: table.damaged,
-      anchor: anchorIn(group.aligned, table, whitened?.ahead ?? 0, table.telegrams[0]!.ids[0]!) ?? null,
+    },
+    told: {
+      named: [...derivation.named, ...derivation.outside],
+      check: derivation.asked ?? null,
+      anchors: anchorsIn(group.aligned, table, whitened?.ahead ?? 0),
     },
     bitCount,
     skippedBits: skipped,
@@ -223,11 +255,9 @@ function framesOf(
       companion: together[i]?.bit ?? null,
       companionBits: together[i]?.tells ?? 0,
     })),
-    senders: senders
-      ? { at: senders.at, bits: senders.bits, rows: senderRows(rows, senders.at, senders.bits, senders.count) }
-      : null,
+    senders: senders ? { at: senders.at, bits: senders.bits, rows: senderRows(rows, aside, senders) } : null,
     telegrams: rows.map(({ raw: _raw, ...row }) => row),
-    asideCount: aside.length,
+    aside: aside.map(({ ids, atSeconds }) => ({ ids, atSeconds, ...measuredOf({ ids, atSeconds }) })),
     clockSeconds: fields.clockSeconds,
     fields: fieldsOf(derivation, here),
     checks: checksOf(derivation.checks, derivation.candidates),
@@ -237,15 +267,18 @@ function framesOf(
 
 function senderRows(
   rows: readonly (WorkedTelegram & { readonly raw: Uint8Array })[],
-  at: number,
-  bits: number,
-  count: number,
+  aside: readonly Telegram[],
+  { at, bits, count }: Senders,
 ): readonly WorkedSender[] {
+  const identityOf = (frame: Uint8Array) => hexOfBits(frame.subarray(at, at + bits));
   return Array.from({ length: count }, (_, sender): WorkedSender => {
     const own = rows.filter((row) => row.sender === sender);
     const names = Object.keys(own[0]?.values ?? {}).filter((name) => typeof own[0]!.values[name] === "number");
+    const identity = identityOf(own[0]!.raw);
+    const others = aside.filter((telegram) => identityOf(telegram.bits) === identity);
     return {
-      identity: hexOfBits(own[0]!.raw.subarray(at, at + bits)),
+      identity,
+      bursts: [...own, ...others].flatMap(({ ids }) => ids),
       telegrams: own.length,
       fromSeconds: Math.min(...own.map(({ atSeconds }) => atSeconds)),
       toSeconds: Math.max(...own.map(({ atSeconds }) => atSeconds)),

@@ -69,14 +69,15 @@ export interface Decided {
   readonly figures: readonly SheetFigure[];
   readonly named: readonly Field[];
   readonly check: Check | "none" | null;
-  readonly anchor: Anchor | null;
+  /** Where frames began when places in them were told; none where none were. */
+  readonly anchors: readonly Anchor[];
   readonly naming: { readonly id: string; readonly title: string; readonly notes: string; readonly source: string };
 }
 
-/** Something that was decided, and what held before it. */
+/** Something that was decided, and of what it changed how it was before. */
 export interface SheetStep {
   readonly says: string;
-  readonly before: Decided;
+  readonly before: Partial<Decided>;
 }
 
 export interface Worksheet {
@@ -89,8 +90,8 @@ export interface Worksheet {
   readonly now: Decided;
   /** The oldest first. */
   readonly done: readonly SheetStep[];
-  /** What was taken back, each with what held when it was; the last one taken back last. */
-  readonly takenBack: readonly { readonly says: string; readonly after: Decided }[];
+  /** What was taken back, each with what it had made of what it changed; the last one taken back last. */
+  readonly takenBack: readonly { readonly says: string; readonly after: Partial<Decided> }[];
 }
 
 /** Steps that can be taken back. */
@@ -98,14 +99,14 @@ export const MOST_STEPS = 200;
 
 export function emptyWorksheet(title: string): Worksheet {
   const naming = { id: "", title: "", notes: "", source: "" };
-  const nothing = { sources: [], leftOut: [], logs: [], figures: [], named: [] };
-  const now: Decided = { ...nothing, group: null, lineCode: null, check: null, anchor: null, naming };
+  const nothing = { sources: [], leftOut: [], logs: [], figures: [], named: [], anchors: [] };
+  const now: Decided = { ...nothing, group: null, lineCode: null, check: null, naming };
   return { format: WORKSHEET, title, sources: [], bursts: [], logs: [], now, done: [], takenBack: [] };
 }
 
 /** @param says What is decided, as a sentence without its full stop. */
 export function decide(sheet: Worksheet, says: string, change: Partial<Decided>): Worksheet {
-  const done = [...sheet.done, { says, before: sheet.now }].slice(-MOST_STEPS);
+  const done = [...sheet.done, { says, before: only(sheet.now, change) }].slice(-MOST_STEPS);
   return { ...sheet, now: { ...sheet.now, ...change }, done, takenBack: [] };
 }
 
@@ -113,38 +114,48 @@ export function decide(sheet: Worksheet, says: string, change: Partial<Decided>)
 export function takeBack(sheet: Worksheet): Worksheet {
   const last = sheet.done.at(-1);
   if (!last) return sheet;
-  const takenBack = [...sheet.takenBack, { says: last.says, after: sheet.now }];
-  return { ...sheet, now: last.before, done: sheet.done.slice(0, -1), takenBack };
+  const takenBack = [...sheet.takenBack, { says: last.says, after: only(sheet.now, last.before) }];
+  return { ...sheet, now: { ...sheet.now, ...last.before }, done: sheet.done.slice(0, -1), takenBack };
 }
 
 /** What was taken back last, again; the same sheet where there is nothing. */
 export function doAgain(sheet: Worksheet): Worksheet {
   const last = sheet.takenBack.at(-1);
   if (!last) return sheet;
-  const done = [...sheet.done, { says: last.says, before: sheet.now }];
-  return { ...sheet, now: last.after, done, takenBack: sheet.takenBack.slice(0, -1) };
+  const done = [...sheet.done, { says: last.says, before: only(sheet.now, last.after) }];
+  return { ...sheet, now: { ...sheet.now, ...last.after }, done, takenBack: sheet.takenBack.slice(0, -1) };
 }
 
-/** Bursts of sources that are not there yet come in; those of one that is there stay as they were, and it takes part. */
+/** Of what was decided that which has the keys of another. */
+function only(now: Decided, keys: Partial<Decided>): Partial<Decided> {
+  return Object.fromEntries(Object.keys(keys).map((key) => [key, now[key as keyof Decided]]));
+}
+
+/**
+ * Bursts of sources that are not there yet come in; those of one that is there stay as they were, and it takes part. A
+ * burst that another source brought is not brought twice.
+ */
 export function bringIn(sheet: Worksheet, sources: readonly SheetSource[], bursts: readonly SheetBurst[]): Worksheet {
   const known = new Set(sheet.sources.map(({ id }) => id));
+  const there = new Set(sheet.bursts.map(({ id }) => id));
   const taking = sources.filter(({ id }) => !sheet.now.sources.includes(id));
   const [first] = taking;
   if (!first) return sheet;
   const held = {
     ...sheet,
     sources: [...sheet.sources, ...sources.filter(({ id }) => !known.has(id))],
-    bursts: [...sheet.bursts, ...bursts.filter(({ source }) => !known.has(source))],
+    bursts: [...sheet.bursts, ...bursts.filter(({ id, source }) => !known.has(source) && !there.has(id))],
   };
   const what = taking.length === 1 ? first.name : `${taking.length} sources`;
   return decide(held, `Brought in ${what}`, { sources: [...held.now.sources, ...taking.map(({ id }) => id)] });
 }
 
-export function bringLog(sheet: Worksheet, log: SheetLog): Worksheet {
-  const held = { ...sheet, logs: [...sheet.logs.filter(({ id }) => id !== log.id), log] };
-  return decide(held, `Brought in the gauge log ${log.name}`, {
-    logs: [...held.now.logs.filter((id) => id !== log.id), log.id],
-  });
+/** The readings of a log come in; one of the same name that took part does so no more, but is kept. */
+export function bringLog(sheet: Worksheet, name: string, readings: readonly SheetReading[]): Worksheet {
+  const id = `${name} ${sheet.logs.length + 1}`;
+  const held = { ...sheet, logs: [...sheet.logs, { id, name, readings }] };
+  const others = held.now.logs.filter((one) => held.logs.find((log) => log.id === one)?.name !== name);
+  return decide(held, `Brought in the gauge log ${name}`, { logs: [...others, id] });
 }
 
 /** A figure for telegrams of their own; without a figure what was told before is taken away. */
@@ -191,12 +202,12 @@ export function readingsOn({ logs, now }: Worksheet): readonly GaugeReading[] {
   return [...byTime, ...own];
 }
 
-export function wishesOn({ now: { group, lineCode, named, check, anchor } }: Worksheet): Wishes {
+export function wishesOn({ now: { group, lineCode, named, check, anchors } }: Worksheet): Wishes {
   return {
     burst: group ?? undefined,
     lineCode: lineCode ?? undefined,
     named,
     check: check ?? undefined,
-    anchor: anchor ?? undefined,
+    anchors,
   };
 }

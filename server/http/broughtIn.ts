@@ -14,8 +14,8 @@ import type { House } from "./house.ts";
 import { cardOf, stretchesOf, wakesOf } from "./jobBody.ts";
 import { Problem } from "./problem.ts";
 
-/** Of a receiver in one stretch of time. */
-const MOST_BURSTS = 5000;
+/** Of a receiver in one stretch of time; those that came first. */
+const MOST_BURSTS = 20_000;
 /** Recordings that do not say when they were made are taken to follow each other so closely. */
 const GAP_SECONDS = 10;
 
@@ -37,7 +37,7 @@ export async function bringRecordings(
     const source = { id: hash, name, fromSeconds };
     sources.push(source);
     for (const burst of await store.burstsOf(hash)) {
-      bursts.push(...taken(burst, source, `${name}#${burst.index}`, { hash, index: burst.index }));
+      bursts.push(...taken(burst, source, `${name} ${hash.slice(0, 8)}#${burst.index}`, { hash, index: burst.index }));
     }
   }
   return bringIn(sheet, sources, bursts);
@@ -52,7 +52,7 @@ export async function bringHeard(
   to: string,
 ): Promise<Worksheet> {
   const source = { id: `${receiver.id} ${from} ${to}`, name: `${receiver.name}, ${from} to ${to}`, fromSeconds: 0 };
-  const heard = await store.burstsBetween(receiver.id, from, to, MOST_BURSTS);
+  const heard = await store.unreadHeard(receiver.id, from, to, MOST_BURSTS);
   const bursts = heard.flatMap(({ id, at, burst }) => {
     const originSeconds = (secondsOf(at) ?? 0) - burst.atSeconds;
     return taken(burst, { ...source, fromSeconds: originSeconds }, id, null);

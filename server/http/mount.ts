@@ -40,8 +40,8 @@ export function mount(app: Express, routes: readonly Route[], once: Once, bodyMs
 }
 
 /** The bytes of a file are known by their hash, and by their place in the upload. */
-export function takesName({ method, body, tellsSecret }: Route): boolean {
-  return method !== "get" && body !== "octets" && tellsSecret === undefined;
+export function takesName({ method, body, tellsSecret, notKept }: Route): boolean {
+  return method !== "get" && body !== "octets" && tellsSecret === undefined && notKept === undefined;
 }
 
 function expressPath(path: string): string {

@@ -3,7 +3,7 @@ import { type TelegramRow, telegramFrom, telegramRow } from "./sqliteTelegramRow
 import type { Page, Store, StoredBurst, StoredTelegram, TelegramQuery } from "./store.ts";
 import { timeText } from "./timeText.ts";
 
-type HeardRows = Pick<Store, "keepHeard" | "burstsHeard" | "burstsBetween" | "telegrams" | "telegram" | "heardCounts">;
+type HeardRows = Pick<Store, "keepHeard" | "burstsHeard" | "unreadHeard" | "telegrams" | "telegram" | "heardCounts">;
 
 /** What was decoded: bursts heard live, and the telegrams of receivers and recordings alike. */
 export function heardRows({ db, read, write }: Connection): HeardRows {
@@ -18,8 +18,9 @@ export function heardRows({ db, read, write }: Connection): HeardRows {
   const bursts = db.prepare<[string, number], BurstRow>(
     "select * from heard_burst where receiver_id = ? order by at desc, id desc limit ?",
   );
-  const between = db.prepare<[string, string, string, number], BurstRow>(
-    "select * from heard_burst where receiver_id = ? and at >= ? and at < ? order by at, id limit ?",
+  const unread = db.prepare<[string, string, string, number], BurstRow>(
+    `select * from heard_burst where receiver_id = ? and at >= ? and at < ?
+      and json_extract(record, '$.outcome') not in ('telegram', 'repeat') order by at, id limit ?`,
   );
   const one = db.prepare<[string], TelegramRow>("select * from telegram where id = ?");
   const counts = db.prepare<{ readonly id: string }, { bursts: number; telegrams: number; quarantined: number }>(
@@ -35,8 +36,8 @@ export function heardRows({ db, read, write }: Connection): HeardRows {
         for (const telegram of telegrams) addTelegram.run(telegramRow(telegram));
       }),
     burstsHeard: (receiverId, limit) => read(() => bursts.all(receiverId, limit).map(burstFrom)),
-    burstsBetween: (receiverId, from, to, limit) =>
-      read(() => between.all(receiverId, timeText(from), timeText(to), limit).map(burstFrom)),
+    unreadHeard: (receiverId, from, to, limit) =>
+      read(() => unread.all(receiverId, timeText(from), timeText(to), limit).map(burstFrom)),
     telegrams: (query) =>
       read(() => {
         const { where, values } = conditions(query);

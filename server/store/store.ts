@@ -323,8 +323,8 @@ export interface Store {
   keepHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): Promise<void>;
   /** Newest first. */
   burstsHeard(receiverId: string, limit: number): Promise<readonly StoredBurst[]>;
-  /** Oldest first: from `from` on, before `to`. */
-  burstsBetween(receiverId: string, from: string, to: string, limit: number): Promise<readonly StoredBurst[]>;
+  /** Those that no layout read, oldest first: from `from` on, before `to`. */
+  unreadHeard(receiverId: string, from: string, to: string, limit: number): Promise<readonly StoredBurst[]>;
   /** Of receivers and recordings alike, newest first. A cursor that is none of ours rejects with RangeError. */
   telegrams(query: TelegramQuery): Promise<Page<StoredTelegram>>;
   telegram(id: string): Promise<StoredTelegram | undefined>;

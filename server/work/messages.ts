@@ -48,7 +48,7 @@ export type Order =
   | { readonly kind: "samples"; readonly stream: SampleStream; readonly layouts: readonly Layout[] }
   | { readonly kind: "read"; readonly layouts: readonly Layout[] }
   | { readonly kind: "measure"; readonly question: MeasureQuestion }
-  | { readonly kind: "work out"; readonly sheet: Worksheet };
+  | { readonly kind: "work out"; readonly id: string; readonly sheet: Worksheet };
 
 export type ToWorker =
   | { readonly kind: "begin"; readonly task: number; readonly order: Order }

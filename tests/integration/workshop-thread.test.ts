@@ -11,14 +11,14 @@ it("keeps what it worked out, and begins anew after its thread was killed", asyn
     return thread;
   });
   const sheet = emptyWorksheet("Nothing");
-  const first = await workshop.workOut("a 1", sheet);
+  const first = await workshop.workOut("a", 1, sheet);
   expect(first.stations[0]?.says).toEqual(["Nothing was brought in that no layout reads."]);
-  expect(await workshop.workOut("a 1", sheet)).toBe(first);
+  expect(await workshop.workOut("a", 1, sheet)).toBe(first);
   await threads[0]?.terminate();
-  expect(await workshop.workOut("a 2", sheet)).toEqual(first);
+  expect(await workshop.workOut("a", 2, sheet)).toEqual(first);
   expect(threads).toHaveLength(2);
   await workshop.stop();
-  await expect(workshop.workOut("a 3", sheet)).rejects.toThrow("The server was stopped.");
+  await expect(workshop.workOut("a", 3, sheet)).rejects.toThrow("The server was stopped.");
 });
 
 it("gives up what takes too long", async () => {
@@ -27,7 +27,7 @@ it("gives up what takes too long", async () => {
     thread.postMessage = () => undefined; // it never gets to hear what it is asked
     return thread;
   }, 50);
-  const asked = workshop.workOut("a 1", emptyWorksheet("Nothing"));
+  const asked = workshop.workOut("a", 1, emptyWorksheet("Nothing"));
   await expect(asked).rejects.toThrow("It was given up after three minutes");
   await workshop.stop();
 });

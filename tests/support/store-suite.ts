@@ -246,8 +246,12 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         await store.keepHeard([heardBurst("u1", 1), heardBurst("u2", 2)], [telegram("t1")]);
         expect(await store.burstsHeard("r1", 1)).toEqual([heardBurst("u2", 2)]);
         expect(await store.burstsHeard("r2", 9)).toEqual([]);
-        expect(await store.burstsBetween("r1", at(1), at(2), 9)).toEqual([heardBurst("u1", 1)]);
-        expect(await store.burstsBetween("r1", at(1), at(3), 1)).toEqual([heardBurst("u1", 1)]);
+        expect(await store.unreadHeard("r1", at(1), at(2), 9)).toEqual([heardBurst("u1", 1)]);
+        expect(await store.unreadHeard("r1", at(1), at(3), 1)).toEqual([heardBurst("u1", 1)]);
+        const read = heardBurst("u3", 1);
+        await store.keepHeard([{ ...read, burst: { ...read.burst, outcome: "telegram" } }], []);
+        expect(await store.unreadHeard("r1", at(1), at(2), 9)).toEqual([heardBurst("u1", 1)]);
+        expect((await store.burstsHeard("r1", 9)).map(({ id }) => id)).toContain("u3");
         expect(await store.heardCounts("r1")).toEqual({ bursts: 2, telegrams: 1, quarantined: 0 });
         expect(await store.heardCounts("r2")).toEqual({ bursts: 0, telegrams: 0, quarantined: 0 });
       });

@@ -220,7 +220,7 @@ describe("a gauge's log", () => {
   it("is none where nobody read a gauge, and where somebody did is read back as it was meant", () => {
     expect(synthesise(scenarioOf("sound-car")).gaugeLog).toBeUndefined();
     const { gaugeLog } = synthesise(scenarioOf("unknown-layout-ramp"));
-    const parsed = parseGaugeLog((gaugeLog ?? []).join("\n"));
+    const parsed = parseGaugeLog((gaugeLog ?? []).join("\n"), undefined);
     if (!parsed.ok) throw new Error(JSON.stringify(parsed));
     expect(parsed.readings).toHaveLength(43);
     const kPa = parsed.readings.map((one) => one.kPa ?? Number.NaN);

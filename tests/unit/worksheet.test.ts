@@ -65,12 +65,8 @@ describe("a worksheet", () => {
   });
 
   it("has readings of logs in order of time, and figures of their own for telegrams", () => {
-    const log = (id: string, at: number) => ({
-      id,
-      name: id,
-      readings: [{ atSeconds: at, kPa: 200 + at, degC: null }],
-    });
-    const logged = bringLog(bringLog(emptyWorksheet("x"), log("late", 9)), log("early", 1));
+    const at = (seconds: number) => [{ atSeconds: seconds, kPa: 200 + seconds, degC: null }];
+    const logged = bringLog(bringLog(emptyWorksheet("x"), "late", at(9)), "early", at(1));
     const told = tellFigure(logged, { of: ["a", "b"], kPa: 250, degC: 20 }, "Told");
     const retold = tellFigure(told, { of: ["b"], kPa: 260, degC: null }, "Told again");
     expect(readingsOn(retold)).toEqual([
@@ -81,6 +77,26 @@ describe("a worksheet", () => {
     ]);
     const untold = tellFigure(retold, { of: ["a", "b"], kPa: null, degC: null }, "Untold");
     expect(untold.now.figures).toEqual([]);
+  });
+
+  it("has the readings of before again where a log that took its place is taken back", () => {
+    const at = (kPa: number) => [{ atSeconds: 1, kPa, degC: null }];
+    const first = bringLog(emptyWorksheet("x"), "gauge.csv", at(200));
+    const second = bringLog(first, "gauge.csv", at(300));
+    expect(readingsOn(second).map(({ kPa }) => kPa)).toEqual([300]);
+    expect(readingsOn(takeBack(second)).map(({ kPa }) => kPa)).toEqual([200]);
+  });
+
+  it("has no burst twice, whichever sources brought it", () => {
+    const lately = bringIn(emptyWorksheet("x"), [source("5 min")], [burst("a", "5 min")]);
+    const longer = bringIn(lately, [source("30 min")], [burst("a", "30 min"), burst("b", "30 min")]);
+    expect(caughtOn(longer).map(({ id }) => id)).toEqual(["a", "b"]);
+  });
+
+  it("remembers of a step only what it changed", () => {
+    const sheet = decide(emptyWorksheet("x"), "Left out one", { leftOut: ["a"] });
+    expect(sheet.done).toEqual([{ says: "Left out one", before: { leftOut: [] } }]);
+    expect(takeBack(sheet).takenBack).toEqual([{ says: "Left out one", after: { leftOut: ["a"] } }]);
   });
 });
 
@@ -96,27 +112,30 @@ describe("places that were told", () => {
   } as const;
   const field: Field = { name: "state", at: 3, bits: 4, type: "code" };
 
-  it("move with the frame's beginning, and fall away where they would leave it", () => {
-    expect(fieldsNamed({ named: [field] }, 2, 64).map(({ at }) => at)).toEqual([5]);
-    expect(fieldsNamed({ named: [field] }, -4, 64)).toEqual([]);
-    expect(fieldsNamed({ named: [field] }, 58, 64)).toEqual([]);
+  it("move with the frame's beginning", () => {
+    expect(fieldsNamed({ wishes: { named: [field] }, shift: 2 }).map(({ at }) => at)).toEqual([5]);
+    expect(fieldsNamed({ wishes: { named: [field] }, shift: undefined })).toEqual([]);
     const check = { ...crc, covers: [[0, 56]] as [number, number][], at: 56 };
     const later = movedCheck(check, 4);
     expect([later.at, later.covers]).toEqual([60, [[4, 56]]]);
     expect([isSameCheck(check, later), isSameCheck(check, { ...check, covers: [[8, 48]] })]).toEqual([false, true]);
   });
 
-  it("are found by a burst, whose symbols do not move", () => {
-    const member = { caught: { id: "a" }, column: 2 };
-    const aligned = { members: [member] } as unknown as Parameters<typeof namedShift>[0];
+  it("are found by any burst that was there, whose symbols do not move", () => {
+    const members = [{ caught: { id: "a" }, column: 2 }];
+    const aligned = { members } as unknown as Parameters<typeof namedShift>[0];
     const table = (start: number, lineCode = "manchester-ieee") =>
       ({ start, reading: { lineCode, pulse: undefined } }) as unknown as Parameters<typeof namedShift>[1];
-    const anchor = { burst: "a", symbol: 38 };
-    expect(namedShift(aligned, table(40), 0, { anchor })).toBe(0);
-    expect(namedShift(aligned, table(32), 0, { anchor })).toBe(4);
-    expect(namedShift(aligned, table(39), 0, { anchor })).toBe(0); // no whole bit: not known
-    expect(namedShift(aligned, table(32, "nrz"), 0, { anchor })).toBe(8);
-    expect(namedShift(aligned, table(32), 0, { anchor: { ...anchor, burst: "gone" } })).toBe(0);
+    const anchors = [
+      { burst: "gone", symbol: 12 },
+      { burst: "a", symbol: 38 },
+    ];
+    expect(namedShift(aligned, table(40), 0, { anchors })).toBe(0);
+    expect(namedShift(aligned, table(32), 0, { anchors })).toBe(4);
+    expect(namedShift(aligned, table(39), 0, { anchors })).toBe(undefined); // no whole bit
+    expect(namedShift(aligned, table(32, "nrz"), 0, { anchors })).toBe(8);
+    expect(namedShift(aligned, table(32), 0, { anchors: anchors.slice(0, 1) })).toBe(undefined);
+    expect(namedShift(aligned, table(32), 0, {})).toBe(0);
   });
 });
 

@@ -108,7 +108,7 @@ describe("a gauge's log", () => {
   it("is a table of times and figures, of which any may be missing", () => {
     const log = 'time,kPa,°C\n2026-11-29T09:00:00Z,231.5,19\n2026-11-29T09:00:10Z,,20\n\n2026-11-29T08:59:00Z,"230",\n';
     const at = Date.parse("2026-11-29T09:00:00Z") / 1000;
-    expect(parseGaugeLog(log)).toEqual({
+    expect(parseGaugeLog(log, 0)).toEqual({
       ok: true,
       readings: [
         { atSeconds: at - 60, kPa: 230, degC: undefined },
@@ -129,6 +129,6 @@ describe("a gauge's log", () => {
     ["0,1,2,3", 1, "4 fields"],
     ["0,,", 1, "no reading"],
   ])("that is %j is refused at line %i", (text, line, found) => {
-    expect(parseGaugeLog(text)).toMatchObject({ ok: false, line, found });
+    expect(parseGaugeLog(text, 0)).toMatchObject({ ok: false, line, found });
   });
 });

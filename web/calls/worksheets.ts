@@ -21,7 +21,7 @@ export function unread(): Promise<Answer<readonly UnreadBody[]>> {
 /** Empty with a title, with what a job's visits heard, or as a file has it. */
 export function addWorksheet(
   from: { readonly title: string } | { readonly job: string } | { readonly worksheet: unknown },
-): Promise<Answer<StoredSheet>> {
+): Promise<Answer<WorksheetHeadBody>> {
   return send("POST", "/worksheets", { json: from });
 }
 
@@ -29,8 +29,8 @@ export function worksheet(id: string): Promise<Answer<StoredSheet>> {
   return get(of(id));
 }
 
-export function removeWorksheet(id: string): Promise<Answer<undefined>> {
-  return send("DELETE", of(id), {});
+export function removeWorksheet(id: string, revision: number): Promise<Answer<undefined>> {
+  return send("DELETE", of(id), { revision });
 }
 
 /** Takes back that it was removed. */
@@ -44,14 +44,21 @@ export type SheetStep =
   | { readonly takeBack: true }
   | { readonly doAgain: true };
 
-/** A problem of status 412: somebody else went on from `revision`. */
-export function stepWorksheet(id: string, revision: number, step: SheetStep): Promise<Answer<StoredSheet>> {
-  return send("POST", `${of(id)}/steps`, { json: step, revision });
+/** A problem of status 412: somebody else went on from that revision. */
+export async function stepWorksheet(sheet: StoredSheet, step: SheetStep): Promise<Answer<StoredSheet>> {
+  const answer = await send<WorksheetHeadBody & Pick<Worksheet, "now" | "done" | "takenBack">>(
+    "POST",
+    `${of(sheet.id)}/steps`,
+    { json: step, revision: sheet.revision },
+  );
+  if (!answer.ok) return answer;
+  const { now, done, takenBack, ...head } = answer.value;
+  return { ok: true, value: { ...head, worksheet: { ...sheet.worksheet, title: head.title, now, done, takenBack } } };
 }
 
 export type Brought =
   | { readonly recordings: readonly string[] }
-  | { readonly receiver: string; readonly from: string; readonly to: string };
+  | { readonly receivers: readonly string[]; readonly minutes: number };
 
 export function bringBursts(id: string, revision: number, from: Brought): Promise<Answer<StoredSheet>> {
   return send("POST", `${of(id)}/bursts`, { json: from, revision });

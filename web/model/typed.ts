@@ -90,6 +90,11 @@ export function pressureInBox(kpa: number | null, unit: PressureUnit): string {
   return kpa === null ? "" : String(Number(pressureIn(unit, kpa).toFixed(DECIMALS[unit])));
 }
 
+/** As `pressureInBox`. */
+export function temperatureInBox(celsius: number | null, unit: TemperatureUnit): string {
+  return celsius === null ? "" : String(Number(temperatureIn(unit, celsius).toFixed(1)));
+}
+
 const DECIMALS: Readonly<Record<PressureUnit, number>> = { kPa: 1, psi: 1, bar: 3 };
 const PRESSURES: readonly PressureUnit[] = ["kPa", "psi", "bar"];
 

@@ -40,7 +40,8 @@ export function FrameRaster({ rows, stretches, flips, label, chosen, onChoose }:
   const bitAt = (event: PointerEvent & { readonly currentTarget: SVGSVGElement }) => {
     const at = event.currentTarget.getBoundingClientRect();
     const band = Math.floor((event.clientY - at.top) / bandPx);
-    return Math.max(0, Math.min(bitCount - 1, band * perRow + Math.floor((event.clientX - at.left) / bitPx)));
+    const inRow = Math.max(0, Math.min(perRow - 1, Math.floor((event.clientX - at.left) / bitPx)));
+    return Math.max(0, Math.min(bitCount - 1, band * perRow + inRow));
   };
   const stroke = (to: number) => {
     if (from.current === undefined || !onChoose) return;
@@ -62,6 +63,9 @@ export function FrameRaster({ rows, stretches, flips, label, chosen, onChoose }:
         onPointerMove={(event) => stroke(bitAt(event))}
         onPointerUp={(event) => {
           stroke(bitAt(event));
+          from.current = undefined;
+        }}
+        onPointerCancel={() => {
           from.current = undefined;
         }}
       >

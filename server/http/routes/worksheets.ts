@@ -1,4 +1,5 @@
 import { z } from "zod";
+import { LayoutShape } from "../../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../../decoders/layouts/validate.ts";
 import { parseGaugeLog } from "../../../decoders/workshop/gaugeLog.ts";
 import { LEAST_TEST_FRAMES, testFrames } from "../../../decoders/workshop/testFrames.ts";
@@ -27,10 +28,13 @@ import {
   WorksheetLogNewBody,
   WorksheetNewBody,
   WorksheetStepBody,
+  WorksheetStepped,
 } from "../wire/workshop.ts";
 import { LayoutEntryBody } from "../wire.ts";
 
 const TAG = { ETag: "its revision in quotes" };
+/** As a layout file may have. */
+const MOST_NOTES = 4000;
 /** Of a file that was sent on, with its bursts and logs. */
 const MOST_FILE_BYTES = 32 * 2 ** 20;
 
@@ -41,7 +45,9 @@ export function worksheetRoutes(house: House, random: () => number): readonly Ro
   async function sheetOf(id: string | undefined): Promise<StoredWorksheet> {
     const sheet = await store.worksheet(id ?? "");
     if (sheet) return sheet;
-    throw new Problem("not-found", `There is no worksheet ${id}.`, { nextSteps: ["See the list at /worksheets."] });
+    throw new Problem("not-found", `There is no worksheet ${id}.`, {
+      nextSteps: ["See the list on the page of the layouts."],
+    });
   }
 
   function bodyOf({ body, ...head }: StoredWorksheet): StoredWorksheetBody {
@@ -93,7 +99,7 @@ export function worksheetRoutes(house: House, random: () => number): readonly Ro
   }
 
   async function workedOut({ id, revision, body }: StoredWorksheet) {
-    return workshop.workOut(`${id} ${revision}`, body).catch((error: unknown) => {
+    return workshop.workOut(id, revision, body).catch((error: unknown) => {
       const because = error instanceof Error ? error.message : String(error);
       const nextSteps = ["Take the last step back.", "Leave out bursts that may not belong together."];
       throw new Problem("not-now", `It could not be worked out. ${because}`, { nextSteps });
@@ -117,7 +123,11 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
       body: WorksheetNewBody,
       mostBytes: MOST_FILE_BYTES,
       answers: {
-        201: { says: "The worksheet.", body: StoredWorksheetBody, headers: { ...TAG, Location: "its address" } },
+        201: {
+          says: "Its id; the whole is at its address.",
+          body: WorksheetHeadBody,
+          headers: { ...TAG, Location: "its address" },
+        },
       },
       problems: ["not-found"],
       async handle({ body }) {
@@ -132,8 +142,9 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
         const jobId = "job" in body ? body.job : null;
         const sheet = { ...head, burstCount: made.bursts.length, jobId, body: made };
         await store.addWorksheet(sheet);
-        const { headers, ...rest } = answer(sheet, 201);
-        return { ...rest, headers: { ...headers, Location: `/api/v1/worksheets/${sheet.id}` } };
+        const { body: _body, ...begun } = sheet;
+        const headers = { ETag: '"1"', Location: `/api/v1/worksheets/${sheet.id}` };
+        return { status: 201, body: begun, headers };
       },
     }),
     route({
@@ -148,12 +159,14 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
       method: "delete",
       path: "/worksheets/{id}",
       summary: "Remove a worksheet",
+      ifMatch: true,
       notes: "Until the next start of the server it can be taken back. What it put on the shelf stays there.",
       answers: { 204: { says: "It is gone." } },
-      problems: ["not-found"],
-      async handle({ params }) {
-        const { id } = await sheetOf(params["id"]);
-        await store.removeWorksheet(id, stamp());
+      problems: ["not-found", "stale"],
+      async handle({ params, revision }) {
+        const sheet = await sheetOf(params["id"]);
+        if (sheet.revision !== revision) return refuseStale(sheet);
+        await store.removeWorksheet(sheet.id, stamp());
         return { status: 204 };
       },
     }),
@@ -175,27 +188,42 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
       notes: "A change names only what is decided; the rest stays. null leaves it to what is likeliest.",
       body: WorksheetStepBody,
       ifMatch: true,
-      answers: { 200: { says: "The worksheet as it is now.", body: StoredWorksheetBody, headers: TAG } },
+      answers: {
+        200: { says: "What is decided now; bursts and logs are as they were.", body: WorksheetStepped, headers: TAG },
+      },
       problems: ["not-found", "stale"],
-      handle: ({ params, body, revision }) => change(params["id"], revision, (sheet) => stepped(sheet, body)),
+      async handle({ params, body, revision }) {
+        const { headers = {}, body: made } = await change(params["id"], revision, (sheet) => stepped(sheet, body));
+        const { worksheet, ...head } = made as StoredWorksheetBody;
+        const { now, done, takenBack } = worksheet;
+        return { status: 200, body: { ...head, now, done, takenBack }, headers };
+      },
     }),
     route({
       method: "post",
       path: "/worksheets/{id}/bursts",
-      summary: "Bring in the bursts that nothing reads, of recordings or of a receiver from a moment to another",
+      summary: "Bring in the bursts that nothing reads, of recordings or of what receivers heard in the last minutes",
       notes:
         "Bursts of one that was brought in before stay as they were, so that nothing moves under what was decided.",
       body: WorksheetBringBody,
       ifMatch: true,
+      notKept: true,
       answers: { 200: { says: "The worksheet with them.", body: StoredWorksheetBody, headers: TAG } },
       problems: ["not-found", "stale"],
       handle: ({ params, body, revision }) =>
         change(params["id"], revision, async (sheet) => {
-          if ("recordings" in body) return bringRecordings(house, sheet, await all(body.recordings));
-          const receiver = (await store.receivers()).find((one) => one.id === body.receiver);
-          if (receiver) return bringHeard(house, sheet, receiver, body.from, body.to);
-          const nextSteps = ["See the list at /receivers."];
-          throw new Problem("not-found", `There is no receiver ${body.receiver}.`, { nextSteps });
+          if ("recordings" in body) return bringRecordings(house, sheet, await all([...new Set(body.recordings)]));
+          const to = stamp();
+          const from = new Date(Date.parse(to) - 60_000 * body.minutes).toISOString();
+          const known = new Map((await store.receivers()).map((one) => [one.id, one]));
+          let brought = sheet;
+          for (const id of body.receivers) {
+            const receiver = known.get(id);
+            const nextSteps = ["See the list at /receivers."];
+            if (!receiver) throw new Problem("not-found", `There is no receiver ${id}.`, { nextSteps });
+            brought = await bringHeard(house, brought, receiver, from, to);
+          }
+          return brought;
         }),
     }),
     route({
@@ -217,17 +245,19 @@ the worksheet that GET /worksheets/{id} tells. A file has at most ${MOST_FILE_BY
 begins. Pressure is gauge pressure. One of the same name takes the place of the one before.`,
       body: WorksheetLogNewBody,
       ifMatch: true,
+      notKept: true,
       answers: { 200: { says: "The worksheet with it.", body: StoredWorksheetBody, headers: TAG } },
       problems: ["not-found", "stale"],
       handle: ({ params, body, revision }) =>
         change(params["id"], revision, (sheet) => {
-          const parsed = parseGaugeLog(body.text, sheet.sources[0]?.fromSeconds ?? 0);
+          const first = sheet.sources.find(({ id }) => sheet.now.sources.includes(id));
+          const parsed = parseGaugeLog(body.text, first?.fromSeconds);
           if (!parsed.ok) {
             const complaints = [{ path: `line ${parsed.line}`, found: parsed.found, allowed: parsed.allowed }];
             throw new Problem("not-fitting", `The log ${body.name} cannot be read.`, { complaints });
           }
           const readings = parsed.readings.map(({ atSeconds, kPa = null, degC = null }) => ({ atSeconds, kPa, degC }));
-          return bringLog(sheet, { id: body.name, name: body.name, readings });
+          return bringLog(sheet, body.name, readings);
         }),
     }),
     route({
@@ -239,7 +269,7 @@ begins. Pressure is gauge pressure. One of the same name takes the place of the 
       problems: ["not-found", "not-now"],
       async handle({ params }) {
         const sheet = await sheetOf(params["id"]);
-        return { status: 200, body: { revision: sheet.revision, ...(await workedOut(sheet)) } };
+        return { status: 200, body: { ...(await workedOut(sheet)), revision: sheet.revision } };
       },
     }),
     route({
@@ -247,7 +277,7 @@ begins. Pressure is gauge pressure. One of the same name takes the place of the 
       path: "/worksheets/{id}/shelf",
       summary: "Put the layout that a worksheet comes to on the shelf",
       notes: `Needs an id, a title, a source, and at least ${LEAST_TEST_FRAMES} telegrams kept aside that it reads: those
-become its test frames. What speaks against it goes into its notes. Recordings that took part are analysed again.`,
+become its test frames. What speaks against it goes into its notes. Recordings with bursts that nothing reads are analysed again.`,
       ifMatch: true,
       answers: { 201: { says: "It is on the shelf.", body: LayoutEntryBody, headers: { Location: "its address" } } },
       problems: ["not-found", "not-fitting", "conflict", "stale", "not-now"],
@@ -265,10 +295,11 @@ become its test frames. What speaks against it goes into its notes. Recordings t
           throw new Problem("not-fitting", "The bursts do not come to a layout yet.", { complaints });
         }
         const { layout, proof } = frames;
-        const ids = new Set(proof.tested.filter(({ verified }) => verified).flatMap((one) => one.ids.slice(0, 1)));
+        const byId = new Map(caughtOn(sheet.body).map((caught) => [caught.id, caught]));
+        const hits = proof.tested.filter(({ verified }) => verified);
         const tests = testFrames(
           layout,
-          caughtOn(sheet.body).filter(({ id }) => ids.has(id)),
+          hits.map(({ ids }) => ids.flatMap((id) => byId.get(id) ?? [])),
         );
         if (tests.length < LEAST_TEST_FRAMES) {
           const allowed = `${LEAST_TEST_FRAMES} telegrams kept aside that it reads`;
@@ -276,15 +307,12 @@ become its test frames. What speaks against it goes into its notes. Recordings t
         }
         if (complaints.length > 0) throw new Problem("not-fitting", "It cannot go on the shelf yet.", { complaints });
         const { source, notes } = sheet.body.now.naming;
-        const doubts = proof.doubts.map((doubt) => `In doubt: ${doubt}`);
+        const doubts = proof.doubts.map((doubt) => `In doubt: ${doubt}`).join("\n");
         const parsed = parseLayout({
           ...layout,
           origin: { published: `own measurement: ${source}` },
-          notes:
-            [notes, ...doubts]
-              .filter((line) => line !== "")
-              .join("\n")
-              .slice(0, 4000) || undefined,
+          // What speaks against it comes whole, whatever else there is to say.
+          ...(doubts + notes === "" ? {} : { notes: `${doubts}\n${notes}`.trim().slice(0, MOST_NOTES) }),
         });
         if (!parsed.ok) throw new Problem("not-fitting", "The layout does not fit.", { complaints: parsed.complaints });
         if (isBuiltin(layout.id)) {
@@ -292,9 +320,16 @@ become its test frames. What speaks against it goes into its notes. Recordings t
             nextSteps: ["Give yours an id of its own."],
           });
         }
+        const newest = (await shelf.versions(layout.id)).at(-1);
+        if (newest && JSON.stringify(newest.layout) === JSON.stringify(parsed.layout)) {
+          throw new Problem("conflict", `It is on the shelf already, as version ${newest.version} of ${layout.id}.`, {
+            nextSteps: ["Change something, or leave it as it is."],
+          });
+        }
         const entry = await shelf.add(parsed.layout, stamp(), tests);
-        for (const { id } of sheet.body.sources) {
-          const recording = sheet.body.now.sources.includes(id) ? await store.recording(id) : undefined;
+        // Whatever was not read so far may be of the same kind.
+        for (const { hash } of await store.unreadCounts()) {
+          const recording = await store.recording(hash);
           if (recording) void analyses.start(recording).catch(() => undefined); // the store has why
         }
         return { status: 201, body: entry, headers: { Location: `/api/v1/layouts/${entry.id}` } };
@@ -306,7 +341,14 @@ become its test frames. What speaks against it goes into its notes. Recordings t
 function lacking({ now: { naming } }: Worksheet) {
   const complaints: { path: string; found: string; allowed: string }[] = [];
   const lack = (path: string, allowed: string) => complaints.push({ path, found: "nothing", allowed });
-  if (naming.id === "") lack("naming.id", "small letters, digits and single hyphens, such as quay-trolley");
+  if (!LayoutShape.shape.id.safeParse(naming.id).success) {
+    const found = naming.id || "nothing";
+    complaints.push({
+      path: "naming.id",
+      found,
+      allowed: "small letters, digits and single hyphens, such as quay-trolley",
+    });
+  }
   if (naming.title === "") lack("naming.title", "a line for people");
   if (naming.source === "") lack("naming.source", "where the knowledge comes from: who measured it, on what, when");
   return complaints;

@@ -35,8 +35,8 @@ const SheetBurstBody = z
     modulation,
     deviationHz: z.number().min(0).nullable(),
     symbolRate: z.number().positive().max(1e7),
-    symbols: hex.max(8192),
-    symbolCount: z.int().min(1).max(32_768),
+    symbols: hex.max(16_384),
+    symbolCount: z.int().min(1).max(65_536),
     /** Where it can be looked at: hash and index of a recording's burst. */
     recording: z.strictObject({ hash: z.string(), index: z.int().min(0) }).nullable(),
   })
@@ -53,6 +53,8 @@ const SheetLogBody = z.strictObject({
     .max(100_000),
 });
 
+const AnchorBody = z.strictObject({ burst: id, symbol: z.int() });
+
 const DecidedBody = z.strictObject({
   sources: z.array(id).max(10_000),
   leftOut: z.array(id).max(10_000),
@@ -65,7 +67,8 @@ const DecidedBody = z.strictObject({
   /** Fields that were named by hand. */
   named: z.array(FieldBody).max(256),
   check: z.union([CheckBody, z.literal("none")]).nullable(),
-  anchor: z.strictObject({ burst: id, symbol: z.int() }).nullable(),
+  /** Where frames began when places in them were told. */
+  anchors: z.array(AnchorBody).max(64),
   naming: z.strictObject({ id: text(64), title: text(200), notes: text(4000), source: text(300) }),
 });
 
@@ -77,8 +80,8 @@ const WorksheetBody = z.strictObject({
   bursts: z.array(SheetBurstBody).max(100_000),
   logs: z.array(SheetLogBody).max(100),
   now: DecidedBody,
-  done: z.array(z.strictObject({ says: text(400), before: DecidedBody })).max(MOST_STEPS),
-  takenBack: z.array(z.strictObject({ says: text(400), after: DecidedBody })).max(MOST_STEPS),
+  done: z.array(z.strictObject({ says: text(400), before: DecidedBody.partial() })).max(MOST_STEPS),
+  takenBack: z.array(z.strictObject({ says: text(400), after: DecidedBody.partial() })).max(MOST_STEPS),
 });
 
 export const WorksheetHeadBody = z.strictObject({
@@ -96,6 +99,11 @@ export type WorksheetHeadBody = z.infer<typeof WorksheetHeadBody>;
 export const StoredWorksheetBody = WorksheetHeadBody.extend({ worksheet: WorksheetBody });
 export type StoredWorksheetBody = z.infer<typeof StoredWorksheetBody>;
 
+/** What a step changed; bursts and logs stay as they were. */
+export const WorksheetStepped = WorksheetHeadBody.extend(
+  WorksheetBody.pick({ now: true, done: true, takenBack: true }).shape,
+);
+
 /** Empty, from a job card or as a file has it. */
 export const WorksheetNewBody = z.union([
   z.strictObject({ title: z.string().min(1).max(200) }),
@@ -106,7 +114,11 @@ export const WorksheetNewBody = z.union([
 /** Where bursts that nothing reads come from. */
 export const WorksheetBringBody = z.union([
   z.strictObject({ recordings: z.array(z.string().min(1)).min(1).max(2000) }),
-  z.strictObject({ receiver: z.string().min(1), from: z.iso.datetime(), to: z.iso.datetime() }),
+  z.strictObject({
+    receivers: z.array(z.string().min(1)).min(1).max(100),
+    /** Of the server's last ones. */
+    minutes: z.number().positive().max(10_000),
+  }),
 ]);
 
 /** A recording with bursts that were cut into symbols and read by no layout. */
@@ -116,7 +128,7 @@ export type UnreadBody = z.infer<typeof UnreadBody>;
 export const WorksheetLogNewBody = z.strictObject({
   name: z.string().min(1).max(300),
   /** Lines of time, kPa and °C, parted by commas or semicolons. Seconds count from the first burst's source. */
-  text: z.string().min(1),
+  text: z.string(),
 });
 
 export const WorksheetStepBody = z.union([
@@ -164,8 +176,9 @@ const WorkedFramesBody = z.strictObject({
     ),
     whitened: z.string().nullable(),
     damaged: z.array(z.string()),
-    anchor: z.strictObject({ burst: z.string(), symbol: z.int() }).nullable(),
   }),
+  /** What was told by its place, in the places shown here, whether it applies or not. */
+  told: DecidedBody.pick({ named: true, check: true, anchors: true }),
   bitCount: z.int().min(1),
   skippedBits: z.int().min(0),
   bits: z.array(
@@ -187,6 +200,8 @@ const WorkedFramesBody = z.strictObject({
       rows: z.array(
         z.strictObject({
           identity: hex,
+          /** All bursts of its telegrams, also of those kept aside. */
+          bursts: z.array(z.string()),
           telegrams: z.int().min(1),
           fromSeconds: z.number(),
           toSeconds: z.number(),
@@ -207,7 +222,15 @@ const WorkedFramesBody = z.strictObject({
       values: z.record(z.string(), value),
     }),
   ),
-  asideCount: z.int().min(0),
+  /** Kept aside for the proof. */
+  aside: z.array(
+    z.strictObject({
+      ids: z.array(z.string()).min(1),
+      atSeconds: z.number(),
+      kPa: z.number().nullable(),
+      degC: z.number().nullable(),
+    }),
+  ),
   clockSeconds: z.number(),
   fields: z.array(WorkedFieldBody),
   checks: z.array(z.strictObject({ says: z.string(), check: CheckBody, evidenceBits: z.number(), taken: z.boolean() })),

@@ -30,7 +30,7 @@ export function stateOf(station: StationName, worked: WorkedOut): string {
   if (!frames) return "not reached";
   switch (station) {
     case "line-up":
-      return `${counted(frames.telegrams.length + frames.asideCount, "telegram")} of ${counted(frames.bitCount, "bit")}`;
+      return `${counted(frames.telegrams.length + frames.aside.length, "telegram")} of ${counted(frames.bitCount, "bit")}`;
     case "what-moves":
       return frames.senders ? counted(frames.senders.rows.length, "sensor") : "sensors not told apart";
     case "name":

@@ -47,8 +47,10 @@ export function InTheWorkshop(): JSX.Element {
             type="file"
             accept=".json,application/json"
             onChange={(event) => {
-              const file = event.currentTarget.files?.[0];
-              if (file) void open(file);
+              const input = event.currentTarget;
+              const file = input.files?.[0];
+              // Emptied, so that the same file can be chosen again once it is mended.
+              if (file) void open(file).finally(() => (input.value = ""));
             }}
           />
         </label>

@@ -35,12 +35,8 @@ export function BringIn({ here, sheet }: BringInProps): JSX.Element {
           class="inline-form"
           onSubmit={(event) => {
             event.preventDefault();
-            const to = new Date();
-            const from = new Date(to.getTime() - 60_000 * Number(minutes));
-            const times = { from: from.toISOString(), to: to.toISOString() };
-            for (const { id } of heard) {
-              void here.run((stored) => bringBursts(stored.id, stored.revision, { receiver: id, ...times }));
-            }
+            const from = { receivers: heard.map(({ id }) => id), minutes: Number(minutes) };
+            void here.run((stored) => bringBursts(stored.id, stored.revision, from));
           }}
         >
           <PickOne label="Of all receivers" value={minutes} onChange={setMinutes} options={MINUTES} />

@@ -2,11 +2,10 @@ import type { JSX } from "preact";
 import { chanceWords } from "../../model/workshop/chanceWords.ts";
 import { Table } from "../../views/Table.tsx";
 import type { FramesProps } from "./LineUpStation.tsx";
-import { namedNow } from "./NameStation.tsx";
 
 export function CheckStation({ here, sheet, frames }: FramesProps): JSX.Element {
   const { check } = sheet.worksheet.now;
-  const places = { anchor: frames.lineUp.anchor, named: namedNow(frames) };
+  const busy = here.busy || here.isBehind;
   return (
     <>
       <p class="caption">
@@ -34,8 +33,8 @@ export function CheckStation({ here, sheet, frames }: FramesProps): JSX.Element 
                 <button
                   type="button"
                   class="button small"
-                  disabled={here.busy}
-                  onClick={() => here.decide(`Took check ${rank}`, { ...places, check: own })}
+                  disabled={busy}
+                  onClick={() => here.decide(`Took check ${rank}`, { ...frames.told, check: own })}
                 >
                   Take this check
                 </button>
@@ -48,7 +47,7 @@ export function CheckStation({ here, sheet, frames }: FramesProps): JSX.Element 
           <button
             type="button"
             class="button"
-            disabled={here.busy}
+            disabled={busy}
             onClick={() => here.decide("Took no check", { check: "none" })}
           >
             It has no check
@@ -58,7 +57,7 @@ export function CheckStation({ here, sheet, frames }: FramesProps): JSX.Element 
           <button
             type="button"
             class="button"
-            disabled={here.busy}
+            disabled={busy}
             onClick={() => here.decide("Left the check to the likeliest", { check: null })}
           >
             Leave it to the likeliest

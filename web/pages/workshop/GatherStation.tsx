@@ -7,6 +7,8 @@ import { Table } from "../../views/Table.tsx";
 import { BringIn } from "./BringIn.tsx";
 import type { StationProps } from "./StationSheet.tsx";
 
+/** What was told of one group is not so of another. */
+const NOTHING_TOLD = { lineCode: null, named: [], check: null, anchors: [] } as const;
 /** Bursts shown at once; more would be long to read and slow to draw. */
 const MOST_SHOWN = 40;
 
@@ -92,7 +94,12 @@ export function GatherStation({ here, sheet, worked }: StationProps): JSX.Elemen
                       type="button"
                       class="button small"
                       disabled={here.busy}
-                      onClick={() => here.decide(`Took up group ${number}`, { group: members[0] ?? null })}
+                      onClick={() =>
+                        here.decide(`Took up group ${number}`, {
+                          ...NOTHING_TOLD,
+                          group: members[0] ?? null,
+                        })
+                      }
                     >
                       Work on this group
                     </button>

@@ -1,11 +1,10 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
-import type { WorkedTelegram } from "../../../decoders/workshop/workOut.ts";
 import { type SheetFigure, tellFigure } from "../../../decoders/workshop/worksheet.ts";
 import { bringGaugeLog, stepWorksheet } from "../../calls/worksheets.ts";
 import { useSettings } from "../../device.ts";
 import { counted, figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
-import { pressureTyped, temperatureTyped } from "../../model/typed.ts";
+import { pressureInBox, pressureTyped, temperatureInBox, temperatureTyped } from "../../model/typed.ts";
 import { TextField } from "../../views/Fields.tsx";
 import { Table } from "../../views/Table.tsx";
 import { type FramesProps, RasterOf } from "./LineUpStation.tsx";
@@ -17,7 +16,11 @@ export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.
   const { bits, senders, telegrams } = frames;
   const { figures } = sheet.worksheet.now;
   const [shown, setShown] = useState(MOST_SHOWN);
-  const firstSeconds = Math.min(...telegrams.map(({ atSeconds }) => atSeconds));
+  // Those kept aside are there to be measured as well; what they say is not shown before the proof.
+  const rows = [...telegrams, ...frames.aside.map((one) => ({ ...one, sender: null, bits: undefined }))].toSorted(
+    (a, b) => a.atSeconds - b.atSeconds,
+  );
+  const firstSeconds = Math.min(...rows.map(({ atSeconds }) => atSeconds));
   const settings = useSettings();
   return (
     <>
@@ -50,12 +53,8 @@ export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.
               },
               {
                 name: "Gauge and thermometer",
-                cell: ({ index, identity }) => (
-                  <FigureForm
-                    here={here}
-                    of={telegrams.filter(({ sender }) => sender === index).flatMap(({ ids }) => ids)}
-                    what={`sensor ${identity}`}
-                  />
+                cell: ({ bursts, identity }) => (
+                  <FigureForm here={here} of={bursts} what={`sensor ${identity}`} told={toldOf(figures, bursts)} />
                 ),
               },
             ]}
@@ -65,8 +64,8 @@ export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.
       <section aria-labelledby="per-time">
         <h3 id="per-time">By time</h3>
         <Table
-          caption={`${counted(frames.asideCount, "telegram")} kept aside for the proof ${frames.asideCount === 1 ? "is" : "are"} not among them`}
-          rows={telegrams.slice(0, shown)}
+          caption={`${counted(frames.aside.length, "telegram")} of them kept aside: what they say is shown at the proof`}
+          rows={rows.slice(0, shown)}
           keyOf={({ ids }) => ids[0] ?? ""}
           empty={{ says: "No telegram.", action: { label: "Gather more bursts", href: "?at=gather" } }}
           columns={[
@@ -76,7 +75,10 @@ export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.
               cell: ({ sender }) => <code>{sender === null ? "" : (senders?.rows[sender]?.identity ?? "")}</code>,
             },
             { name: "Copies", figures: true, cell: ({ ids }) => String(ids.length) },
-            { name: "Bits, in hex", cell: ({ bits: hex }) => <code class="bits">{hex}</code> },
+            {
+              name: "Bits, in hex",
+              cell: ({ bits: hex }) => (hex === undefined ? "kept aside" : <code class="bits">{hex}</code>),
+            },
             {
               name: "Measured",
               cell: ({ kPa, degC }) =>
@@ -89,16 +91,18 @@ export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.
             },
             {
               name: "Gauge and thermometer",
-              cell: (telegram) => <OwnFigure here={here} telegram={telegram} figures={figures} />,
+              cell: ({ ids }) => (
+                <FigureForm here={here} of={ids} what={`telegram ${ids[0]}`} told={toldOf(figures, ids)} />
+              ),
             },
           ]}
         />
-        {telegrams.length > shown && (
+        {rows.length > shown && (
           <p>
             <button type="button" class="button" onClick={() => setShown(shown + 10 * MOST_SHOWN)}>
               Show more telegrams
             </button>{" "}
-            <span class="caption">{counted(telegrams.length - shown, "telegram")} not shown.</span>
+            <span class="caption">{counted(rows.length - shown, "telegram")} not shown.</span>
           </p>
         )}
       </section>
@@ -179,15 +183,8 @@ function GaugeLogs({ here, sheet }: Omit<FramesProps, "frames">): JSX.Element {
   );
 }
 
-interface OwnFigureProps {
-  readonly here: SheetHere;
-  readonly telegram: WorkedTelegram;
-  readonly figures: readonly SheetFigure[];
-}
-
-function OwnFigure({ here, telegram, figures }: OwnFigureProps): JSX.Element {
-  const own = figures.find(({ of }) => of.some((id) => telegram.ids.includes(id)));
-  return <FigureForm here={here} of={telegram.ids} what={`telegram ${telegram.ids[0]}`} told={own} />;
+function toldOf(figures: readonly SheetFigure[], bursts: readonly string[]): SheetFigure | undefined {
+  return figures.find(({ of }) => of.some((id) => bursts.includes(id)));
 }
 
 interface FigureFormProps {
@@ -214,7 +211,12 @@ function FigureForm({ here, of, what, told }: FigureFormProps): JSX.Element {
           type="button"
           class="button small"
           disabled={here.busy}
-          onClick={() => setForm({ pressure: "", temperature: "" })}
+          onClick={() =>
+            setForm({
+              pressure: pressureInBox(told?.kPa ?? null, settings.pressure),
+              temperature: temperatureInBox(told?.degC ?? null, settings.temperature),
+            })
+          }
         >
           Tell what was read
         </button>
@@ -233,7 +235,7 @@ function FigureForm({ here, of, what, told }: FigureFormProps): JSX.Element {
     const done = await here.run((stored) => {
       const says = `Told what was read for ${what}`;
       const { figures } = tellFigure(stored.worksheet, figureTold, says).now;
-      return stepWorksheet(stored.id, stored.revision, { says, change: { figures } });
+      return stepWorksheet(stored, { says, change: { figures } });
     });
     if (done) setForm(undefined);
   };

@@ -1,7 +1,7 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { Field } from "../../../decoders/layouts/schema.ts";
-import type { WorkedField, WorkedFrames } from "../../../decoders/workshop/workOut.ts";
+import type { WorkedField } from "../../../decoders/workshop/workOut.ts";
 import type { Decided } from "../../../decoders/workshop/worksheet.ts";
 import { bitsRange, formulaWords } from "../../model/layoutWords.ts";
 import { counted, figure } from "../../model/quantities.ts";
@@ -21,11 +21,11 @@ import { FrameRaster } from "../../views/FrameRaster.tsx";
 import { Table } from "../../views/Table.tsx";
 import type { FramesProps } from "./LineUpStation.tsx";
 
-export function NameStation({ here, sheet, frames }: FramesProps): JSX.Element {
+export function NameStation({ here, frames }: FramesProps): JSX.Element {
   const [form, setForm] = useState<FieldForm>();
   const { rows } = rasterRows(frames);
-  const change = (named: readonly Field[]): Partial<Decided> => ({ named, ...placesOf(frames, sheet.worksheet.now) });
-  const named = namedNow(frames);
+  const { named } = frames.told;
+  const change = (after: readonly Field[]): Partial<Decided> => ({ ...frames.told, named: after });
   const take = (field: Field) =>
     here.decide(`Named bits ${bitsRange(field.at, field.bits)} ${field.name}`, change(withField(named, field)));
   const at = Number(form?.at);
@@ -47,7 +47,7 @@ export function NameStation({ here, sheet, frames }: FramesProps): JSX.Element {
         <NameBits
           form={form}
           bitCount={frames.bitCount}
-          busy={here.busy}
+          busy={here.busy || here.isBehind}
           onForm={setForm}
           onField={async (field) => {
             if (await take(field)) setForm(undefined);
@@ -81,7 +81,7 @@ export function NameStation({ here, sheet, frames }: FramesProps): JSX.Element {
             cell: (one) => (
               <FieldActions
                 one={one}
-                busy={here.busy}
+                busy={here.busy || here.isBehind}
                 onTake={take}
                 onEdit={() => setForm(formOf(one.field))}
                 onLeave={() =>
@@ -97,17 +97,6 @@ export function NameStation({ here, sheet, frames }: FramesProps): JSX.Element {
       />
     </>
   );
-}
-
-/** Fields that were named, where they are now. */
-export function namedNow({ fields }: WorkedFrames): readonly Field[] {
-  return fields.filter(({ named }) => named).map(({ field }) => field);
-}
-
-/** What else was decided by places, told anew in those that are shown. */
-function placesOf({ lineUp, checks }: WorkedFrames, { check }: Decided): Pick<Decided, "anchor" | "check"> {
-  const taken = checks.find((one) => one.taken)?.check;
-  return { anchor: lineUp.anchor, check: check === null || check === "none" ? check : (taken ?? check) };
 }
 
 function sureWords({ field, named, points, residual, lnChance, rivals }: WorkedField): string {

@@ -25,7 +25,7 @@ export function StationSheet({ station, ...given }: StationProps & { readonly st
   const says = isTold ? [] : saysOf(station, given.worked);
   return (
     <section class="station" aria-labelledby="station">
-      <h2 id="station">
+      <h2 id="station" tabIndex={-1}>
         {title}: {asks}
       </h2>
       {says.length > 0 && (

@@ -1,5 +1,6 @@
 import type { JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
+import type { Answer, Problem } from "../../api.ts";
 import { removeWorksheet, restoreWorksheet, type StoredSheet, stepWorksheet } from "../../calls/worksheets.ts";
 import { STATIONS, type StationName, stationOf } from "../../model/workshop/stations.ts";
 import { Empty } from "../../views/Empty.tsx";
@@ -26,14 +27,18 @@ export function WorksheetPage({ id }: { readonly id: string }): JSX.Element {
     history.pushState(null, "", `?at=${to}`);
     setStation(to);
     // On a narrow page the stations fill the screen, and what changed lies below.
-    requestAnimationFrame(() => document.getElementById("station")?.scrollIntoView({ block: "nearest" }));
+    requestAnimationFrame(() => {
+      const heading = document.getElementById("station");
+      heading?.focus({ preventScroll: true });
+      heading?.scrollIntoView({ block: "nearest" });
+    });
   };
   const sheet = loaded.state === "there" ? loaded.value : undefined;
   const suggestions = worked.state === "there" ? (worked.value.frames?.suggestions ?? []) : [];
   return (
     <Page
       title={sheet?.title ?? "Worksheet"}
-      lead="A layout worked out from bursts that nothing reads. Every step can be taken back."
+      lead="A layout worked out from bursts that nothing reads. Whatever is decided can be taken back."
       margin={
         sheet && (
           <Margin
@@ -78,7 +83,7 @@ function Steps({ here, sheet }: { readonly here: SheetHere; readonly sheet: Stor
         type="button"
         class="button small"
         disabled={!last || here.busy}
-        onClick={() => here.run((now) => stepWorksheet(now.id, now.revision, { takeBack: true }))}
+        onClick={() => here.run((now) => stepWorksheet(now, { takeBack: true }))}
       >
         Take the last step back
       </button>
@@ -86,7 +91,7 @@ function Steps({ here, sheet }: { readonly here: SheetHere; readonly sheet: Stor
         type="button"
         class="button small"
         disabled={!next || here.busy}
-        onClick={() => here.run((now) => stepWorksheet(now.id, now.revision, { doAgain: true }))}
+        onClick={() => here.run((now) => stepWorksheet(now, { doAgain: true }))}
       >
         Do it again
       </button>
@@ -158,7 +163,7 @@ function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Eleme
         <form
           onSubmit={async (event) => {
             event.preventDefault();
-            if (await here.run((now) => stepWorksheet(now.id, now.revision, { title }))) setTitle(undefined);
+            if (await here.run((now) => stepWorksheet(now, { title }))) setTitle(undefined);
           }}
         >
           <TextField label="Its name" value={title} onInput={setTitle} maxLength={200} />
@@ -178,7 +183,7 @@ function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Eleme
         </a>{" "}
         <span class="caption">With its bursts, figures and steps, to send on or go on with elsewhere.</span>
       </p>
-      <Removing id={id} />
+      <Removing id={id} revision={sheet.revision} />
       <h2>Receives only</h2>
       <p class="caption">
         A layout tells what a sensor says, not that a tyre is right. Work on wheels by the maker's procedure.
@@ -187,31 +192,33 @@ function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Eleme
   );
 }
 
-function Removing({ id }: { readonly id: string }): JSX.Element {
+function Removing({ id, revision }: { readonly id: string; readonly revision: number }): JSX.Element {
   const [isGone, setGone] = useState(false);
+  const [problem, setProblem] = useState<Problem>();
+  const done = (answer: Answer<unknown>, gone: boolean) => {
+    setProblem(answer.ok ? undefined : answer.problem);
+    if (answer.ok) setGone(gone);
+  };
   if (!isGone) {
     return (
       <p>
         <button
           type="button"
           class="button small"
-          onClick={async () => {
-            if ((await removeWorksheet(id)).ok) setGone(true);
-          }}
+          onClick={async () => done(await removeWorksheet(id, revision), true)}
         >
           Remove the worksheet
         </button>
+        {problem && <ProblemNote problem={problem} />}
       </p>
     );
   }
   return (
     <Empty
-      says="It is removed. Until the server starts anew it can be taken back."
+      says="It is removed. As long as this page is open it can be taken back."
       action={{
         label: "Take it back",
-        onClick: async () => {
-          if ((await restoreWorksheet(id)).ok) setGone(false);
-        },
+        onClick: async () => done(await restoreWorksheet(id), false),
       }}
     />
   );

@@ -7,7 +7,7 @@ import { type Loaded, useLoaded } from "../../loaded.ts";
 export interface SheetHere {
   readonly loaded: Loaded<StoredSheet>;
   readonly worked: Loaded<WorkedSheet>;
-  /** What is shown was worked out from an earlier state. */
+  /** What is shown was worked out from an earlier state: nothing that goes by its places can be decided. */
   readonly isBehind: boolean;
   readonly busy: boolean;
   readonly problem: Problem | undefined;
@@ -19,7 +19,12 @@ export interface SheetHere {
 /** A worksheet, what it comes to, and the way to change it. */
 export function useWorksheet(id: string): SheetHere {
   const loaded = useLoaded(`worksheet ${id}`, () => worksheet(id));
-  const worked = useLoaded(`worked out ${id}`, () => workedOut(id));
+  const [failed, setFailed] = useState<Problem>();
+  const worked = useLoaded(`worked out ${id}`, async () => {
+    const answer = await workedOut(id);
+    setFailed(answer.ok ? undefined : answer.problem);
+    return answer;
+  });
   const sheet = loaded.state === "there" ? loaded.value : undefined;
   const revision = sheet?.revision;
   const { reload } = worked;
@@ -53,9 +58,14 @@ export function useWorksheet(id: string): SheetHere {
     [loaded.put, loaded.reload],
   );
   const decide = useCallback(
-    (says: string, change: Partial<Decided>) => run((now) => stepWorksheet(now.id, now.revision, { says, change })),
+    (says: string, change: Partial<Decided>) => run((now) => stepWorksheet(now, { says, change })),
     [run],
   );
   const isBehind = worked.state !== "there" || worked.value.revision !== revision;
-  return { loaded, worked, isBehind, busy, problem, run, decide };
+  // Somebody else went on: what they decided belongs to what was worked out of it.
+  const isOvertaken = worked.state === "there" && revision !== undefined && worked.value.revision > revision;
+  useEffect(() => {
+    if (isOvertaken) loaded.reload();
+  }, [isOvertaken, loaded.reload]);
+  return { loaded, worked, isBehind, busy, problem: problem ?? failed, run, decide };
 }
