@@ -46,11 +46,11 @@ export function stations({ gathered, group, codes, derivation, unreadAs }: Deriv
     {
       name: "what moves",
       says: [
-        moving
+        `${moving
           .flatMap(([kind, count]) =>
             count > 0 ? [`${count} ${count === 1 ? "bit" : "bits"} like ${withArticle(kind)}`] : [],
           )
-          .join(", ") + ".",
+          .join(", ")}.`,
         senders
           ? `${senders.count} sensors, by bits ${senders.at} to ${senders.at + senders.bits - 1}.`
           : "No bits tell senders apart.",

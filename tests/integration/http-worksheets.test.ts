@@ -100,7 +100,7 @@ describe("a worksheet", () => {
     const refused = await bench.ask("POST", `/worksheets/${id}/logs`, { json: bad, headers: at(2) });
     expect([refused.status, refused.body.complaints]).toEqual([
       400,
-      [{ path: "line 3", found: "soft", allowed: "a pressure in kPa" }],
+      [{ path: "line 3", found: "soft", allowed: "a pressure in kPa, from 0 to 2000 kPa" }],
     ]);
     const good = { name: "gauge.csv", text: "0,350,20\n1,340,20\n2,330,20\n" };
     const { body } = await bench.ask("POST", `/worksheets/${id}/logs`, { json: good, headers: at(2) });

@@ -31,3 +31,37 @@ it("gives up what takes too long", async () => {
   await expect(asked).rejects.toThrow("It was given up after three minutes");
   await workshop.stop();
 });
+
+it("does not let one worksheet's end take another one with it", async () => {
+  const threads: ReturnType<typeof startWorker>[] = [];
+  const workshop = createWorkshop(() => {
+    const thread = startWorker();
+    // The first never hears what it is asked, and is given up.
+    if (threads.push(thread) === 1) thread.postMessage = () => undefined;
+    return thread;
+  }, 3000);
+  const [slow, quick] = [
+    workshop.workOut("slow", 1, emptyWorksheet("Nothing")),
+    workshop.workOut("quick", 1, emptyWorksheet("Nothing")),
+  ];
+  await expect(slow).rejects.toThrow("It was given up after three minutes");
+  expect((await quick).frames).toBe(null);
+  await workshop.stop();
+});
+
+it("works out only the newest of what waits", async () => {
+  const asked: unknown[] = [];
+  const workshop = createWorkshop(() => {
+    const thread = startWorker();
+    const post = thread.postMessage.bind(thread);
+    thread.postMessage = (message) => {
+      asked.push(message);
+      post(message);
+    };
+    return thread;
+  });
+  const all = [1, 2, 3, 4].map((revision) => workshop.workOut("a", revision, emptyWorksheet("Nothing")));
+  await Promise.all(all);
+  expect(asked).toHaveLength(2); // the first, and the newest of those that waited
+  await workshop.stop();
+});

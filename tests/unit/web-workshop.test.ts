@@ -34,7 +34,7 @@ describe("naming bits", () => {
     expect(fieldFrom({ ...emptyForm(0, 2), kind: "flag" }, 72).ok).toBe(false);
   });
 
-  it("lets those give way that it lies over, or that have its name", () => {
+  it("lets those give way that it lies over, and refuses a name that others have", () => {
     const named = [
       { name: "a", at: 0, bits: 8, type: "code" },
       { name: "b", at: 8, bits: 8, type: "code" },
@@ -43,7 +43,9 @@ describe("naming bits", () => {
     const names = (at: number, bits: number, name: string) =>
       withField(named, { name, at, bits, type: "code" }).map((one) => one.name);
     expect(names(6, 4, "d")).toEqual(["d", "c"]);
-    expect(names(24, 4, "a")).toEqual(["b", "c", "a"]);
+    const again = fieldFrom({ ...emptyForm(24, 4), name: "a" }, 72, named);
+    expect(again.ok ? "" : again.wrong.name).toBe("a is the name of bits 0 to 7 already.");
+    expect(fieldFrom({ ...emptyForm(2, 4), name: "a" }, 72, named).ok).toBe(true);
   });
 });
 

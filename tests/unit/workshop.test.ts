@@ -1,4 +1,5 @@
 import { describe, expect, it } from "vitest";
+import type { Field } from "../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../decoders/layouts/validate.ts";
 import { derive } from "../../decoders/workshop/derive.ts";
 import { gather } from "../../decoders/workshop/gather.ts";
@@ -61,6 +62,52 @@ describe("a layout that was drawn by chance", () => {
     expect(JSON.stringify(bursts)).toBe(before);
   });
 
+  it("is not proved by what somebody named wrongly", async () => {
+    const { bursts, log, result, layout } = await derived(DRAWS[0]!);
+    const [right] = result.derivation.fields.fields.filter(({ quantity }) => quantity === "pressure");
+    const named = (change: Partial<Field>): Field => ({
+      ...layout.fields.find(({ quantity }) => quantity === "pressure")!,
+      at: right!.at,
+      ...change,
+    });
+    const doubtsWith = (field: Field) => {
+      const again = derive(bursts, log, { named: [field] });
+      if (!again.group) throw new Error("nothing belongs together");
+      const drawn = layoutOf(again, { id: "derived", title: "Derived", notes: "" });
+      return prove(again, drawn, bursts, log).doubts;
+    };
+    const [first] = right!.constants;
+    expect(doubtsWith(named({}))).toEqual([]);
+    expect(doubtsWith(named({ scale: 3 * first!.scale })).join()).toMatch(/is not what was measured/);
+    const { senders } = result.derivation;
+    const inIdentity = named({ at: senders!.at, bits: 6, bitOrder: "msb-first" });
+    expect(doubtsWith(inIdentity).join()).toMatch(/hardly follow what was measured/);
+  });
+
+  it("is not proved by figures of which none belongs to what was kept aside", async () => {
+    const { bursts, log, result, layout } = await derived(DRAWS[0]!);
+    const fitted = new Set(result.derivation.telegrams.flatMap(({ ids }) => ids));
+    const own = bursts
+      .filter(({ id }) => fitted.has(id))
+      .map(({ id, atSeconds }) => {
+        const kPa = log.find((one) => one.atSeconds >= atSeconds)?.kPa ?? log.at(-1)!.kPa;
+        return { atSeconds, kPa, degC: undefined, of: [id] };
+      });
+    const again = derive(bursts, own);
+    if (!again.group) throw new Error("nothing belongs together");
+    const doubts = prove(again, layout, bursts, own).doubts;
+    expect(doubts.join()).toMatch(/measured for 0 of the telegrams kept aside|not known/);
+  });
+
+  it("keeps the same telegrams aside when one burst is left out", async () => {
+    const { bursts, log, result } = await derived(DRAWS[0]!);
+    const again = derive(bursts.slice(1), log);
+    if (!again.group) throw new Error("nothing belongs together");
+    const ids = (one: typeof result) => new Set(one.derivation.aside.map((telegram) => telegram.ids[0]!));
+    const [before, after] = [ids(result), ids(again)];
+    expect([...before].filter((id) => !after.has(id)).length).toBeLessThanOrEqual(1);
+  });
+
   it("whose figures are of another day names no field", async () => {
     const { bursts, log } = await derived(DRAWS[0]!);
     const result = derive(
@@ -119,6 +166,21 @@ describe("a gauge's log", () => {
     expect(parseGaugeLog("0;200;-5\n5;201;\n", 1000)).toMatchObject({
       readings: [{ atSeconds: 1000, degC: -5 }, { atSeconds: 1005 }],
     });
+  });
+
+  it("is read by the names of its columns, and with semicolons by commas too", () => {
+    const said = (text: string) => {
+      const parsed = parseGaugeLog(text, 0);
+      if (!parsed.ok) throw new Error(JSON.stringify(parsed));
+      return parsed.readings.map(({ kPa, degC }) => [kPa && Number(kPa.toFixed(2)), degC]);
+    };
+    expect(said("°C;time;bar\n14,5;0;2,5")).toEqual([[250, 14.5]]);
+    expect(said("Temperature (degF),Pressure psi,time s\n50,30,1")).toEqual([[206.84, 10]]);
+    expect(said("time,kPa\n0,231")).toEqual([[231, undefined]]);
+    expect(parseGaugeLog("time,atm\n0,2", 0)).toMatchObject({ ok: false, line: 1, found: "time,atm" });
+    // Columns that were exchanged say what no tyre can.
+    expect(parseGaugeLog("0,20,396", 0)).toMatchObject({ ok: false, line: 1, found: "396" });
+    expect(parseGaugeLog("0,231,20", undefined)).toMatchObject({ ok: false, line: 1, found: "0" });
   });
 
   it.each([

@@ -17,6 +17,9 @@ export function HelpPage(): JSX.Element {
             Nothing listens yet: <a href="/receivers">connect a receiver</a>.
           </li>
           <li>
+            A sensor sends and nothing reads it: <a href="/layouts">work out its layout</a>.
+          </li>
+          <li>
             A file from a receiver: <a href="/recordings">add it to the recordings</a>.
           </li>
           <li>

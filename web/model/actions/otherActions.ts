@@ -66,6 +66,13 @@ export const otherActions = [
   button("sending.print", "Print the result", "sending", SCREEN),
 
   button("recording.add", "Add recordings", "recordings", "POST /recordings", "Add recordings…"),
+  button(
+    "recording.workOut",
+    "Work out the layout of what nothing reads",
+    "recording",
+    "POST /worksheets",
+    "Work out their layout",
+  ),
   button("recording.remove", "Remove a recording", "recordings", "DELETE /recordings/{hash}", "Remove"),
 
   button("recording.pause", "Pause what is being sent", "recordings", "PATCH /uploads/{id}", "Pause"),

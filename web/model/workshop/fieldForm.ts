@@ -92,8 +92,13 @@ export type FieldMade =
   | { readonly ok: true; readonly field: Field }
   | { readonly ok: false; readonly wrong: Partial<Readonly<Record<keyof FieldForm, string>>> };
 
-/** The field that a form comes to, or box by box why it does not. @param bitCount Of the frame. */
-export function fieldFrom(form: FieldForm, bitCount: number): FieldMade {
+/**
+ * The field that a form comes to, or box by box why it does not.
+ *
+ * @param bitCount Of the frame.
+ * @param named Fields that have their names already; one in the same place may be called as before.
+ */
+export function fieldFrom(form: FieldForm, bitCount: number, named: readonly Field[] = []): FieldMade {
   const wrong: Partial<Record<keyof FieldForm, string>> = {};
   const number = (key: "at" | "bits" | "scale" | "offset", least: number, most: number, what: string): number => {
     const typed = numberTyped(form[key], least, most, what);
@@ -112,6 +117,8 @@ export function fieldFrom(form: FieldForm, bitCount: number): FieldMade {
   if (isMeasured && scale === 0 && !wrong.scale) wrong.scale = "The step is any number but 0.";
   const name = form.name.trim() === "" ? (kind === "identity" ? "sensor" : kind) : form.name.trim();
   if (!/^[\p{L}\p{N}][\p{L}\p{N} _./-]{0,79}$/u.test(name)) wrong.name = "Letters, digits, spaces and - _ . / only.";
+  const other = named.find((one) => one.name === name && (one.at >= at + bits || at >= one.at + one.bits));
+  if (other) wrong.name = `${name} is the name of bits ${other.at} to ${other.at + other.bits - 1} already.`;
   if (Object.keys(wrong).length > 0) return { ok: false, wrong };
   const place = { name, at, bits, ...(order === "lsb-first" ? { bitOrder: order } : {}) };
   switch (kind) {
@@ -135,8 +142,8 @@ export function fieldFrom(form: FieldForm, bitCount: number): FieldMade {
   }
 }
 
-/** The named fields with one more: those that it lies over give way. */
+/** The named fields with one more: those that it lies over give way to it. */
 export function withField(named: readonly Field[], field: Field): readonly Field[] {
   const isApart = (one: Field) => one.at >= field.at + field.bits || field.at >= one.at + one.bits;
-  return [...named.filter((one) => isApart(one) && one.name !== field.name), field].sort((a, b) => a.at - b.at);
+  return [...named.filter((one) => isApart(one)), field].sort((a, b) => a.at - b.at);
 }

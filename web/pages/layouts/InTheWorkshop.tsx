@@ -25,10 +25,11 @@ export function InTheWorkshop(): JSX.Element {
   };
   const open = async (file: File) => {
     const read = layoutFromText(await file.text());
-    if (read.ok) await begin({ worksheet: sheetIn(read.value) });
-    else setProblem(read.problem);
+    const sheet = read.ok ? sheetIn(read.value) : undefined;
+    if (sheet !== undefined) await begin({ worksheet: sheet });
+    else setProblem(NO_WORKSHEET);
   };
-  const title = "Sensors of a kind that nothing reads";
+  const title = `Begun ${timeShown(new Date().toISOString())}`;
   return (
     <section aria-labelledby="workshop">
       <h2 id="workshop">In the workshop</h2>
@@ -83,7 +84,15 @@ export function InTheWorkshop(): JSX.Element {
   );
 }
 
-/** A file has the worksheet inside of what the server tells of it. */
+const NO_WORKSHEET: Problem = {
+  title: "This is not a worksheet",
+  status: 0,
+  detail: "A worksheet's file is what the workshop saves by “Save it as a file”.",
+  nextSteps: ["Choose such a file.", "A layout's file goes on the shelf by “Put a file on the shelf”."],
+};
+
+/** The worksheet that a file has in it; `undefined` where it has none. */
 function sheetIn(value: unknown): unknown {
-  return typeof value === "object" && value !== null && "worksheet" in value ? value.worksheet : value;
+  if (typeof value !== "object" || value === null) return undefined;
+  return "worksheet" in value ? value.worksheet : "format" in value ? value : undefined;
 }

@@ -51,6 +51,7 @@ import { useChosenFrame } from "./useChosenFrame.ts";
 import { useMarking } from "./useMarking.ts";
 import { useRecordingActions } from "./useRecordingActions.ts";
 import { useWheels } from "./useWheels.ts";
+import { WorkOutLayout } from "./WorkOutLayout.tsx";
 
 interface EvidenceProps {
   readonly recording: RecordingBody;
@@ -305,6 +306,7 @@ export function Evidence({ recording, records, shelf }: EvidenceProps): JSX.Elem
       <div class="recording">
         <div class="answer-band">
           <p class="answer-line">{answerOf({ bursts, telegrams, summary })}</p>
+          <WorkOutLayout recording={recording} bursts={bursts} />
           {interfererWords(summary).map((words) => (
             <p key={words}>
               <Mark strength="look here" words={words} />

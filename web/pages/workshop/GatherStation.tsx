@@ -110,8 +110,8 @@ export function GatherStation({ here, sheet, worked }: StationProps): JSX.Elemen
         </section>
       )}
       {bursts.length > 0 && (
-        <section aria-labelledby="bursts">
-          <h3 id="bursts">Every burst</h3>
+        <details>
+          <summary>Every burst ({bursts.length})</summary>
           <Table
             caption="None is dropped: what stands apart says why"
             rows={bursts.slice(0, shown)}
@@ -160,7 +160,7 @@ export function GatherStation({ here, sheet, worked }: StationProps): JSX.Elemen
               <span class="caption">{counted(bursts.length - shown, "burst")} not shown.</span>
             </p>
           )}
-        </section>
+        </details>
       )}
     </>
   );

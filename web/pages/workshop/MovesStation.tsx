@@ -1,18 +1,20 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
-import { type SheetFigure, tellFigure } from "../../../decoders/workshop/worksheet.ts";
+import { type SheetFigure, type SheetReading, tellFigure } from "../../../decoders/workshop/worksheet.ts";
 import { bringGaugeLog, stepWorksheet } from "../../calls/worksheets.ts";
 import { useSettings } from "../../device.ts";
 import { counted, figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
+import { timeShown } from "../../model/times.ts";
 import { pressureInBox, pressureTyped, temperatureInBox, temperatureTyped } from "../../model/typed.ts";
 import { TextField } from "../../views/Fields.tsx";
+import { Mark } from "../../views/Mark.tsx";
 import { Table } from "../../views/Table.tsx";
 import { type FramesProps, RasterOf } from "./LineUpStation.tsx";
 import type { SheetHere } from "./useWorksheet.ts";
 
 const MOST_SHOWN = 40;
 
-export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.Element {
+export function MovesStation({ here, sheet, frames }: FramesProps): JSX.Element {
   const { bits, senders, telegrams } = frames;
   const { figures } = sheet.worksheet.now;
   const [shown, setShown] = useState(MOST_SHOWN);
@@ -25,7 +27,13 @@ export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.
   return (
     <>
       <RasterOf frames={frames} />
-      <GaugeLogs here={here} sheet={sheet} worked={worked} />
+      <GaugeLogs here={here} sheet={sheet} />
+      {sheet.worksheet.now.logs.length > 0 && rows.every(({ kPa, degC }) => kPa === null && degC === null) && (
+        <p>
+          <Mark strength="look here" words="No reading falls on a telegram" /> The log and the recordings are of other
+          days or clocks: the telegrams begin at {momentWords(firstSeconds)}.
+        </p>
+      )}
       {senders && (
         <section aria-labelledby="per-sensor">
           <h3 id="per-sensor">By sensor</h3>
@@ -134,7 +142,7 @@ export function MovesStation({ here, sheet, worked, frames }: FramesProps): JSX.
 }
 
 /** Files of a gauge or thermometer. */
-function GaugeLogs({ here, sheet }: Omit<FramesProps, "frames">): JSX.Element {
+function GaugeLogs({ here, sheet }: Pick<FramesProps, "here" | "sheet">): JSX.Element {
   const { logs, now } = sheet.worksheet;
   return (
     <section aria-labelledby="gauge">
@@ -164,7 +172,8 @@ function GaugeLogs({ here, sheet }: Omit<FramesProps, "frames">): JSX.Element {
             .filter(({ id }) => now.logs.includes(id))
             .map(({ id, name, readings }) => (
               <li key={id}>
-                {name}: {counted(readings.length, "reading")}.{" "}
+                {name}: {counted(readings.length, "reading")}
+                {spanWords(readings)}.{" "}
                 <button
                   type="button"
                   class="button small"
@@ -181,6 +190,28 @@ function GaugeLogs({ here, sheet }: Omit<FramesProps, "frames">): JSX.Element {
       )}
     </section>
   );
+}
+
+/** From when to when, and from what to what, so that somebody sees whether it was read as it was meant. */
+function spanWords(readings: readonly SheetReading[]): string {
+  const of = (values: readonly (number | null)[]) => {
+    const all = values.filter((value) => value !== null);
+    return all.length === 0 ? undefined : ([Math.min(...all), Math.max(...all)] as const);
+  };
+  const kPa = of(readings.map((one) => one.kPa));
+  const degC = of(readings.map((one) => one.degC));
+  const times = of(readings.map((one) => one.atSeconds));
+  return [
+    kPa && `${figure(kPa[0], 0)} to ${figure(kPa[1], 0)} kPa`,
+    degC && `${figure(degC[0], 0)} to ${figure(degC[1], 0)} °C`,
+    times && `${momentWords(times[0])} to ${momentWords(times[1])}`,
+  ]
+    .map((words) => (words ? `, ${words}` : ""))
+    .join("");
+}
+
+function momentWords(atSeconds: number): string {
+  return atSeconds < 1e8 ? `${figure(atSeconds, 1)} s` : timeShown(new Date(1000 * atSeconds).toISOString());
 }
 
 function toldOf(figures: readonly SheetFigure[], bursts: readonly string[]): SheetFigure | undefined {
@@ -218,7 +249,7 @@ function FigureForm({ here, of, what, told }: FigureFormProps): JSX.Element {
             })
           }
         >
-          Tell what was read
+          {says.length > 0 ? "Change it" : "Tell what was read"}
         </button>
       </>
     );

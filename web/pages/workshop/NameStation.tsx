@@ -1,10 +1,11 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { Field } from "../../../decoders/layouts/schema.ts";
-import type { WorkedField } from "../../../decoders/workshop/workOut.ts";
+import { sentence } from "../../../decoders/words.ts";
+import type { WorkedField, WorkedFrames } from "../../../decoders/workshop/workOut.ts";
 import type { Decided } from "../../../decoders/workshop/worksheet.ts";
 import { bitsRange, formulaWords } from "../../model/layoutWords.ts";
-import { counted, figure } from "../../model/quantities.ts";
+import { counted, figure, listed } from "../../model/quantities.ts";
 import { chanceWords } from "../../model/workshop/chanceWords.ts";
 import {
   emptyForm,
@@ -18,6 +19,7 @@ import {
 import { namedStretches, rasterRows } from "../../model/workshop/frameRaster.ts";
 import { PickOne, TextField } from "../../views/Fields.tsx";
 import { FrameRaster } from "../../views/FrameRaster.tsx";
+import { Mark } from "../../views/Mark.tsx";
 import { Table } from "../../views/Table.tsx";
 import type { FramesProps } from "./LineUpStation.tsx";
 
@@ -25,7 +27,9 @@ export function NameStation({ here, frames }: FramesProps): JSX.Element {
   const [form, setForm] = useState<FieldForm>();
   const { rows } = rasterRows(frames);
   const { named } = frames.told;
-  const change = (after: readonly Field[]): Partial<Decided> => ({ ...frames.told, named: after });
+  const lineCode = frames.lineUp.codes.find(({ taken }) => taken)?.lineCode ?? null;
+  // Places mean something in these frames alone, so the line code stays as it is from now on.
+  const change = (after: readonly Field[]): Partial<Decided> => ({ ...frames.told, lineCode, named: after });
   const take = (field: Field) =>
     here.decide(`Named bits ${bitsRange(field.at, field.bits)} ${field.name}`, change(withField(named, field)));
   const at = Number(form?.at);
@@ -46,7 +50,7 @@ export function NameStation({ here, frames }: FramesProps): JSX.Element {
       {form ? (
         <NameBits
           form={form}
-          bitCount={frames.bitCount}
+          frames={frames}
           busy={here.busy || here.isBehind}
           onForm={setForm}
           onField={async (field) => {
@@ -179,15 +183,16 @@ function timesWords(nats: number): string {
 
 interface NameBitsProps {
   readonly form: FieldForm;
-  readonly bitCount: number;
+  readonly frames: WorkedFrames;
   readonly busy: boolean;
   readonly onForm: (form: FieldForm | undefined) => void;
   readonly onField: (field: Field) => void;
 }
 
-function NameBits({ form, bitCount, busy, onForm, onField }: NameBitsProps): JSX.Element {
+function NameBits({ form, frames, busy, onForm, onField }: NameBitsProps): JSX.Element {
   const [told, setTold] = useState(false);
-  const made = fieldFrom(form, bitCount);
+  const made = fieldFrom(form, frames.bitCount, frames.told.named);
+  const giving = made.ok ? givingWay(made.field, frames) : [];
   const wrong = told && !made.ok ? made.wrong : {};
   const change = (part: Partial<FieldForm>) => onForm({ ...form, ...part });
   const units = UNITS[form.kind];
@@ -274,6 +279,11 @@ function NameBits({ form, bitCount, busy, onForm, onField }: NameBitsProps): JSX
           )}
         </div>
       )}
+      {giving.length > 0 && (
+        <p>
+          <Mark strength="look here" words={`${sentence(listed(giving))} gives way to it.`} />
+        </p>
+      )}
       <p class="form-foot">
         <button type="submit" class="button main" disabled={busy}>
           Name these bits
@@ -284,4 +294,17 @@ function NameBits({ form, bitCount, busy, onForm, onField }: NameBitsProps): JSX
       </p>
     </form>
   );
+}
+
+/** What lies over a field, as found or named. */
+function givingWay(field: Field, { fields, checks }: WorkedFrames): readonly string[] {
+  const isUnder = (at: number, bits: number) => at < field.at + field.bits && field.at < at + bits;
+  return [
+    ...fields
+      .filter((one) => isUnder(one.field.at, one.field.bits) && one.field.name !== field.name)
+      .map((one) => one.field.name),
+    ...checks
+      .filter(({ taken, check }) => taken && isUnder(check.at, check.kind === "parity" ? 1 : check.width))
+      .map(({ check }) => `the ${check.kind}`),
+  ];
 }

@@ -83,19 +83,24 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
   const change = (part: Partial<Decided["naming"]>) => setForm({ ...form, ...part });
   const isChanged = JSON.stringify(form) !== JSON.stringify(naming);
 
+  const isId = /^[a-z0-9]+(-[a-z0-9]+)*$/.test(form.id);
+  const keep = () => {
+    if (isChanged) void here.decide(`Called it ${form.title || form.id || "nothing yet"}`, { naming: form });
+  };
   const put = async () => {
     setProblem(undefined);
+    setAdded(undefined);
+    if (form.id !== "" && !isId) return;
     setBusy(true);
-    let { revision } = sheet;
-    if (isChanged) {
-      const written = await here.decide(`Called it ${form.title || form.id}`, { naming: form });
-      if (!written) return setBusy(false);
-      revision += 1;
-    }
-    const answer = await putOnShelf(sheet.id, revision);
+    if (isChanged) await here.decide(`Called it ${form.title || form.id}`, { naming: form });
+    // After whatever a box that was left just now wrote.
+    await here.run(async (stored) => {
+      const answer = await putOnShelf(stored.id, stored.revision);
+      if (answer.ok) setAdded(answer.value);
+      else setProblem(answer.problem);
+      return { ok: true, value: stored };
+    });
     setBusy(false);
-    if (answer.ok) setAdded(answer.value);
-    else setProblem(answer.problem);
   };
 
   return (
@@ -109,8 +114,8 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
     >
       <h3>Put the layout on the shelf</h3>
       <p class="caption">
-        Needs a name, a source, and three telegrams kept aside that it reads: they become its test frames. What speaks
-        against it stands in its notes.
+        Needs a name, a source, and three telegrams kept aside that it reads, with a check that agrees: they become its
+        test frames. What speaks against it stands in its notes.
         {frames.skippedBits > 0 &&
           ` The layout's frame begins behind ${counted(frames.skippedBits, "constant bit")}: its bit 0 is bit ${frames.skippedBits} here.`}
       </p>
@@ -118,6 +123,7 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
         label="Title, a line for people"
         value={form.title}
         maxLength={200}
+        onLeave={keep}
         onInput={(title) => {
           // Until somebody types an id of their own it follows the title.
           const follows = form.id === "" || form.id === idFrom(form.title);
@@ -129,12 +135,15 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
         value={form.id}
         fixedWidth
         maxLength={64}
+        onLeave={keep}
+        wrong={form.id === "" || isId ? undefined : `Such as ${idFrom(form.id) || "quay-trolley"}.`}
         onInput={(id) => change({ id })}
       />
       <TextField
         label="Source: who measured it, on what, when"
         value={form.source}
         maxLength={300}
+        onLeave={keep}
         onInput={(source) => change({ source })}
       />
       <TextField label="Remarks" value={form.notes} lines={3} maxLength={3000} onInput={(notes) => change({ notes })} />
@@ -153,16 +162,12 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
           <>
             On the shelf:{" "}
             <a href={`/layouts/${added.id}@${added.version}`}>{`${added.id}, version ${added.version}`}</a>, with{" "}
-            {added.tests.length} test frames. The recordings that took part are analysed again, and show its telegrams.
+            {added.tests.length} test frames. Recordings with bursts that nothing read are analysed again.
           </>
         )}
       </p>
       <p class="form-foot">
-        <button
-          type="submit"
-          class="button main"
-          disabled={busy || here.busy || here.isBehind || frames.layout === null}
-        >
+        <button type="submit" class="button main" disabled={busy || here.isBehind}>
           Put on the shelf
         </button>
       </p>

@@ -20,11 +20,13 @@ export interface StationProps {
 /** One station: its question, what was found, and what can be decided there. */
 export function StationSheet({ station, ...given }: StationProps & { readonly station: StationName }): JSX.Element {
   const { title, asks } = QUESTIONS[station];
-  // What stands in the table of checks need not stand above it as well.
-  const isTold = station === "check" && (given.worked.frames?.checks.length ?? 0) > 0;
-  const says = isTold ? [] : saysOf(station, given.worked);
+  const says = saysOf(station, given.worked).slice(0, untold(station, given.worked));
   return (
-    <section class="station" aria-labelledby="station">
+    <section
+      class={given.here.isBehind ? "station station-behind" : "station"}
+      aria-labelledby="station"
+      aria-busy={given.here.isBehind}
+    >
       <h2 id="station" tabIndex={-1}>
         {title}: {asks}
       </h2>
@@ -38,6 +40,12 @@ export function StationSheet({ station, ...given }: StationProps & { readonly st
       {station === "gather" ? <GatherStation {...given} /> : <Later station={station} given={given} />}
     </section>
   );
+}
+
+/** How many of the sentences do not stand below them anyway: checks in their table, doubts in their list. */
+function untold(station: StationName, { frames }: WorkedSheet): number {
+  if (station === "check" && frames && frames.checks.length > 0) return 0;
+  return station === "prove" && frames && frames.proof.doubts.length > 0 ? 1 : Number.POSITIVE_INFINITY;
 }
 
 function Later({ station, given }: { readonly station: StationName; readonly given: StationProps }): JSX.Element {

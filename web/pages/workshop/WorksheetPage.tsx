@@ -1,6 +1,6 @@
 import type { JSX } from "preact";
-import { useEffect, useState } from "preact/hooks";
-import type { Answer, Problem } from "../../api.ts";
+import { useEffect, useRef, useState } from "preact/hooks";
+import type { Problem } from "../../api.ts";
 import { removeWorksheet, restoreWorksheet, type StoredSheet, stepWorksheet } from "../../calls/worksheets.ts";
 import { STATIONS, type StationName, stationOf } from "../../model/workshop/stations.ts";
 import { Empty } from "../../views/Empty.tsx";
@@ -34,7 +34,9 @@ export function WorksheetPage({ id }: { readonly id: string }): JSX.Element {
     });
   };
   const sheet = loaded.state === "there" ? loaded.value : undefined;
+  const [isGone, setGone] = useState(false);
   const suggestions = worked.state === "there" ? (worked.value.frames?.suggestions ?? []) : [];
+  if (isGone && sheet) return <Gone sheet={sheet} onBack={() => setGone(false)} />;
   return (
     <Page
       title={sheet?.title ?? "Worksheet"}
@@ -44,6 +46,7 @@ export function WorksheetPage({ id }: { readonly id: string }): JSX.Element {
           <Margin
             here={here}
             sheet={sheet}
+            onGone={() => setGone(true)}
             suggestions={suggestions}
             hasFrames={worked.state === "there" && worked.value.frames !== null}
           />
@@ -54,7 +57,7 @@ export function WorksheetPage({ id }: { readonly id: string }): JSX.Element {
         {(stored) => (
           <>
             <Steps here={here} sheet={stored} />
-            {problem && <ProblemNote problem={problem} />}
+            {problem && <InSight problem={problem} />}
             <Stations
               worked={worked.state === "there" ? worked.value : undefined}
               station={station}
@@ -103,6 +106,17 @@ function Steps({ here, sheet }: { readonly here: SheetHere; readonly sheet: Stor
   );
 }
 
+/** What went wrong, brought before the eyes of whoever pressed something far below. */
+function InSight({ problem }: { readonly problem: Problem }): JSX.Element {
+  const box = useRef<HTMLDivElement>(null);
+  useEffect(() => box.current?.focus(), [problem]);
+  return (
+    <div ref={box} tabIndex={-1}>
+      <ProblemNote problem={problem} />
+    </div>
+  );
+}
+
 function Onwards({ station, onWalk }: { readonly station: StationName; readonly onWalk: (to: StationName) => void }) {
   const at = STATIONS.indexOf(station);
   const before = STATIONS[at - 1];
@@ -127,17 +141,22 @@ interface MarginProps {
   readonly here: SheetHere;
   readonly sheet: StoredSheet;
   readonly hasFrames: boolean;
+  readonly onGone: () => void;
   readonly suggestions: readonly { readonly ask: string; readonly because: string }[];
 }
 
-function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Element {
+function Margin({ here, sheet, suggestions, hasFrames, onGone }: MarginProps): JSX.Element {
   const [title, setTitle] = useState<string>();
   const { id, jobId } = sheet;
   return (
     <>
       <h2>What to record next</h2>
       {suggestions.length === 0 ? (
-        <p>{hasFrames ? "Nothing that would tell more." : "Three bursts that belong together come first."}</p>
+        <p>
+          {hasFrames
+            ? "Nothing that would tell more of what is named."
+            : "Three bursts that belong together come first."}
+        </p>
       ) : (
         <ol class="list" aria-label="What to record next">
           {suggestions.map(({ ask, because }) => (
@@ -183,7 +202,7 @@ function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Eleme
         </a>{" "}
         <span class="caption">With its bursts, figures and steps, to send on or go on with elsewhere.</span>
       </p>
-      <Removing id={id} revision={sheet.revision} />
+      <Removing sheet={sheet} onGone={onGone} />
       <h2>Receives only</h2>
       <p class="caption">
         A layout tells what a sensor says, not that a tyre is right. Work on wheels by the maker's procedure.
@@ -192,34 +211,42 @@ function Margin({ here, sheet, suggestions, hasFrames }: MarginProps): JSX.Eleme
   );
 }
 
-function Removing({ id, revision }: { readonly id: string; readonly revision: number }): JSX.Element {
-  const [isGone, setGone] = useState(false);
+function Removing({ sheet, onGone }: { readonly sheet: StoredSheet; readonly onGone: () => void }): JSX.Element {
   const [problem, setProblem] = useState<Problem>();
-  const done = (answer: Answer<unknown>, gone: boolean) => {
+  const remove = async () => {
+    const answer = await removeWorksheet(sheet.id, sheet.revision);
     setProblem(answer.ok ? undefined : answer.problem);
-    if (answer.ok) setGone(gone);
+    if (answer.ok) onGone();
   };
-  if (!isGone) {
-    return (
+  return (
+    <>
       <p>
-        <button
-          type="button"
-          class="button small"
-          onClick={async () => done(await removeWorksheet(id, revision), true)}
-        >
+        <button type="button" class="button small" onClick={remove}>
           Remove the worksheet
         </button>
-        {problem && <ProblemNote problem={problem} />}
       </p>
-    );
-  }
+      {problem && <ProblemNote problem={problem} />}
+    </>
+  );
+}
+
+/** What is left of a worksheet that was removed: the way to take that back. */
+function Gone({ sheet, onBack }: { readonly sheet: StoredSheet; readonly onBack: () => void }): JSX.Element {
+  const [problem, setProblem] = useState<Problem>();
   return (
-    <Empty
-      says="It is removed. As long as this page is open it can be taken back."
-      action={{
-        label: "Take it back",
-        onClick: async () => done(await restoreWorksheet(id), false),
-      }}
-    />
+    <Page title={sheet.title} lead={<a href="/layouts">To the layouts</a>}>
+      <Empty
+        says="It is removed. As long as this page is open it can be taken back."
+        action={{
+          label: "Take it back",
+          onClick: async () => {
+            const answer = await restoreWorksheet(sheet.id);
+            setProblem(answer.ok ? undefined : answer.problem);
+            if (answer.ok) onBack();
+          },
+        }}
+      />
+      {problem && <ProblemNote problem={problem} />}
+    </Page>
   );
 }
