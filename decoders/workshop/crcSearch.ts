@@ -210,11 +210,19 @@ function isFree(free: Uint8Array, at: number, width: number): boolean {
 
 /** The bits as they are clocked in, the value as the register has it. */
 function orderOf(covers: Covers, at: number, width: number, { refin, refout, swapped }: Manner): Int32Array {
-  const covered = covers.flatMap(([first, count]) => Array.from({ length: count }, (_, i) => first + i));
-  const message = refin ? covered.map((_, i) => covered[i ^ 7]!) : covered;
-  const sent = Array.from({ length: width }, (_, i) => at + i);
-  const value = swapped ? exchanged(sent) : sent;
-  return Int32Array.from([...message, ...(refout ? value.reverse() : value)]);
+  let count = 0;
+  for (const [, some] of covers) count += some;
+  const order = new Int32Array(count + width);
+  let to = 0;
+  for (const [first, some] of covers) for (let i = 0; i < some; i++) order[to++] = first + i;
+  if (refin) for (let i = 0; i < count; i += 8) order.subarray(i, Math.min(count, i + 8)).reverse();
+  for (let i = 0; i < width; i++) {
+    const place = refout ? width - 1 - i : i;
+    // Of exchanged octets the last one comes first.
+    const bit = swapped ? width - 8 - 8 * (i >> 3) + (i & 7) : i;
+    order[count + place] = at + bit;
+  }
+  return order;
 }
 
 function exchanged<T>(bits: readonly T[]): T[] {

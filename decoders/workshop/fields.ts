@@ -88,11 +88,12 @@ function withClock(
   taken: Uint8Array,
   carrying: Carrying,
 ): FieldSearch {
-  const plain = search(telegrams, log, taken, carrying, 0);
+  const { alone, ...plain } = search(telegrams, log, taken, carrying, 0);
   if (plain.fields.length === 0 || log.length < 3) return plain;
-  const clockSeconds = bestClock(telegrams, log, plain);
+  // With a wrong clock one field may have swallowed bits of the other.
+  const clockSeconds = bestClock(telegrams, log, { fields: alone, carrying });
   if (clockSeconds === 0) return plain;
-  const moved = search(telegrams, log, taken, carrying, clockSeconds);
+  const { alone: _, ...moved } = search(telegrams, log, taken, carrying, clockSeconds);
   // A clock is one more number that was fitted.
   return moved.gain > plain.gain + Math.log(2 * CLOCK_SECONDS) ? moved : plain;
 }
@@ -103,7 +104,7 @@ function search(
   taken: Uint8Array,
   carrying: Carrying,
   clockSeconds: number,
-): FieldSearch {
+): FieldSearch & { readonly alone: readonly FieldFinding[] } {
   const blocked = taken.slice();
   const fields: FieldFinding[] = [];
   let gain = 0;
@@ -123,7 +124,8 @@ function search(
     gain += again.gain;
     blocked.fill(1, best.at, best.at + best.bits);
   }
-  return { fields, clockSeconds, carrying, gain, tried };
+  const alone = firsts.flatMap(({ found: { best } }) => (best && best.lnChance <= MOST_LN_CHANCE ? [best] : []));
+  return { fields, clockSeconds, carrying, gain, tried, alone };
 }
 
 function pointsOf(
@@ -168,18 +170,20 @@ function bestRange(
     IDLE_COST * idle +
     (signed ? SIGN_COST : 0) -
     held.subarray(at, at + bits).reduce((sum, nats, i) => sum + (moves[at + i] === 1 ? nats : 0), 0);
-  const [closest] = all.sort((a, b) => loss(a) - loss(b));
+  const losses = new Map(all.map((one) => [one, loss(one)]));
+  const lossOf = (one: Tried) => losses.get(one) ?? loss(one);
+  const [closest] = all.sort((a, b) => lossOf(a) - lossOf(b));
   if (!closest) return { best: undefined, tried: 0, gain: 0 };
-  const least = loss(closest);
+  const least = lossOf(closest);
   // Of ranges that fit about as well, the one whose numbers somebody would have chosen.
   const likely = all
-    .filter((one, i) => i < MOST_LIKELY && loss(one) < least + STILL_LIKELY)
+    .filter((one, i) => i < MOST_LIKELY && lossOf(one) < least + STILL_LIKELY)
     .flatMap((one) => [one, ...extended(one, frames, figures, taken, moves)])
     .map((one) => ({ one, constants: plausibleConstants(one.fit, quantity) }))
     .map(({ one, constants }) => ({
       one,
       constants,
-      total: loss(one) + (constants[0] ? constants[0].total + spanCost(one, constants[0], quantity) : DEAR),
+      total: lossOf(one) + (constants[0] ? constants[0].total + spanCost(one, constants[0], quantity) : DEAR),
     }))
     .sort((a, b) => a.total - b.total);
   const [{ one: best, constants, total: cheapest }] = likely as [(typeof likely)[number]];
@@ -372,7 +376,11 @@ const QUICK_LEAST = 4;
 const QUICK_MOST = 11;
 
 /** The shift of clocks with which what was found fits best. */
-function bestClock(telegrams: readonly Telegram[], log: readonly GaugeReading[], found: FieldSearch): number {
+function bestClock(
+  telegrams: readonly Telegram[],
+  log: readonly GaugeReading[],
+  found: Pick<FieldSearch, "fields" | "carrying">,
+): number {
   const lossAt = (clockSeconds: number) =>
     found.fields.reduce((sum, field) => {
       const { frames, figures } = pointsOf(telegrams, log, field.quantity, found.carrying, clockSeconds);
