@@ -89,10 +89,13 @@ export function derive(
   return { gathered, group, codes, derivation, rivals };
 }
 
+/** A narrow check may be what is left of the right one under another line code. */
+const WIDE_CHECK = 8;
+
 /** A check, and a field for every kind of figure. */
 function isWhole({ checks, fields }: Derivation, log: readonly GaugeReading[]): boolean {
   const kinds = Number(log.some(({ kPa }) => kPa !== undefined)) + Number(log.some(({ degC }) => degC !== undefined));
-  return checks.length > 0 && fields.fields.length === kinds;
+  return checks.some(({ check }) => checkWidth(check) >= WIDE_CHECK) && fields.fields.length === kinds;
 }
 
 const TWINS: readonly (readonly string[])[] = [

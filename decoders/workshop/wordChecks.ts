@@ -42,12 +42,14 @@ export function findWordChecks(rows: Rows, free: Uint8Array, trials: { count: nu
   const last = moves.lastIndexOf(1) + 1;
   for (const width of WIDTHS) {
     for (let at = 0; at + width <= length; at++) {
-      if (moves[at + width - 1] === 0 || free.subarray(at, at + width).includes(0)) continue;
+      if (!moves.subarray(at, at + width).includes(1) || free.subarray(at, at + width).includes(0)) continue;
       for (let start = at % width; start <= at; start += width) {
         if (start < at && !moves.subarray(start, start + width).includes(1)) continue;
         for (const end of endsOf(at + width, last, length, width)) {
           const covers = coversOf(start, at, width, end);
           if (covers.length === 0) continue;
+          // A lowest bit that never moves follows from words whose lowest bits do not.
+          if (moves[at + width - 1] === 0 && isAnyLowest(moves, covers, width)) continue;
           for (const kind of ["sum", "complement", "xor"] as const) {
             trials.count++;
             const leaves = (frame: Uint8Array) => left(frame, covers, at, width, kind);
@@ -76,6 +78,13 @@ function coversOf(start: number, at: number, width: number, end: number): Covers
   if (at > start) covers.push([start, at - start]);
   if (end > at + width) covers.push([at + width, end - at - width]);
   return covers;
+}
+
+function isAnyLowest(moves: Uint8Array, covers: Covers, width: number): boolean {
+  return covers.some(([first, count]) => {
+    for (let last = first + width - 1; last < first + count; last += width) if (moves[last] === 1) return true;
+    return false;
+  });
 }
 
 function wordAt(frame: Uint8Array, at: number, width: number): number {
