@@ -7,6 +7,7 @@ import { type Gathered, type Group, gather } from "./gather.ts";
 import type { GaugeReading } from "./gaugeLog.ts";
 import { findLinearRule, type LinearRule } from "./linearRule.ts";
 import { type CodeReading, codeReadings } from "./lineCodes.ts";
+import { mended } from "./mend.ts";
 import { type BitMovement, movement } from "./movement.ts";
 import { rowsOf } from "./rows.ts";
 import { findSenders, type Senders } from "./senders.ts";
@@ -187,14 +188,22 @@ function deriveFrom(
   all: readonly Telegram[],
   log: readonly GaugeReading[],
   whitened: Whitened | undefined,
+  known?: Pick<Derivation, "checks" | "trials">,
 ): Derivation {
   const kept = all.filter((_, i) => !isAside(i));
   const sound = kept.filter(({ broken }) => broken === 0);
   const telegrams = sound.length >= Math.max(4, kept.length / 4) ? sound : kept;
   const bitCount = all[0]!.bits.length;
-  const trials = { count: 0 };
-  const rows = rowsOf(telegrams.map(({ bits }) => bits));
-  const senders = findSenders(telegrams);
+  const trials = { count: known?.trials ?? 0 };
+  const areDoubtful = sound.length < kept.length / 2 && kept.every(({ evidence }) => evidence);
+  const rows = rowsOf(
+    (areDoubtful ? surestFirst(kept) : telegrams).map(({ bits }) => bits),
+    areDoubtful,
+  );
+  const found = findSenders(telegrams);
+  // With bits in doubt the stretch that tells senders apart may seem to reach into a check that is known by now.
+  const isInCrc = known?.checks.some((one) => one.check.kind === "crc" && found && isIn(found, one));
+  const senders = isInCrc ? undefined : found;
   const moves = movement(telegrams, senders);
   const free = new Uint8Array(bitCount).fill(1);
   const use = (at: number, bits: number) => free.fill(0, at, at + bits);
@@ -217,14 +226,24 @@ function deriveFrom(
   ).fields.filter(({ lnChance }) => lnChance < SURE_LN);
   const overlap = ({ check }: CheckFinding) =>
     sure.filter(({ at, bits }) => at < check.at + checkWidth(check) && check.at < at + bits).length;
-  take(best([...findCrcs(rows, free, trials), ...findWordChecks(rows, free, trials)], rows.moves, overlap));
+  if (known) {
+    take(known.checks.filter(({ check }) => check.kind === "crc"));
+    take(best(sameWords(findWordChecks(rows, free, trials), known.checks), rows.moves, overlap));
+    take(known.checks);
+  } else take(best([...findCrcs(rows, free, trials), ...findWordChecks(rows, free, trials)], rows.moves, overlap));
+  if (!known && areDoubtful && checks.length > 0 && checks.every((one) => !("swapped" in one && one.swapped))) {
+    // What the checks were found in is no news to them; senders and fields gain by it.
+    const own = checks.map(({ check }) => check);
+    const better = all.map((one, i) => (isAside(i) ? one : mended(one, own)));
+    return deriveFrom(table, better, log, whitened, { checks, trials: trials.count });
+  }
   const fields = findFields(
     telegrams,
     log,
     free.map((bit) => 1 - bit),
   );
   for (const { at, bits } of fields.fields) use(at, bits);
-  take(findParities(rows, free, trials));
+  if (!known) take(findParities(rows, free, trials));
   const last = Math.max(
     free.lastIndexOf(0) + 1,
     ...checks.flatMap(({ check }) => check.covers.map(([at, count]) => at + count)),
@@ -243,6 +262,28 @@ function deriveFrom(
     trials: trials.count,
     weight: checks.reduce((sum, { evidenceBits }) => sum + evidenceBits * Math.LN2, 0) + fields.gain,
   };
+}
+
+/** Checks of words over the same bits as one that is known: which of the words is the check senders and fields tell. */
+function sameWords(found: readonly CheckFinding[], known: readonly CheckFinding[]): readonly CheckFinding[] {
+  return found.flatMap((one) => {
+    const same = known.find((other) => other.check.kind === one.check.kind && isImplied(one, other));
+    return same ? [{ ...one, evidenceBits: Math.min(one.evidenceBits, same.evidenceBits) }] : [];
+  });
+}
+
+function isIn({ at, bits }: Senders, { check }: CheckFinding): boolean {
+  return at < check.at + checkWidth(check) && check.at < at + bits;
+}
+
+/** By how many of their bits are likely wrong. */
+function surestFirst(telegrams: readonly Telegram[]): readonly Telegram[] {
+  const wrong = ({ evidence = new Float32Array() }: Telegram) =>
+    evidence.reduce((sum, one) => sum + 1 / (1 + Math.exp(Math.abs(one))), 0);
+  return telegrams
+    .map((telegram) => ({ telegram, wrong: wrong(telegram) }))
+    .sort((a, b) => a.wrong - b.wrong)
+    .map(({ telegram }) => telegram);
 }
 
 const LEAST_FRAME_BITS = 12;

@@ -1,5 +1,5 @@
 import type { Check } from "../layouts/schema.ts";
-import { LEAST_EVIDENCE, log2Choose } from "./crcSearch.ts";
+import { FEW_AGREE, LEAST_EVIDENCE, log2Choose, MOST_AGREE } from "./crcSearch.ts";
 import { rankOf } from "./gf2.ts";
 import { differences, type Rows } from "./rows.ts";
 
@@ -16,7 +16,15 @@ export interface WordFinding {
 }
 
 const WIDTHS = [4, 8, 12, 16, 24, 32];
-const MOST_AGREE = 0.7;
+/** Of the surest frames in doubt: so many that it is no accident with this width. */
+const SUREST = 12;
+const FEW_BITS = 6;
+
+function fewOf(width: number): number {
+  let count = 3;
+  while (count < SUREST && (count - 1) * width < log2Choose(SUREST, count) + FEW_BITS) count++;
+  return count;
+}
 
 type Kind = "sum" | "complement" | "xor";
 
@@ -35,12 +43,13 @@ const LEAVES: Readonly<Record<Kind, (value: number, words: number) => number>> =
  * @param free Bits in which the value may lie, 1 each.
  */
 export function findWordChecks(rows: Rows, free: Uint8Array, trials: { count: number }): readonly WordFinding[] {
-  const { frames, length, moves } = rows;
+  const { frames, length, moves, areDoubtful } = rows;
   if (frames.length < 3) return [];
-  const few = frames.filter((_, i) => i % Math.ceil(frames.length / 6) === 0);
+  const few = areDoubtful ? frames.slice(0, SUREST) : frames.filter((_, i) => i % Math.ceil(frames.length / 6) === 0);
   const found: WordFinding[] = [];
   const last = moves.lastIndexOf(1) + 1;
   for (const width of WIDTHS) {
+    const least = areDoubtful ? fewOf(width) : MOST_AGREE * few.length;
     for (let at = 0; at + width <= length; at++) {
       if (!moves.subarray(at, at + width).includes(1) || free.subarray(at, at + width).includes(0)) continue;
       for (let start = at % width; start <= at; start += width) {
@@ -53,7 +62,7 @@ export function findWordChecks(rows: Rows, free: Uint8Array, trials: { count: nu
           for (const kind of ["sum", "complement", "xor"] as const) {
             trials.count++;
             const leaves = (frame: Uint8Array) => left(frame, covers, at, width, kind);
-            if (mostAlike(few, leaves).length < MOST_AGREE * few.length) continue;
+            if (mostAlike(few, leaves).length < least) continue;
             const finding = confirmed(rows, covers, at, width, kind, trials.count);
             if (finding) found.push(finding);
           }
@@ -118,7 +127,7 @@ function mostAlike(frames: readonly Uint8Array[], leaves: (frame: Uint8Array) =>
 }
 
 function confirmed(
-  { frames, moves }: Rows,
+  { frames, moves, areDoubtful }: Rows,
   covers: Covers,
   at: number,
   width: number,
@@ -126,7 +135,7 @@ function confirmed(
   trialCount: number,
 ): WordFinding | undefined {
   const agreeing = mostAlike(frames, (frame) => left(frame, covers, at, width, kind));
-  if (agreeing.length < MOST_AGREE * frames.length || agreeing.length < 3) return undefined;
+  if (agreeing.length < (areDoubtful ? FEW_AGREE : MOST_AGREE) * frames.length || agreeing.length < 3) return undefined;
   const bits = [...covers, [at, width] as const].flatMap(([first, count]) =>
     Array.from({ length: count }, (_, i) => first + i),
   );

@@ -1,6 +1,8 @@
 import { describe, expect, it } from "vitest";
+import type { Check } from "../../decoders/layouts/schema.ts";
 import type { Telegram } from "../../decoders/workshop/frames.ts";
 import { heldBits } from "../../decoders/workshop/heldBits.ts";
+import { mended } from "../../decoders/workshop/mend.ts";
 import { findSenders } from "../../decoders/workshop/senders.ts";
 
 const bitsOf = (text: string) => Uint8Array.from(text, Number);
@@ -44,5 +46,30 @@ describe("an identity beside a counter", () => {
     const found = findSenders(telegrams);
     expect(found?.count).toBe(3);
     expect(found!.at + found!.bits).toBeLessThanOrEqual(15);
+  });
+});
+
+describe("a telegram whose check is known", () => {
+  const check: Check = { kind: "xor", width: 4, init: "0x0", covers: [[0, 8]], at: 8 };
+  const telegram = (text: string, doubts: readonly number[]): Telegram => {
+    const bits = bitsOf(text);
+    const evidence = Float32Array.from(bits, (bit, i) => (bit === 1 ? 1 : -1) * (doubts.includes(i) ? 0.5 : 9));
+    return { ids: ["one"], atSeconds: 0, bits, broken: doubts.length, evidence };
+  };
+
+  it("is whole where it agrees, whatever was in doubt", () => {
+    expect(mended(telegram("101001011111", [3]), [check])).toMatchObject({ bits: bitsOf("101001011111"), broken: 0 });
+  });
+
+  it("is mended by its doubtful bits", () => {
+    expect(mended(telegram("101101011111", [3, 6]), [check])).toMatchObject({
+      bits: bitsOf("101001011111"),
+      broken: 0,
+    });
+  });
+
+  it("is not mended by bits that are sure", () => {
+    const wrong = telegram("101101011111", []);
+    expect(mended(wrong, [check])).toMatchObject({ bits: wrong.bits, broken: 1 });
   });
 });
