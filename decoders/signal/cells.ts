@@ -31,12 +31,36 @@ export function runningSum(re: Float64Array, im: Float64Array, cycles: number): 
   return { re: sumRe, im: sumIm };
 }
 
+/**
+ * The sums with the carrier's own phase taken off, as it is around each element.
+ *
+ * @param sum At the carrier's frequency, but for what its phase tells.
+ * @param from Where the burst is for sure, in elements; and `to`.
+ * @param reach Elements to each side that tell the phase.
+ */
+export function inPhase({ re, im }: RunningSum, from: number, to: number, reach: number): RunningSum {
+  const sum = new Float64Array(re.length);
+  for (let i = 0; i + 1 < re.length; i++) {
+    const middle = Math.max(from + reach, Math.min(to - reach, i));
+    const a = Math.max(from, middle - reach);
+    const b = Math.min(to, middle + reach);
+    const turnRe = re[b]! - re[a]!;
+    const turnIm = im[b]! - im[a]!;
+    const size = Math.sqrt(turnRe * turnRe + turnIm * turnIm);
+    const along = (re[i + 1]! - re[i]!) * turnRe + (im[i + 1]! - im[i]!) * turnIm;
+    sum[i + 1] = sum[i]! + (size > 0 ? along / size : 0);
+  }
+  return { re: sum, im: new Float64Array(re.length) };
+}
+
 /** A burst of which all is known but its symbols and their clock. */
 export interface Keyed {
   /** At the frequency of a 1. */
   readonly high: RunningSum;
   /** At the frequency of a 0; `undefined` for ASK. */
   readonly low: RunningSum | undefined;
+  /** Whether the carrier's phase is taken off: then the sums' real part has all of it. */
+  readonly isInPhase: boolean;
   /** Power while something is sent, full scale 1. */
   readonly power: number;
   /** Power of the noise in an element. */
@@ -92,7 +116,7 @@ function eitherOf(a: number, b: number): number {
 }
 
 /** ln of how much likelier a carrier between two places is than noise alone; 0 outside of what there is. */
-function toneWorth({ re, im }: RunningSum, from: number, to: number, { power, noise }: Keyed): number {
+function toneWorth({ re, im }: RunningSum, from: number, to: number, { power, noise, isInPhase }: Keyed): number {
   const last = re.length - 1;
   if (from < 0 || to > last) return 0;
   const a = Math.floor(from);
@@ -102,6 +126,7 @@ function toneWorth({ re, im }: RunningSum, from: number, to: number, { power, no
   const here = Math.min(last, a + 1);
   const there = Math.min(last, b + 1);
   const sumRe = re[b]! + fb * (re[there]! - re[b]!) - re[a]! - fa * (re[here]! - re[a]!);
+  if (isInPhase) return (2 * Math.sqrt(power) * sumRe - power * (to - from)) / noise;
   const sumIm = im[b]! + fb * (im[there]! - im[b]!) - im[a]! - fa * (im[here]! - im[a]!);
   const size = Math.sqrt(sumRe * sumRe + sumIm * sumIm);
   return bessel((2 * size * Math.sqrt(power)) / noise) - (power * (to - from)) / noise;

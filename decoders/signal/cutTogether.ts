@@ -64,7 +64,7 @@ function likeliestModel(
       const own = guesses[i]!;
       if (Math.abs(carrierOf(waves[i]!, own) - carrierHz) > CARRIER_REACH_HZ) continue;
       const as = guessAs(waves[i]!, model, ffts);
-      if (as.clock.worth >= (1 - SLACK_SHARE) * own.clock.worth - SLACK) alike.set(i, as);
+      if (as && as.clock.worth >= (1 - SLACK_SHARE) * own.clock.worth - SLACK) alike.set(i, as);
     }
     if (alike.size >= LEAST_ALIKE && (!best || worthOf(alike) > worthOf(best))) best = alike;
   }

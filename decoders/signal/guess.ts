@@ -1,5 +1,5 @@
 import type { Modulation } from "../records.ts";
-import { cellsAt, type Keyed, runningSum } from "./cells.ts";
+import { cellsAt, inPhase, type Keyed, runningSum } from "./cells.ts";
 import type { Ffts } from "./fft.ts";
 import { clockNear, type LikelyClock, likeliestClock } from "./likeliestClock.ts";
 import { type Lobes, lobesOf } from "./lobes.ts";
@@ -29,6 +29,14 @@ export interface Model {
 const MOST_ENERGY = 4000;
 const SLOWEST_HZ = 800;
 const FASTEST_HZ = 25_000;
+/** A carrier that is switched on and off may keep its phase meanwhile, or not. */
+const MANNERS = [
+  ["ask", true],
+  ["ask", false],
+  ["fsk", false],
+] as const;
+/** To each side: so long a carrier that is worth hearing tells its phase, and so short is its phase steady. */
+const PHASE_SECONDS = 0.0015;
 /** How far clocks of one kind of sensor lie apart, as a share. */
 const CLOCK_SPREAD = 0.004;
 
@@ -37,8 +45,8 @@ export function guessOf(wave: Waveform, ffts: Ffts): Guess | undefined {
   const { base, heard } = wave;
   const lobes = lobesOf(wave, ffts);
   let best: Guess | undefined;
-  for (const modulation of ["ask", "fsk"] as const) {
-    const keyed = keyedAs(wave, modulation, lobes);
+  for (const [modulation, isInPhase] of MANNERS) {
+    const keyed = keyedAs(wave, modulation, lobes, isInPhase);
     const clock = likeliestClock(keyed, heard, [base.rateHz / FASTEST_HZ, base.rateHz / SLOWEST_HZ]);
     if (!clock) continue;
     const one = refined(wave, guessed(wave, modulation, lobes, keyed, clock));
@@ -48,23 +56,36 @@ export function guessOf(wave: Waveform, ffts: Ffts): Guess | undefined {
 }
 
 /** What a burst is if it is sent like that. */
-export function guessAs(wave: Waveform, { modulation, rateHz, apartHz }: Model, ffts: Ffts): Guess {
+export function guessAs(wave: Waveform, { modulation, rateHz, apartHz }: Model, ffts: Ffts): Guess | undefined {
   const { base, heard } = wave;
   const lobes = lobesOf(wave, ffts, modulation === "fsk" ? apartHz : undefined);
-  const keyed = keyedAs(wave, modulation, lobes);
-  const clock = clockNear(keyed, heard, base.rateHz / rateHz, CLOCK_SPREAD);
-  return refined(wave, guessed(wave, modulation, lobes, keyed, clock));
+  let best: Guess | undefined;
+  for (const [keying, isInPhase] of MANNERS) {
+    if (keying !== modulation) continue;
+    const keyed = keyedAs(wave, modulation, lobes, isInPhase);
+    const clock = clockNear(keyed, heard, base.rateHz / rateHz, CLOCK_SPREAD);
+    const one = refined(wave, guessed(wave, modulation, lobes, keyed, clock));
+    if (!best || one.clock.worth > best.clock.worth) best = one;
+  }
+  return best;
 }
 
-function keyedAs({ base, heard, noiseDensity }: Waveform, modulation: Modulation, lobes: Lobes): Keyed {
+function keyedAs(
+  { base, heard, noiseDensity }: Waveform,
+  modulation: Modulation,
+  lobes: Lobes,
+  isInPhase: boolean,
+): Keyed {
   const { re, im, rateHz } = base;
   const isSwitched = modulation === "ask";
   // A strong burst is off from what is assumed of it by more than noise: edges, and what one frequency has at the other.
   const energy = lobes.power * (heard.to - heard.from);
   const noise = Math.max(noiseDensity * rateHz, energy / MOST_ENERGY);
+  const high = runningSum(re, im, (isSwitched ? lobes.lineHz : lobes.highHz) / rateHz);
   return {
-    high: runningSum(re, im, (isSwitched ? lobes.lineHz : lobes.highHz) / rateHz),
+    high: isInPhase ? inPhase(high, heard.from, heard.to, Math.round(PHASE_SECONDS * rateHz)) : high,
     low: isSwitched ? undefined : runningSum(re, im, lobes.lowHz / rateHz),
+    isInPhase,
     // Switched on half of the time.
     power: isSwitched ? 2 * lobes.power : lobes.power,
     noise,
@@ -129,7 +150,8 @@ function powerOf(keyed: Keyed, { start, period }: LikelyClock, symbols: Uint8Arr
     const to = Math.round(start + (n + 1) * period);
     if (from < 0 || to >= tone.re.length) continue;
     const energy = (tone.re[to]! - tone.re[from]!) ** 2 + (tone.im[to]! - tone.im[from]!) ** 2;
-    sum += (energy / (to - from) - keyed.noise) / (to - from);
+    // With the phase taken off half of the noise is left.
+    sum += (energy / (to - from) - (keyed.isInPhase ? keyed.noise / 2 : keyed.noise)) / (to - from);
     count++;
   }
   return count > 0 && sum > 0 ? Math.max(sum / count, LEAST_POWER * keyed.power) : keyed.power;

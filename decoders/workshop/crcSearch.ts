@@ -26,7 +26,9 @@ export interface CrcFinding {
 const LEAST_WIDTH = 3;
 const MOST_WIDTH = 32;
 /** Of the frames, this share has to agree; the others have a wrong bit. */
-const MOST_AGREE = 0.7;
+export const MOST_AGREE = 0.7;
+/** Where most frames are in doubt; that it is no accident the evidence has to tell. */
+export const FEW_AGREE = 0.2;
 /** A chance of one in a million, after all trials. */
 export const LEAST_EVIDENCE = 20;
 /** Bits of a frame; in a longer one only the plain manner is tried. */
@@ -87,7 +89,7 @@ const LEAST_SPARE = 6;
  * Where a check value may lie at all: all its bits move, and with enough frames they follow linearly from the others.
  * Few frames follow from anything; then only the ends of what moves are looked at.
  */
-function createDetermined({ frames, length, moves }: Rows): MayHold {
+function createDetermined({ frames, length, moves, areDoubtful }: Rows): MayHold {
   const all = Int32Array.from({ length }, (_, i) => i);
   const whole = rankOf(differences(frames, all));
   const known = new Map<number, boolean>();
@@ -105,7 +107,7 @@ function createDetermined({ frames, length, moves }: Rows): MayHold {
           all.filter((i) => i < at || i >= at + width),
         ),
       );
-      const tells = frames.length - 1 - rest >= LEAST_SPARE;
+      const tells = !areDoubtful && frames.length - 1 - rest >= LEAST_SPARE;
       // A frame with a wrong bit follows from nothing.
       is = tells
         ? whole - rest <= WRONG_SHARE * width
@@ -210,11 +212,19 @@ function isFree(free: Uint8Array, at: number, width: number): boolean {
 
 /** The bits as they are clocked in, the value as the register has it. */
 function orderOf(covers: Covers, at: number, width: number, { refin, refout, swapped }: Manner): Int32Array {
-  const covered = covers.flatMap(([first, count]) => Array.from({ length: count }, (_, i) => first + i));
-  const message = refin ? covered.map((_, i) => covered[i ^ 7]!) : covered;
-  const sent = Array.from({ length: width }, (_, i) => at + i);
-  const value = swapped ? exchanged(sent) : sent;
-  return Int32Array.from([...message, ...(refout ? value.reverse() : value)]);
+  let count = 0;
+  for (const [, some] of covers) count += some;
+  const order = new Int32Array(count + width);
+  let to = 0;
+  for (const [first, some] of covers) for (let i = 0; i < some; i++) order[to++] = first + i;
+  if (refin) for (let i = 0; i < count; i += 8) order.subarray(i, Math.min(count, i + 8)).reverse();
+  for (let i = 0; i < width; i++) {
+    const place = refout ? width - 1 - i : i;
+    // Of exchanged octets the last one comes first.
+    const bit = swapped ? width - 8 - 8 * (i >> 3) + (i & 7) : i;
+    order[count + place] = at + bit;
+  }
+  return order;
 }
 
 function exchanged<T>(bits: readonly T[]): T[] {
@@ -230,12 +240,13 @@ interface Divisor {
   readonly rank: number;
 }
 
-function createSearch({ frames, length, moves }: Rows, trials: { count: number }) {
-  const samples = samplesOf(frames);
+function createSearch({ frames, length, moves, areDoubtful }: Rows, trials: { count: number }) {
+  const samples = areDoubtful ? surestSamples(frames) : samplesOf(frames);
+  const least = (areDoubtful ? FEW_AGREE : MOST_AGREE) * frames.length;
   const scratch = Array.from({ length: 2 }, () => new Uint32Array((length >>> 5) + 2));
 
   /** The divisor of a few differences; in most places it is 1 after two of them. */
-  function screened(order: Int32Array, least: number, sample: readonly Uint8Array[]): Uint32Array | undefined {
+  function screened(order: Int32Array, leastWidth: number, sample: readonly Uint8Array[]): Uint32Array | undefined {
     const words = (order.length >>> 5) + 1;
     const [a, b] = scratch.map((one) => one.subarray(0, words)) as [Uint32Array, Uint32Array];
     let common: { readonly words: Uint32Array; readonly degree: number } = {
@@ -245,20 +256,20 @@ function createSearch({ frames, length, moves }: Rows, trials: { count: number }
     for (let i = 2; i < sample.length; i++) {
       const other = difference(sample[i]!, sample[0]!, order, common.words === a ? b : a);
       common = greatestDivisor(common.words, other);
-      if (common.degree >= 0 && withoutPowersOfX(common.words) < least) return undefined;
+      if (common.degree >= 0 && withoutPowersOfX(common.words) < leastWidth) return undefined;
     }
     return common.degree < 0 ? undefined : common.words.slice();
   }
 
   return {
     /** @param width Where it is known. */
-    divisor(order: Int32Array, least: number, width?: number): Divisor | undefined {
+    divisor(order: Int32Array, leastWidth: number, width?: number): Divisor | undefined {
       trials.count++;
       for (const sample of samples) {
-        const words = screened(order, least, sample);
+        const words = screened(order, leastWidth, sample);
         if (!words) continue;
         const agreeing = agreeingWith(words, order, frames);
-        if (agreeing.length < 3 || agreeing.length < MOST_AGREE * frames.length) continue;
+        if (agreeing.length < 3 || agreeing.length < least) continue;
         const all = differences(agreeing, order);
         let common: { readonly words: Uint32Array; readonly degree: number } = {
           words: all[0]!.slice(),
@@ -266,7 +277,7 @@ function createSearch({ frames, length, moves }: Rows, trials: { count: number }
         };
         for (const other of all.slice(1)) common = greatestDivisor(common.words, other.slice());
         const found = withoutPowersOfX(common.words);
-        if (found < least) continue;
+        if (found < leastWidth) continue;
         const rank = rankOf(all);
         const exact = width ?? found;
         if (found === exact && exact <= MOST_WIDTH) return { words: common.words, width: exact, agreeing, rank };
@@ -303,6 +314,19 @@ function samplesOf(frames: readonly Uint8Array[]): readonly (readonly Uint8Array
   const sets = Math.max(1, Math.min(3, Math.floor(frames.length / size)));
   return Array.from({ length: sets }, (_, set) =>
     Array.from({ length: size }, (_, i) => frames[(set + Math.floor((i * frames.length) / size)) % frames.length]!),
+  );
+}
+
+const SUREST = 12;
+const SMALL_SAMPLE = 4;
+const STRIDES = [1, 2, 5];
+
+/** Every few of the surest frames in another choice, of which one may well have no wrong bit. */
+function surestSamples(frames: readonly Uint8Array[]): readonly (readonly Uint8Array[])[] {
+  const surest = frames.slice(0, SUREST);
+  if (surest.length < SUREST) return samplesOf(frames);
+  return STRIDES.flatMap((stride) =>
+    surest.map((_, set) => Array.from({ length: SMALL_SAMPLE }, (_, i) => surest[(set + i * stride) % SUREST]!)),
   );
 }
 

@@ -1,6 +1,8 @@
 import type { Check, Field, LineCodeName } from "../layouts/schema.ts";
 import { checkWidth } from "../layouts/validate.ts";
+import { asideOf } from "./aside.ts";
 import type { Caught } from "./caught.ts";
+import { best, isImplied, isIn, sameWords } from "./chooseChecks.ts";
 import { type CrcFinding, findCrcs } from "./crcSearch.ts";
 import { type FieldSearch, findFields, quickGain } from "./fields.ts";
 import { type FrameTable, frameTable, type Telegram, UNSEEN } from "./frames.ts";
@@ -8,6 +10,7 @@ import { type Gathered, type Group, gather } from "./gather.ts";
 import type { GaugeReading } from "./gaugeLog.ts";
 import { findLinearRule, type LinearRule } from "./linearRule.ts";
 import { type CodeReading, codeReadings } from "./lineCodes.ts";
+import { mended } from "./mend.ts";
 import { type BitMovement, movement } from "./movement.ts";
 import { rowsOf } from "./rows.ts";
 import { findSenders, type Senders } from "./senders.ts";
@@ -107,10 +110,13 @@ export function derive(
   return { gathered, group, codes, derivation, rivals, unreadAs };
 }
 
+/** A narrow check may be what is left of the right one under another line code. */
+const WIDE_CHECK = 8;
+
 /** A check, and a field for every kind of figure. */
 function isWhole({ checks, fields }: Derivation, log: readonly GaugeReading[]): boolean {
   const kinds = Number(log.some(({ kPa }) => kPa !== undefined)) + Number(log.some(({ degC }) => degC !== undefined));
-  return checks.length > 0 && fields.fields.length === kinds;
+  return checks.some(({ check }) => checkWidth(check) >= WIDE_CHECK) && fields.fields.length === kinds;
 }
 
 const TWINS: readonly (readonly string[])[] = [
@@ -151,33 +157,6 @@ function risen(
   const falling = ({ fields: { fields } }: Derivation) => fields.filter(({ fit }) => fit.slope < 0).length;
   const isBetter = other.weight > derivation.weight + 3 || falling(other) < falling(derivation);
   return isBetter && other.weight > derivation.weight - 3 ? other : derivation;
-}
-
-/** The share that is kept aside. */
-const ASIDE_SHARE = 1 / 3;
-
-/**
- * Which telegrams are kept aside: those whose moments come first by a hash. So it does not depend on what the telegrams
- * say, nor in step with the senders; and a telegram that is left out changes it for one other at most.
- */
-function asideOf(all: readonly Telegram[]): ReadonlySet<Telegram> {
-  const count = Math.round(ASIDE_SHARE * all.length);
-  const ranked = all.map((telegram) => ({ telegram, rank: hashOf(Math.round(1e4 * telegram.atSeconds)) }));
-  return new Set(
-    ranked
-      .sort((a, b) => a.rank - b.rank)
-      .slice(0, count)
-      .map(({ telegram }) => telegram),
-  );
-}
-
-/** @source G. Fowler, L. C. Noll, P. Vo: FNV-1a of 32 bits, over the number's digits (from memory). */
-function hashOf(value: number): number {
-  let hash = 0x811c9dc5;
-  for (const digit of String(value)) hash = Math.imul(hash ^ digit.charCodeAt(0), 0x01000193);
-  // Its high bits hardly depend on the last digits.
-  hash ^= hash >>> 15;
-  return Math.imul(hash, 0x2c1b3c6d) >>> 0;
 }
 
 function deriveWith(
@@ -232,21 +211,29 @@ function deriveFrom(
   log: readonly GaugeReading[],
   whitened: Whitened | undefined,
   told: Named,
+  known?: Pick<Derivation, "checks" | "candidates" | "trials">,
 ): Derivation {
   const aside = asideOf(all);
   const kept = all.filter((one) => !aside.has(one));
   const sound = kept.filter(({ broken }) => broken === 0);
   const telegrams = sound.length >= Math.max(4, kept.length / 4) ? sound : kept;
   const bitCount = all[0]!.bits.length;
-  const trials = { count: 0 };
-  const rows = rowsOf(telegrams.map(({ bits }) => bits));
   const { wishes, shift } = told;
   const isInside = ({ at, bits }: Field) => at >= 0 && at + bits <= bitCount;
   const named = fieldsNamed(told).filter(isInside);
   const outside = (shift === undefined ? (wishes.named ?? []) : fieldsNamed(told)).filter(
     (field) => shift === undefined || !isInside(field),
   );
-  const senders = namedSenders(named, telegrams) ?? findSenders(telegrams, named);
+  const trials = { count: known?.trials ?? 0 };
+  const areDoubtful = sound.length < kept.length / 2 && kept.every(({ evidence }) => evidence);
+  const rows = rowsOf(
+    (areDoubtful ? surestFirst(kept) : telegrams).map(({ bits }) => bits),
+    areDoubtful,
+  );
+  const found = namedSenders(named, telegrams) ?? findSenders(telegrams, named);
+  // With bits in doubt the stretch that tells senders apart may seem to reach into a check that is known by now.
+  const isInCrc = known?.checks.some((one) => one.check.kind === "crc" && found && isIn(found, one));
+  const senders = isInCrc ? undefined : found;
   const moves = movement(telegrams, senders);
   const free = new Uint8Array(bitCount).fill(1);
   const use = (at: number, bits: number) => free.fill(0, at, at + bits);
@@ -271,16 +258,24 @@ function deriveFrom(
   ).fields.filter(({ lnChance }) => lnChance < SURE_LN);
   const overlap = ({ check }: CheckFinding) =>
     sure.filter(({ at, bits }) => at < check.at + checkWidth(check) && check.at < at + bits).length;
-  const candidates = best(
-    [...findCrcs(rows, free, trials), ...findWordChecks(rows, free, trials)],
-    rows.moves,
-    overlap,
-  );
+  const candidates = known
+    ? known.candidates
+    : best([...findCrcs(rows, free, trials), ...findWordChecks(rows, free, trials)], rows.moves, overlap);
   const { check } = wishes;
   const asked =
     check === undefined || check === "none" ? check : shift === undefined ? undefined : movedCheck(check, shift);
-  if (asked === undefined) take(candidates);
+  if (known && asked === undefined) {
+    take(known.checks.filter((one) => one.check.kind === "crc"));
+    take(best(sameWords(findWordChecks(rows, free, trials), known.checks), rows.moves, overlap));
+    take(known.checks);
+  } else if (asked === undefined) take(candidates);
   else if (asked !== "none") take(candidates.filter((one) => isSameCheck(one.check, asked)));
+  if (!known && areDoubtful && checks.length > 0 && checks.every((one) => !("swapped" in one && one.swapped))) {
+    // What the checks were found in is no news to them; senders and fields gain by it.
+    const own = checks.map((one) => one.check);
+    const better = all.map((one) => (aside.has(one) ? one : mended(one, own)));
+    return deriveFrom(table, better, log, whitened, told, { checks, candidates, trials: trials.count });
+  }
   const fields = findFields(
     telegrams,
     log,
@@ -288,7 +283,7 @@ function deriveFrom(
     named,
   );
   for (const { at, bits } of fields.fields) use(at, bits);
-  if (asked !== "none") take(findParities(rows, free, trials));
+  if (!known && asked !== "none") take(findParities(rows, free, trials));
   const last = Math.max(
     free.lastIndexOf(0) + 1,
     ...checks.flatMap(({ check }) => check.covers.map(([at, count]) => at + count)),
@@ -314,58 +309,19 @@ function deriveFrom(
 }
 
 const MOST_CANDIDATES = 12;
+/** By how many of their bits are likely wrong. */
+function surestFirst(telegrams: readonly Telegram[]): readonly Telegram[] {
+  const wrong = ({ evidence = new Float32Array() }: Telegram) =>
+    evidence.reduce((sum, one) => sum + 1 / (1 + Math.exp(Math.abs(one))), 0);
+  return telegrams
+    .map((telegram) => ({ telegram, wrong: wrong(telegram) }))
+    .sort((a, b) => a.wrong - b.wrong)
+    .map(({ telegram }) => telegram);
+}
+
 const LEAST_FRAME_BITS = 12;
 const SURE_LN = -40;
 const MOST_LEFT_OVER = 3;
-
-/** What was tried before and after changes the evidence by no more than this. */
-const TRIAL_BITS = 14;
-
-/** The one with most evidence first; of those that have about as much, the one that covers most, words before polynomials. */
-function best(
-  found: readonly CheckFinding[],
-  moves: Uint8Array,
-  overlap: (one: CheckFinding) => number,
-): readonly CheckFinding[] {
-  // A check stands last, or first, more often than between.
-  const place = ({ check }: CheckFinding) => {
-    const ends = check.covers.map(([first, count]) => first + count);
-    return check.at >= Math.max(...ends) ? 0 : check.covers.every(([first]) => first > check.at) ? 1 : 2;
-  };
-  const most = Math.max(0, ...found.map(({ evidenceBits }) => evidenceBits));
-  const moving = (at: number, bits: number) => moves.subarray(at, at + bits).reduce((sum, bit) => sum + bit, 0);
-  const covered = ({ check }: CheckFinding) =>
-    check.covers.reduce((sum: number, [at, bits]) => sum + moving(at, bits), moving(check.at, checkWidth(check)));
-  const isNear = ({ evidenceBits }: CheckFinding) => Number(evidenceBits < most - TRIAL_BITS);
-  const isCrc = ({ check }: CheckFinding) => Number(check.kind === "crc");
-  return [...found].sort(
-    (a, b) =>
-      isNear(a) - isNear(b) ||
-      (isNear(a) === 1 ? b.evidenceBits - a.evidenceBits : 0) ||
-      covered(b) - covered(a) ||
-      isCrc(a) - isCrc(b) ||
-      overlap(a) - overlap(b) ||
-      place(a) - place(b) ||
-      b.evidenceBits - a.evidenceBits,
-  );
-}
-
-/** In a sum or an exclusive-or each word may be called the check of the others: over the same bits a second tells nothing new. */
-function isImplied(one: CheckFinding, other: CheckFinding): boolean {
-  const bitsOf = ({ check }: CheckFinding) => {
-    const bits = new Set<number>();
-    for (const [first, count] of [...check.covers, [check.at, checkWidth(check)] as const]) {
-      for (let i = 0; i < count; i++) bits.add(first + i);
-    }
-    return bits;
-  };
-  const [its, others] = [bitsOf(one), bitsOf(other)];
-  const shared = [...its].filter((bit) => others.has(bit)).length;
-  const covers = [...bitsOf(other)].every((bit) =>
-    one.check.covers.some(([first, n]) => bit >= first && bit < first + n),
-  );
-  return shared > 0.8 * Math.min(its.size, others.size) && !covers;
-}
 
 const LEAST_GAIN = 12;
 /** So many of the sequences that do best at first sight are looked at closely. */

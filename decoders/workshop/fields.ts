@@ -92,11 +92,12 @@ function withClock(
   carrying: Carrying,
   named: readonly Field[],
 ): FieldSearch {
-  const plain = search(telegrams, log, taken, carrying, 0, named);
+  const { alone, ...plain } = search(telegrams, log, taken, carrying, 0, named);
   if (plain.fields.length === 0 || log.length < 3) return plain;
-  const clockSeconds = bestClock(telegrams, log, plain);
+  // With a wrong clock one field may have swallowed bits of the other.
+  const clockSeconds = bestClock(telegrams, log, { fields: alone, carrying });
   if (clockSeconds === 0) return plain;
-  const moved = search(telegrams, log, taken, carrying, clockSeconds, named);
+  const { alone: _, ...moved } = search(telegrams, log, taken, carrying, clockSeconds, named);
   // A clock is one more number that was fitted.
   return moved.gain > plain.gain + Math.log(2 * CLOCK_SECONDS) ? moved : plain;
 }
@@ -108,7 +109,7 @@ function search(
   carrying: Carrying,
   clockSeconds: number,
   named: readonly Field[],
-): FieldSearch {
+): FieldSearch & { readonly alone: readonly FieldFinding[] } {
   const blocked = taken.slice();
   const fields: FieldFinding[] = [];
   let gain = 0;
@@ -123,6 +124,7 @@ function search(
     .filter((quantity) => !named.some((field) => field.quantity === quantity))
     .map((quantity) => ({ quantity, points: pointsOf(telegrams, log, quantity, carrying, clockSeconds) }))
     .filter(({ points }) => points.frames.length >= LEAST_POINTS && variance(points.figures) > 0);
+  const followed = [...fields];
   // The surer of the two first, since a field cannot be both.
   const firsts = candidates.map((one) => ({ ...one, found: bestRange(one.points, one.quantity, blocked) }));
   firsts.sort((a, b) => (a.found.best?.lnChance ?? 0) - (b.found.best?.lnChance ?? 0));
@@ -135,7 +137,11 @@ function search(
     gain += again.gain;
     blocked.fill(1, best.at, best.at + best.bits);
   }
-  return { fields, clockSeconds, carrying, gain, tried };
+  const alone = [
+    ...followed,
+    ...firsts.flatMap(({ found: { best } }) => (best && best.lnChance <= MOST_LN_CHANCE ? [best] : [])),
+  ];
+  return { fields, clockSeconds, carrying, gain, tried, alone };
 }
 
 function pointsOf(
@@ -220,18 +226,20 @@ function bestRange(
     IDLE_COST * idle +
     (signed ? SIGN_COST : 0) -
     held.subarray(at, at + bits).reduce((sum, nats, i) => sum + (moves[at + i] === 1 ? nats : 0), 0);
-  const [closest] = all.sort((a, b) => loss(a) - loss(b));
+  const losses = new Map(all.map((one) => [one, loss(one)]));
+  const lossOf = (one: Tried) => losses.get(one) ?? loss(one);
+  const [closest] = all.sort((a, b) => lossOf(a) - lossOf(b));
   if (!closest) return { best: undefined, tried: 0, gain: 0 };
-  const least = loss(closest);
+  const least = lossOf(closest);
   // Of ranges that fit about as well, the one whose numbers somebody would have chosen.
   const likely = all
-    .filter((one, i) => i < MOST_LIKELY && loss(one) < least + STILL_LIKELY)
+    .filter((one, i) => i < MOST_LIKELY && lossOf(one) < least + STILL_LIKELY)
     .flatMap((one) => [one, ...extended(one, frames, figures, taken, moves)])
     .map((one) => ({ one, constants: plausibleConstants(one.fit, quantity) }))
     .map(({ one, constants }) => ({
       one,
       constants,
-      total: loss(one) + (constants[0] ? constants[0].total + spanCost(one, constants[0], quantity) : DEAR),
+      total: lossOf(one) + (constants[0] ? constants[0].total + spanCost(one, constants[0], quantity) : DEAR),
     }))
     .sort((a, b) => a.total - b.total);
   const [{ one: best, constants, total: cheapest }] = likely as [(typeof likely)[number]];
@@ -424,7 +432,11 @@ const QUICK_LEAST = 4;
 const QUICK_MOST = 11;
 
 /** The shift of clocks with which what was found fits best. */
-function bestClock(telegrams: readonly Telegram[], log: readonly GaugeReading[], found: FieldSearch): number {
+function bestClock(
+  telegrams: readonly Telegram[],
+  log: readonly GaugeReading[],
+  found: Pick<FieldSearch, "fields" | "carrying">,
+): number {
   const lossAt = (clockSeconds: number) =>
     found.fields.reduce((sum, field) => {
       const { frames, figures } = pointsOf(telegrams, log, field.quantity, found.carrying, clockSeconds);

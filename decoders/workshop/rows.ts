@@ -6,12 +6,15 @@ export interface Rows {
   readonly length: number;
   /** Of each bit, whether it is not the same in all frames. */
   readonly moves: Uint8Array;
+  /** Whether most frames may have a wrong bit; the surest ones come first. */
+  readonly areDoubtful: boolean;
 }
 
-export function rowsOf(frames: readonly Uint8Array[]): Rows {
+/** @param frames The surest first, where they differ in that. */
+export function rowsOf(frames: readonly Uint8Array[], areDoubtful = false): Rows {
   const distinct = [...new Map(frames.map((bits) => [bits.join(""), bits])).values()];
   const length = distinct[0]?.length ?? 0;
-  return { frames: distinct, length, moves: movesOf(distinct) };
+  return { frames: distinct, length, moves: movesOf(distinct), areDoubtful };
 }
 
 /** Of each bit, whether it is not the same in all of these frames. */

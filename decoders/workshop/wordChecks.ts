@@ -1,5 +1,5 @@
 import type { Check } from "../layouts/schema.ts";
-import { LEAST_EVIDENCE, log2Choose } from "./crcSearch.ts";
+import { FEW_AGREE, LEAST_EVIDENCE, log2Choose, MOST_AGREE } from "./crcSearch.ts";
 import { rankOf } from "./gf2.ts";
 import { differences, type Rows } from "./rows.ts";
 
@@ -16,7 +16,15 @@ export interface WordFinding {
 }
 
 const WIDTHS = [4, 8, 12, 16, 24, 32];
-const MOST_AGREE = 0.7;
+/** Of the surest frames in doubt: so many that it is no accident with this width. */
+const SUREST = 12;
+const FEW_BITS = 6;
+
+function fewOf(width: number): number {
+  let count = 3;
+  while (count < SUREST && (count - 1) * width < log2Choose(SUREST, count) + FEW_BITS) count++;
+  return count;
+}
 
 type Kind = "sum" | "complement" | "xor";
 
@@ -35,23 +43,26 @@ const LEAVES: Readonly<Record<Kind, (value: number, words: number) => number>> =
  * @param free Bits in which the value may lie, 1 each.
  */
 export function findWordChecks(rows: Rows, free: Uint8Array, trials: { count: number }): readonly WordFinding[] {
-  const { frames, length, moves } = rows;
+  const { frames, length, moves, areDoubtful } = rows;
   if (frames.length < 3) return [];
-  const few = frames.filter((_, i) => i % Math.ceil(frames.length / 6) === 0);
+  const few = areDoubtful ? frames.slice(0, SUREST) : frames.filter((_, i) => i % Math.ceil(frames.length / 6) === 0);
   const found: WordFinding[] = [];
   const last = moves.lastIndexOf(1) + 1;
   for (const width of WIDTHS) {
+    const least = areDoubtful ? fewOf(width) : MOST_AGREE * few.length;
     for (let at = 0; at + width <= length; at++) {
-      if (moves[at + width - 1] === 0 || free.subarray(at, at + width).includes(0)) continue;
+      if (!moves.subarray(at, at + width).includes(1) || free.subarray(at, at + width).includes(0)) continue;
       for (let start = at % width; start <= at; start += width) {
         if (start < at && !moves.subarray(start, start + width).includes(1)) continue;
         for (const end of endsOf(at + width, last, length, width)) {
           const covers = coversOf(start, at, width, end);
           if (covers.length === 0) continue;
+          // A lowest bit that never moves follows from words whose lowest bits do not.
+          if (moves[at + width - 1] === 0 && isAnyLowest(moves, covers, width)) continue;
           for (const kind of ["sum", "complement", "xor"] as const) {
             trials.count++;
             const leaves = (frame: Uint8Array) => left(frame, covers, at, width, kind);
-            if (mostAlike(few, leaves).length < MOST_AGREE * few.length) continue;
+            if (mostAlike(few, leaves).length < least) continue;
             const finding = confirmed(rows, covers, at, width, kind, trials.count);
             if (finding) found.push(finding);
           }
@@ -76,6 +87,13 @@ function coversOf(start: number, at: number, width: number, end: number): Covers
   if (at > start) covers.push([start, at - start]);
   if (end > at + width) covers.push([at + width, end - at - width]);
   return covers;
+}
+
+function isAnyLowest(moves: Uint8Array, covers: Covers, width: number): boolean {
+  return covers.some(([first, count]) => {
+    for (let last = first + width - 1; last < first + count; last += width) if (moves[last] === 1) return true;
+    return false;
+  });
 }
 
 function wordAt(frame: Uint8Array, at: number, width: number): number {
@@ -109,7 +127,7 @@ function mostAlike(frames: readonly Uint8Array[], leaves: (frame: Uint8Array) =>
 }
 
 function confirmed(
-  { frames, moves }: Rows,
+  { frames, moves, areDoubtful }: Rows,
   covers: Covers,
   at: number,
   width: number,
@@ -117,7 +135,7 @@ function confirmed(
   trialCount: number,
 ): WordFinding | undefined {
   const agreeing = mostAlike(frames, (frame) => left(frame, covers, at, width, kind));
-  if (agreeing.length < MOST_AGREE * frames.length || agreeing.length < 3) return undefined;
+  if (agreeing.length < (areDoubtful ? FEW_AGREE : MOST_AGREE) * frames.length || agreeing.length < 3) return undefined;
   const bits = [...covers, [at, width] as const].flatMap(([first, count]) =>
     Array.from({ length: count }, (_, i) => first + i),
   );

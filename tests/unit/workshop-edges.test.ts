@@ -1,0 +1,75 @@
+import { describe, expect, it } from "vitest";
+import type { Check } from "../../decoders/layouts/schema.ts";
+import type { Telegram } from "../../decoders/workshop/frames.ts";
+import { heldBits } from "../../decoders/workshop/heldBits.ts";
+import { mended } from "../../decoders/workshop/mend.ts";
+import { findSenders } from "../../decoders/workshop/senders.ts";
+
+const bitsOf = (text: string) => Uint8Array.from(text, Number);
+
+describe("what a bit does while a gauge says the same", () => {
+  const pair = (atSeconds: number, figure: number, first: string, second: string) => [
+    { atSeconds, figure, bits: bitsOf(first) },
+    { atSeconds: atSeconds + 5, figure, bits: bitsOf(second) },
+  ];
+  const figured = [
+    ...pair(0, 100, "01", "00"),
+    ...pair(100, 150, "10", "11"),
+    ...pair(200, 200, "01", "01"),
+    ...pair(300, 250, "11", "10"),
+    ...pair(400, 300, "10", "11"),
+    ...pair(500, 350, "01", "00"),
+  ];
+
+  it("speaks for a bit that stays and against one that changes", () => {
+    const [stays, changes] = heldBits(figured);
+    expect(stays).toBe(2.5);
+    expect(changes).toBe(-2.5);
+  });
+
+  it("says nothing where the gauge never says the same twice", () => {
+    expect([...heldBits(figured.map((one, i) => ({ ...one, figure: i })))]).toEqual([0, 0]);
+  });
+});
+
+describe("an identity beside a counter", () => {
+  // Three sensors of 15 bits and a counter of six behind each, of which the highest bit never changes.
+  const identities = [0x3a5c, 0x46a1, 0x59f4];
+  const telegrams = Array.from({ length: 24 }, (_, i): Telegram => {
+    const sensor = i % 3;
+    const count = [0x0c, 0x2d, 0x2e][sensor]! + Math.floor(i / 3);
+    const text = identities[sensor]!.toString(2).padStart(15, "0") + count.toString(2).padStart(6, "0");
+    return { ids: [`${i}`], atSeconds: i, bits: bitsOf(text), broken: 0 };
+  });
+
+  it("ends where the counter may begin", () => {
+    const found = findSenders(telegrams);
+    expect(found?.count).toBe(3);
+    expect(found!.at + found!.bits).toBeLessThanOrEqual(15);
+  });
+});
+
+describe("a telegram whose check is known", () => {
+  const check: Check = { kind: "xor", width: 4, init: "0x0", covers: [[0, 8]], at: 8 };
+  const telegram = (text: string, doubts: readonly number[]): Telegram => {
+    const bits = bitsOf(text);
+    const evidence = Float32Array.from(bits, (bit, i) => (bit === 1 ? 1 : -1) * (doubts.includes(i) ? 0.5 : 9));
+    return { ids: ["one"], atSeconds: 0, bits, broken: doubts.length, evidence };
+  };
+
+  it("is whole where it agrees, whatever was in doubt", () => {
+    expect(mended(telegram("101001011111", [3]), [check])).toMatchObject({ bits: bitsOf("101001011111"), broken: 0 });
+  });
+
+  it("is mended by its doubtful bits", () => {
+    expect(mended(telegram("101101011111", [3, 6]), [check])).toMatchObject({
+      bits: bitsOf("101001011111"),
+      broken: 0,
+    });
+  });
+
+  it("is not mended by bits that are sure", () => {
+    const wrong = telegram("101101011111", []);
+    expect(mended(wrong, [check])).toMatchObject({ bits: wrong.bits, broken: 1 });
+  });
+});
