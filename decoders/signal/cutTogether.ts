@@ -28,6 +28,11 @@ const MOST_MODELS = 4;
 const SLACK_SHARE = 0.04;
 const SLACK = 8;
 
+/** Bursts that are guessed by themselves at a time; with a model that they agree on the others need none. */
+const MOST_BLIND = 24;
+/** How much less worth a burst may be for its energy than those are that agreed on a model, to be taken for one of them. */
+const LEAST_SHARE = 0.85;
+
 /**
  * Cuts bursts into symbols, each with the keying, frequencies and symbol rate that bursts like it agree on. By itself a
  * weak burst tells its rate only roughly, or as a multiple of it; together they do, and a clock that is known does not
@@ -38,37 +43,61 @@ const SLACK = 8;
 export function cutTogether(waves: readonly Waveform[]): readonly (Cut | undefined)[] {
   const ffts = createFfts();
   const cuts = waves.map((): Cut | undefined => undefined);
-  const guesses = waves.map((wave) => guessOf(wave, ffts));
-  let left = [...waves.keys()].filter((i) => guesses[i] !== undefined);
+  const guesses = new Map<number, Guess | undefined>();
+  let left: readonly number[] = [...waves.keys()];
   for (;;) {
     const found = likeliestModel(waves, guesses, left, ffts);
-    if (!found) return cuts;
-    for (const [i, guess] of found) cuts[i] = cutAs(waves[i]!, guess);
-    left = left.filter((i) => !found.has(i));
+    for (const [i, guess] of found ?? []) cuts[i] = cutAs(waves[i]!, guess);
+    if (found) left = left.filter((i) => !found.has(i));
+    else {
+      const unguessed = left.filter((i) => !guesses.has(i));
+      if (unguessed.length === 0) return cuts;
+      // Evenly over all, so that those of every kind are among them.
+      const every = Math.max(1, unguessed.length / MOST_BLIND);
+      for (let at = 0; at < unguessed.length; at += every) {
+        const i = unguessed[Math.floor(at)]!;
+        guesses.set(i, guessOf(waves[i]!, ffts));
+      }
+    }
   }
 }
 
 /** Of what several bursts say they are, that which most of them can be, each as that. */
 function likeliestModel(
   waves: readonly Waveform[],
-  guesses: readonly (Guess | undefined)[],
+  guesses: ReadonlyMap<number, Guess | undefined>,
   left: readonly number[],
   ffts: Ffts,
 ): ReadonlyMap<number, Guess> | undefined {
   let best: Map<number, Guess> | undefined;
-  for (const some of kindsOf(waves, guesses, left).slice(0, MOST_MODELS)) {
-    const model = modelOf(some.map((i) => guesses[i]!));
-    const carrierHz = middle(some.map((i) => carrierOf(waves[i]!, guesses[i]!)));
+  const guessed = left.filter((i) => guesses.get(i) !== undefined);
+  for (const some of kindsOf(waves, guesses, guessed).slice(0, MOST_MODELS)) {
+    const model = modelOf(some.map((i) => guesses.get(i)!));
+    const carrierHz = middle(some.map((i) => carrierOf(waves[i]!, guesses.get(i)!)));
     const alike = new Map<number, Guess>();
-    for (const i of left) {
-      const own = guesses[i]!;
-      if (Math.abs(carrierOf(waves[i]!, own) - carrierHz) > CARRIER_REACH_HZ) continue;
+    const isNear = (i: number, guess: Guess) => Math.abs(carrierOf(waves[i]!, guess) - carrierHz) <= CARRIER_REACH_HZ;
+    for (const i of guessed) {
+      const own = guesses.get(i)!;
+      if (!isNear(i, own)) continue;
       const as = guessAs(waves[i]!, model, ffts);
       if (as && as.clock.worth >= (1 - SLACK_SHARE) * own.clock.worth - SLACK) alike.set(i, as);
     }
-    if (alike.size >= LEAST_ALIKE && (!best || worthOf(alike) > worthOf(best))) best = alike;
+    if (alike.size < LEAST_ALIKE) continue;
+    const usual = middle([...alike].map(([i, guess]) => worthForEnergy(waves[i]!, guess)));
+    for (const i of left) {
+      if (guesses.has(i)) continue;
+      const as = guessAs(waves[i]!, model, ffts);
+      if (as && isNear(i, as) && worthForEnergy(waves[i]!, as) >= LEAST_SHARE * usual) alike.set(i, as);
+    }
+    if (!best || worthOf(alike) > worthOf(best)) best = alike;
   }
   return best;
+}
+
+/** About 1 where a burst's energy lies where its symbols say. */
+function worthForEnergy({ heard }: Waveform, { modulation, keyed, clock }: Guess): number {
+  const power = modulation === "ask" ? keyed.power / 2 : keyed.power;
+  return (clock.worth * keyed.noise) / (power * (heard.to - heard.from));
 }
 
 function worthOf(alike: ReadonlyMap<number, Guess>): number {
@@ -78,11 +107,11 @@ function worthOf(alike: ReadonlyMap<number, Guess>): number {
 /** Bursts that say the same of themselves, the most first. */
 function kindsOf(
   waves: readonly Waveform[],
-  guesses: readonly (Guess | undefined)[],
+  guesses: ReadonlyMap<number, Guess | undefined>,
   left: readonly number[],
 ): readonly (readonly number[])[] {
   const isLike = (one: number, other: number) => {
-    const [a, b] = [guesses[one]!, guesses[other]!];
+    const [a, b] = [guesses.get(one)!, guesses.get(other)!];
     const near = (x: number, y: number, share: number) => Math.abs(x - y) <= share * Math.max(Math.abs(x), Math.abs(y));
     return (
       a.modulation === b.modulation &&

@@ -1,3 +1,4 @@
+import { base64Of, bytesOfBase64 } from "../frames/base64.ts";
 import { bitsOfHex, hexOfBits } from "../frames/hex.ts";
 import type { Check, Field, LineCodeName } from "../layouts/schema.ts";
 import type { Modulation } from "../records.ts";
@@ -25,6 +26,8 @@ export interface SheetBurst {
   readonly symbolRate: number;
   readonly symbols: string;
   readonly symbolCount: number;
+  /** How sure each symbol is, as base64: 16 · ln of its odds, a byte each; `null` where that is not known. */
+  readonly sureness: string | null;
   /** Where it can be looked at: hash and index of a recording's burst. */
   readonly recording: { readonly hash: string; readonly index: number } | null;
 }
@@ -34,6 +37,8 @@ export interface SheetSource {
   /** For people, such as a file's name. */
   readonly name: string;
   readonly fromSeconds: number;
+  /** Cut with what all bursts of the sources that came with it agree on; else each by its own clock. */
+  readonly cutTogether: boolean;
 }
 
 export interface SheetReading {
@@ -171,8 +176,9 @@ export function tellFigure(sheet: Worksheet, figure: SheetFigure, says: string):
 }
 
 export function sheetBurst(caught: Caught, source: string, recording: SheetBurst["recording"]): SheetBurst {
-  const { symbols, ...rest } = caught;
-  return { ...rest, source, symbols: hexOfBits(symbols), symbolCount: symbols.length, recording };
+  const { symbols, evidence, ...rest } = caught;
+  const sureness = evidence ? base64Of(Uint8Array.from(evidence, (one) => Math.min(255, Math.abs(16 * one)))) : null;
+  return { ...rest, source, symbols: hexOfBits(symbols), symbolCount: symbols.length, sureness, recording };
 }
 
 /** The bursts that take part. */
@@ -180,10 +186,16 @@ export function caughtOn({ bursts, now }: Worksheet): readonly Caught[] {
   const [sources, leftOut] = [new Set(now.sources), new Set(now.leftOut)];
   return bursts
     .filter(({ id, source }) => sources.has(source) && !leftOut.has(id))
-    .map(({ source: _source, recording: _recording, symbols, symbolCount, ...rest }) => ({
-      ...rest,
-      symbols: bitsOfHex(symbols, symbolCount),
-    }));
+    .map(({ source: _source, recording: _recording, symbols: hex, symbolCount, sureness, ...rest }) => {
+      const symbols = bitsOfHex(hex, symbolCount);
+      if (sureness === null) return { ...rest, symbols };
+      const sure = bytesOfBase64(sureness);
+      return {
+        ...rest,
+        symbols,
+        evidence: Float32Array.from(symbols, (one, i) => (one === 1 ? 1 : -1) * ((sure[i] ?? 0) / 16)),
+      };
+    });
 }
 
 /** The readings that take part, those of logs in order of time. */

@@ -1,4 +1,5 @@
 import type { BurstRecord } from "../../decoders/records.ts";
+import type { Caught } from "../../decoders/workshop/caught.ts";
 import { caughtOf } from "../../decoders/workshop/caught.ts";
 import {
   bringIn,
@@ -10,9 +11,13 @@ import {
 } from "../../decoders/workshop/worksheet.ts";
 import { burstsAtWakes } from "../jobs/walk.ts";
 import type { StoredRecording } from "../store/store.ts";
+import { cutInThread } from "../work/cutInThread.ts";
+import type { CutRecording } from "../work/messages.ts";
 import type { House } from "./house.ts";
 import { cardOf, stretchesOf, wakesOf } from "./jobBody.ts";
+import { logText } from "./logText.ts";
 import { Problem } from "./problem.ts";
+import { recordingFiles, samplesOf } from "./recordingFiles.ts";
 
 /** Of a receiver in one stretch of time; those that came first. */
 const MOST_BURSTS = 20_000;
@@ -21,25 +26,71 @@ const GAP_SECONDS = 10;
 
 type Shelves = Pick<House, "store">;
 
-/** The bursts of recordings that nothing read come onto the worksheet, in one step. */
+/** Samples that are gone through once more; with more, each burst stays as its own clock cut it. */
+const MOST_CUT_SAMPLES = 64e6;
+
+/**
+ * The bursts of recordings that nothing read come onto the worksheet, in one step. They are cut together, where their
+ * samples are there and not too many: what a weak burst tells wrongly of its clock the others know.
+ */
 export async function bringRecordings(
-  { store }: Shelves,
+  { store, folder, log }: Pick<House, "store" | "folder" | "log">,
   sheet: Worksheet,
   recordings: readonly StoredRecording[],
 ): Promise<Worksheet> {
-  const sources: SheetSource[] = [];
-  const bursts: SheetBurst[] = [];
+  const known = new Set(sheet.sources.map(({ id }) => id));
+  const found: {
+    readonly recording: StoredRecording;
+    readonly cut: CutRecording;
+    readonly caught: readonly Caught[];
+  }[] = [];
   let endSeconds = endOf(sheet.bursts);
   for (const recording of recordings) {
     const { hash, name, sampleCount, sampleRateHz } = recording;
-    const fromSeconds = secondsOf(recording.startedAt) ?? endSeconds + GAP_SECONDS;
-    endSeconds = Math.max(endSeconds, fromSeconds + sampleCount / sampleRateHz);
-    const source = { id: hash, name, fromSeconds };
-    sources.push(source);
-    for (const burst of await store.burstsOf(hash)) {
-      bursts.push(...taken(burst, source, `${name} ${hash.slice(0, 8)}#${burst.index}`, { hash, index: burst.index }));
-    }
+    const originSeconds = secondsOf(recording.startedAt) ?? endSeconds + GAP_SECONDS;
+    endSeconds = Math.max(endSeconds, originSeconds + sampleCount / sampleRateHz);
+    const records = known.has(hash) ? [] : await store.burstsOf(hash);
+    const ids = records.map(({ index }) => `${name} ${hash.slice(0, 8)}#${index}`);
+    const caught = records.flatMap((record, i) => caughtOf(record, ids[i]!, originSeconds) ?? []);
+    const cut = {
+      path: recordingFiles(folder, hash).meta,
+      dataAt: samplesOf(folder, recording),
+      originSeconds,
+      records,
+      ids,
+    };
+    found.push({ recording, cut, caught });
   }
+  const each = found.flatMap(({ caught }) => caught);
+  const samples = found.reduce(
+    (sum, { recording, caught }) => sum + (caught.length > 0 ? recording.sampleCount : 0),
+    0,
+  );
+  const together =
+    each.length > 0 && samples <= MOST_CUT_SAMPLES
+      ? await cutInThread(
+          found.flatMap(({ cut, caught }) => (caught.length > 0 ? [cut] : [])),
+          each,
+        ).catch((error: unknown) => {
+          log(`bursts stay as they were cut: ${logText(error)}`);
+          return undefined;
+        })
+      : undefined;
+  const whose = new Map(
+    found.flatMap(({ recording: { hash }, cut: { ids, records } }) =>
+      ids.map((id, i) => [id, { hash, index: records[i]!.index }] as const),
+    ),
+  );
+  const sources = found.map(({ recording: { hash, name }, cut }) => ({
+    id: hash,
+    name,
+    fromSeconds: cut.originSeconds,
+    cutTogether: together !== undefined,
+  }));
+  const bursts = (together ?? each).flatMap((caught): SheetBurst[] => {
+    const place = whose.get(caught.id);
+    return place ? [sheetBurst(caught, place.hash, place)] : [];
+  });
   return bringIn(sheet, sources, bursts);
 }
 
@@ -51,7 +102,8 @@ export async function bringHeard(
   from: string,
   to: string,
 ): Promise<Worksheet> {
-  const source = { id: `${receiver.id} ${from} ${to}`, name: `${receiver.name}, ${from} to ${to}`, fromSeconds: 0 };
+  const name = `${receiver.name}, ${from} to ${to}`;
+  const source = { id: `${receiver.id} ${from} ${to}`, name, fromSeconds: 0, cutTogether: false };
   const heard = await store.unreadHeard(receiver.id, from, to, MOST_BURSTS);
   const bursts = heard.flatMap(({ id, at, burst }) => {
     const originSeconds = (secondsOf(at) ?? 0) - burst.atSeconds;

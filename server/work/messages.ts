@@ -1,10 +1,11 @@
 import type { PackedReading } from "../../decoders/frames/packReading.ts";
 import type { LiveTold } from "../../decoders/frames/teller.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { AnalysisRecord, BurstRecord } from "../../decoders/records.ts";
 import type { Tuning } from "../../decoders/signal/captures.ts";
 import type { KeptBurst } from "../../decoders/signal/heardBurst.ts";
 import type { BurstLine, Capture, SampleType } from "../../decoders/sources.ts";
+import type { Caught } from "../../decoders/workshop/caught.ts";
 import type { WorkedOut } from "../../decoders/workshop/workOut.ts";
 import type { Worksheet } from "../../decoders/workshop/worksheet.ts";
 import type { DataAt } from "../recordings/openSigmf.ts";
@@ -19,6 +20,16 @@ export interface SampleStream {
   readonly sampleType: SampleType;
   readonly sampleRateHz: number;
   readonly captures: readonly Capture[];
+}
+
+/** A recording whose unread bursts are to be cut beside those of others. */
+export interface CutRecording {
+  readonly path: string;
+  readonly dataAt: DataAt | undefined;
+  readonly originSeconds: number;
+  readonly records: readonly BurstRecord[];
+  /** What the burst of each record is called. */
+  readonly ids: readonly string[];
 }
 
 /** The first message of a task says what it is. */
@@ -48,7 +59,8 @@ export type Order =
   | { readonly kind: "samples"; readonly stream: SampleStream; readonly layouts: readonly Layout[] }
   | { readonly kind: "read"; readonly layouts: readonly Layout[] }
   | { readonly kind: "measure"; readonly question: MeasureQuestion }
-  | { readonly kind: "work out"; readonly id: string; readonly sheet: Worksheet };
+  | { readonly kind: "work out"; readonly id: string; readonly sheet: Worksheet }
+  | { readonly kind: "cut"; readonly recordings: readonly CutRecording[]; readonly caught: readonly Caught[] };
 
 export type ToWorker =
   | { readonly kind: "begin"; readonly task: number; readonly order: Order }
@@ -73,6 +85,8 @@ export type FromWorker =
   | { readonly kind: "taken"; readonly task: number }
   | { readonly kind: "samples taken"; readonly task: number; readonly hash: string; readonly sampleCount: number }
   | { readonly kind: "reading"; readonly task: number; readonly reading: PackedReading }
+  /** To "cut": the same bursts, cut together. */
+  | { readonly kind: "cut"; readonly task: number; readonly caught: readonly Caught[] }
   | { readonly kind: "worked out"; readonly task: number; readonly worked: WorkedOut }
   /** To "measure": the one answer. */
   | { readonly kind: "measured"; readonly task: number; readonly answer: MeasureAnswer }

@@ -1,5 +1,6 @@
 import { type MessagePort, parentPort } from "node:worker_threads";
 import { analyseTask } from "./analyseTask.ts";
+import { cutTask } from "./cutTask.ts";
 import { linesTask } from "./linesTask.ts";
 import { measureTask } from "./measureTask.ts";
 import type { FromWorker, Order, ToWorker } from "./messages.ts";
@@ -52,6 +53,8 @@ function begin(order: Order, say: Say): RunningTask {
       return readTask(order, say);
     case "measure":
       return measureTask(order, say);
+    case "cut":
+      return cutTask(order, say);
     case "work out":
       return workOutTask(order, say);
   }

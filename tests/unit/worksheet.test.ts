@@ -13,11 +13,12 @@ import {
   MOST_STEPS,
   readingsOn,
   type SheetBurst,
+  sheetBurst,
   takeBack,
   tellFigure,
 } from "../../decoders/workshop/worksheet.ts";
 
-const source = (id: string) => ({ id, name: `${id}.sigmf`, fromSeconds: 0 });
+const source = (id: string) => ({ id, name: `${id}.sigmf`, fromSeconds: 0, cutTogether: false });
 const burst = (id: string, of: string): SheetBurst => ({
   id,
   source: of,
@@ -29,6 +30,7 @@ const burst = (id: string, of: string): SheetBurst => ({
   symbolRate: 9600,
   symbols: "b4",
   symbolCount: 6,
+  sureness: null,
   recording: null,
 });
 
@@ -62,6 +64,23 @@ describe("a worksheet", () => {
     expect(caughtOn(again).map(({ id }) => id)).toEqual(["a"]);
     expect([...caughtOn(again)[0]!.symbols]).toEqual([1, 0, 1, 1, 0, 1]);
     expect(caughtOn(decide(again, "Left out", { leftOut: ["a"] }))).toEqual([]);
+  });
+
+  it("keeps how sure each symbol is, in steps of a sixteenth", () => {
+    const symbols = Uint8Array.from([1, 0, 1, 1, 0]);
+    const evidence = Float32Array.from([2, -0.5, 0.0625, 99, -3]);
+    const {
+      id,
+      source: _source,
+      recording: _recording,
+      sureness: _none,
+      symbolCount: _count,
+      ...rest
+    } = burst("a", "s1");
+    const kept = sheetBurst({ ...rest, id, symbols, evidence }, "s1", null);
+    const sheet = bringIn(emptyWorksheet("x"), [source("s1")], [kept]);
+    expect([...caughtOn(sheet)[0]!.evidence!]).toEqual([2, -0.5, 0.0625, 255 / 16, -3]);
+    expect(kept.sureness).toBe(Buffer.from([32, 8, 1, 255, 48]).toString("base64"));
   });
 
   it("has readings of logs in order of time, and figures of their own for telegrams", () => {

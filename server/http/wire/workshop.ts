@@ -37,6 +37,12 @@ const SheetBurstBody = z
     symbolRate: z.number().positive().max(1e7),
     symbols: hex.max(16_384),
     symbolCount: z.int().min(1).max(65_536),
+    /** How sure each symbol is: base64, a byte each, 16 · ln of its odds. */
+    sureness: z
+      .string()
+      .regex(/^[A-Za-z0-9+/]*={0,2}$/)
+      .max(90_000)
+      .nullable(),
     /** Where it can be looked at: hash and index of a recording's burst. */
     recording: z.strictObject({ hash: z.string(), index: z.int().min(0) }).nullable(),
   })
@@ -76,7 +82,9 @@ const DecidedBody = z.strictObject({
 const WorksheetBody = z.strictObject({
   format: z.literal(WORKSHEET),
   title: text(200),
-  sources: z.array(z.strictObject({ id, name: text(300), fromSeconds: z.number() })).max(10_000),
+  sources: z
+    .array(z.strictObject({ id, name: text(300), fromSeconds: z.number(), cutTogether: z.boolean() }))
+    .max(10_000),
   bursts: z.array(SheetBurstBody).max(100_000),
   logs: z.array(SheetLogBody).max(100),
   now: DecidedBody,

@@ -38,6 +38,7 @@ export function GatherStation({ here, sheet, worked }: StationProps): JSX.Elemen
             empty={{ says: "Nothing was brought in.", action: { label: "See the recordings", href: "/recordings" } }}
             columns={[
               { name: "Source", cell: ({ name }) => name },
+              { name: "Cut", cell: ({ cutTogether }) => (cutTogether ? "together" : "each burst by its own clock") },
               {
                 name: "Bursts that nothing reads",
                 figures: true,
