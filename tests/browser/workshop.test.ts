@@ -71,7 +71,7 @@ async function fromRecordingToShelf(house: House, page: Page): Promise<void> {
   await walk(page, "Prove");
   await expect(page.getByText("It holds.")).toBeVisible();
   await page.getByRole("button", { name: "Put on the shelf" }).click();
-  await expect(page.getByRole("alert").getByText("naming.source")).toBeVisible();
+  await expect(page.getByRole("alert").getByText("Source")).toBeVisible();
   await page.getByLabel("Title, a line for people").fill("Quay trolleys on a hose");
   await page.getByLabel("Source: who measured it, on what, when").fill("bay 2, four wheels on one hose");
   await page.getByRole("button", { name: "Put on the shelf" }).click();

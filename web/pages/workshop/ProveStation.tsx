@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import { useEffect, useState } from "preact/hooks";
+import { useState } from "preact/hooks";
 import type { Decided } from "../../../decoders/workshop/worksheet.ts";
 import type { Problem } from "../../api.ts";
 import type { LayoutEntry } from "../../calls/layouts.ts";
@@ -72,32 +72,55 @@ export function ProveStation({ here, sheet, worked, frames }: FramesProps): JSX.
   );
 }
 
+type Naming = Decided["naming"];
+
+/** What the boxes are called here. */
+const BOXES: Readonly<Record<string, string>> = {
+  "naming.id": "Id",
+  "naming.title": "Title",
+  "naming.source": "Source",
+  proof: "Telegrams kept aside that it reads",
+};
+
+function inWords(problem: Problem): Problem {
+  if (!problem.complaints?.some(({ path }) => path in BOXES)) return problem;
+  const complaints = problem.complaints.map((one) => ({ ...one, path: BOXES[one.path] ?? one.path }));
+  return { ...problem, title: "Something is missing", complaints, nextSteps: ["Fill it in, then press again."] };
+}
+
 /** Id, title, source; and the way onto the shelf. */
 function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
   const { naming } = sheet.worksheet.now;
-  const [form, setForm] = useState<Decided["naming"]>(naming);
+  // What is typed and not yet written down; the rest is as the worksheet has it, whoever wrote it.
+  const [typed, setTyped] = useState<Partial<Naming>>({});
+  const form: Naming = { ...naming, ...typed };
   const [problem, setProblem] = useState<Problem>();
   const [added, setAdded] = useState<LayoutEntry>();
   const [busy, setBusy] = useState(false);
-  useEffect(() => setForm(naming), [naming]);
-  const change = (part: Partial<Decided["naming"]>) => setForm({ ...form, ...part });
+  const change = (part: Partial<Naming>) => setTyped((before) => ({ ...before, ...part }));
   const isChanged = JSON.stringify(form) !== JSON.stringify(naming);
 
   const isId = /^[a-z0-9]+(-[a-z0-9]+)*$/.test(form.id);
-  const keep = () => {
-    if (isChanged) void here.decide(`Called it ${form.title || form.id || "nothing yet"}`, { naming: form });
+  const keep = async () => {
+    if (!isChanged) return;
+    const done = await here.decide(`Called it ${form.title || form.id || "nothing yet"}`, { naming: form });
+    // What was typed on meanwhile stays.
+    if (done)
+      setTyped((now) =>
+        Object.fromEntries(Object.entries(now).filter(([key, value]) => form[key as keyof Naming] !== value)),
+      );
   };
   const put = async () => {
     setProblem(undefined);
     setAdded(undefined);
     if (form.id !== "" && !isId) return;
     setBusy(true);
-    if (isChanged) await here.decide(`Called it ${form.title || form.id}`, { naming: form });
+    await keep();
     // After whatever a box that was left just now wrote.
     await here.run(async (stored) => {
       const answer = await putOnShelf(stored.id, stored.revision);
       if (answer.ok) setAdded(answer.value);
-      else setProblem(answer.problem);
+      else setProblem(inWords(answer.problem));
       return { ok: true, value: stored };
     });
     setBusy(false);
@@ -123,7 +146,7 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
         label="Title, a line for people"
         value={form.title}
         maxLength={200}
-        onLeave={keep}
+        onLeave={() => void keep()}
         onInput={(title) => {
           // Until somebody types an id of their own it follows the title.
           const follows = form.id === "" || form.id === idFrom(form.title);
@@ -135,7 +158,7 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
         value={form.id}
         fixedWidth
         maxLength={64}
-        onLeave={keep}
+        onLeave={() => void keep()}
         wrong={form.id === "" || isId ? undefined : `Such as ${idFrom(form.id) || "quay-trolley"}.`}
         onInput={(id) => change({ id })}
       />
@@ -143,7 +166,7 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
         label="Source: who measured it, on what, when"
         value={form.source}
         maxLength={300}
-        onLeave={keep}
+        onLeave={() => void keep()}
         onInput={(source) => change({ source })}
       />
       <TextField label="Remarks" value={form.notes} lines={3} maxLength={3000} onInput={(notes) => change({ notes })} />
