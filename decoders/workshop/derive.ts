@@ -115,8 +115,11 @@ const WIDE_CHECK = 8;
 
 /** A check, and a field for every kind of figure. */
 function isWhole({ checks, fields }: Derivation, log: readonly GaugeReading[]): boolean {
-  const kinds = Number(log.some(({ kPa }) => kPa !== undefined)) + Number(log.some(({ degC }) => degC !== undefined));
-  return checks.some(({ check }) => checkWidth(check) >= WIDE_CHECK) && fields.fields.length === kinds;
+  return checks.some(({ check }) => checkWidth(check) >= WIDE_CHECK) && fields.fields.length === kindsIn(log);
+}
+
+function kindsIn(log: readonly GaugeReading[]): number {
+  return Number(log.some(({ kPa }) => kPa !== undefined)) + Number(log.some(({ degC }) => degC !== undefined));
 }
 
 const TWINS: readonly (readonly string[])[] = [
@@ -339,7 +342,7 @@ function whitening(
     ({ correlation, constants: [first] }) =>
       Math.abs(correlation) > GOOD_CORRELATION && first !== undefined && first.total < GOOD_COST,
   );
-  if (log.length === 0 || (fields.fields.length > 0 && isGood)) return undefined;
+  if (log.length === 0 || (fields.fields.length === kindsIn(log) && isGood)) return undefined;
   const taken = new Uint8Array(table.bitCount);
   if (senders) taken.fill(1, senders.at, senders.at + senders.bits);
   for (const { check } of checks) taken.fill(1, check.at, check.at + checkWidth(check));

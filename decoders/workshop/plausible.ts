@@ -40,7 +40,7 @@ const UNITS: Readonly<Record<"pressure" | "temperature", readonly Unit[]>> = {
   ],
   temperature: [
     { unit: "degC", size: 1, zero: 0, cost: 0, step: 1 },
-    { unit: "degF", size: 5 / 9, zero: -160 / 9, cost: 2, step: 1 },
+    { unit: "degF", size: 5 / 9, zero: -160 / 9, cost: 3, step: 1 },
   ],
 };
 

@@ -37,6 +37,10 @@ const LEAST_BITS = 24;
 /** Steps, and standard deviations, within which a field has to say what the gauge does. */
 const STEPS = 1.6;
 const SIGMAS = 4;
+const QUANTITIES = ["pressure", "temperature"] as const;
+const LEAST_READINGS = 5;
+/** Scales further apart than this are not the same but for their digits. */
+const SAME_SCALE = 0.01;
 /** Nats by which other constants have to be behind, where they would say something else. */
 const CLEAR = 2;
 
@@ -95,6 +99,12 @@ export function prove(
     if ((quantity === "pressure" || quantity === "temperature") && !isFollowed) {
       doubts.push(`The ${name} was named by hand, and no gauge was read that would tell whether it is right.`);
     }
+  }
+  for (const quantity of QUANTITIES) {
+    const isMeasured =
+      log.filter((one) => (quantity === "pressure" ? one.kPa : one.degC) !== undefined).length >= LEAST_READINGS;
+    if (isMeasured && !derivation.fields.fields.some((field) => field.quantity === quantity))
+      doubts.push(`No field follows the ${quantity} that was measured: it may not be sent, or not be seen yet.`);
   }
   return { tested, hits, doubts };
 }
@@ -201,17 +211,17 @@ function doubtsAbout(
   if (rivals.length > 0) doubts.push(`Other bits fit the ${quantity} nearly as well.`);
   // Half of what was seen to either side of the middle.
   const spread = 2 * Math.sqrt(fit.sxx / Math.max(1, points));
-  const apart = others
-    .filter(({ total }) => total < best.total + CLEAR)
-    .map(({ siScale, siOffset }) =>
-      Math.max(
-        ...[-spread, spread].map((dx) => {
-          const raw = fit.meanX + dx;
-          return Math.abs(siScale * raw + siOffset - best.siScale * raw - best.siOffset);
-        }),
-      ),
-    );
-  if (apart.some((distance) => distance > Math.abs(best.siScale))) {
+  const near = others.filter(({ total }) => total < best.total + CLEAR);
+  const apart = near.map(({ siScale, siOffset }) =>
+    Math.max(
+      ...[-spread, spread].map((dx) => {
+        const raw = fit.meanX + dx;
+        return Math.abs(siScale * raw + siOffset - best.siScale * raw - best.siOffset);
+      }),
+    ),
+  );
+  const isOther = ({ siScale }: (typeof near)[number]) => Math.abs(siScale / best.siScale - 1) > SAME_SCALE;
+  if (apart.some((distance) => distance > Math.abs(best.siScale)) || near.some(isOther)) {
     doubts.push(`Other scales fit the ${quantity} nearly as well.`);
   }
   return doubts;
