@@ -29,7 +29,7 @@ const SLACK_SHARE = 0.04;
 const SLACK = 8;
 
 /** Bursts that are guessed by themselves at a time; with a model that they agree on the others need none. */
-const MOST_BLIND = 24;
+const MOST_BLIND = 36;
 /** How much less worth a burst may be for its energy than those are that agreed on a model, to be taken for one of them. */
 const LEAST_SHARE = 0.85;
 
@@ -62,36 +62,38 @@ export function cutTogether(waves: readonly Waveform[]): readonly (Cut | undefin
   }
 }
 
-/** Of what several bursts say they are, that which most of them can be, each as that. */
+/** Of what several bursts say they are, that which most of them can be, each as that; and those that nobody asked yet. */
 function likeliestModel(
   waves: readonly Waveform[],
   guesses: ReadonlyMap<number, Guess | undefined>,
   left: readonly number[],
   ffts: Ffts,
 ): ReadonlyMap<number, Guess> | undefined {
-  let best: Map<number, Guess> | undefined;
+  let best: { readonly model: Model; readonly carrierHz: number; readonly alike: Map<number, Guess> } | undefined;
   const guessed = left.filter((i) => guesses.get(i) !== undefined);
   for (const some of kindsOf(waves, guesses, guessed).slice(0, MOST_MODELS)) {
     const model = modelOf(some.map((i) => guesses.get(i)!));
     const carrierHz = middle(some.map((i) => carrierOf(waves[i]!, guesses.get(i)!)));
     const alike = new Map<number, Guess>();
-    const isNear = (i: number, guess: Guess) => Math.abs(carrierOf(waves[i]!, guess) - carrierHz) <= CARRIER_REACH_HZ;
     for (const i of guessed) {
       const own = guesses.get(i)!;
-      if (!isNear(i, own)) continue;
+      if (Math.abs(carrierOf(waves[i]!, own) - carrierHz) > CARRIER_REACH_HZ) continue;
       const as = guessAs(waves[i]!, model, ffts);
       if (as && as.clock.worth >= (1 - SLACK_SHARE) * own.clock.worth - SLACK) alike.set(i, as);
     }
-    if (alike.size < LEAST_ALIKE) continue;
-    const usual = middle([...alike].map(([i, guess]) => worthForEnergy(waves[i]!, guess)));
-    for (const i of left) {
-      if (guesses.has(i)) continue;
-      const as = guessAs(waves[i]!, model, ffts);
-      if (as && isNear(i, as) && worthForEnergy(waves[i]!, as) >= LEAST_SHARE * usual) alike.set(i, as);
-    }
-    if (!best || worthOf(alike) > worthOf(best)) best = alike;
+    if (alike.size >= LEAST_ALIKE && (!best || worthOf(alike) > worthOf(best.alike)))
+      best = { model, carrierHz, alike };
   }
-  return best;
+  if (!best) return undefined;
+  const { model, carrierHz, alike } = best;
+  const usual = middle([...alike].map(([i, guess]) => worthForEnergy(waves[i]!, guess)));
+  for (const i of left) {
+    if (guesses.has(i)) continue;
+    const as = guessAs(waves[i]!, model, ffts);
+    if (!as || Math.abs(carrierOf(waves[i]!, as) - carrierHz) > CARRIER_REACH_HZ) continue;
+    if (worthForEnergy(waves[i]!, as) >= LEAST_SHARE * usual) alike.set(i, as);
+  }
+  return alike;
 }
 
 /** About 1 where a burst's energy lies where its symbols say. */
