@@ -133,3 +133,10 @@ function begins(init: string | undefined): string {
 function plain(value: number): string {
   return String(Number(value.toPrecision(9))).replace("-", "−");
 }
+
+/** The unit of a field as it stands behind a figure, with its space; nothing where it has none. */
+export function unitAfter(fields: readonly Field[], name: string): string {
+  const unit = fields.find((field) => field.name === name)?.unit;
+  if (unit === undefined) return "";
+  return `\u202f${unit === "degC" ? "°C" : unit === "degF" ? "°F" : unit === "m/s2" ? "m/s²" : unit}`;
+}

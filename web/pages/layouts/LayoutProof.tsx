@@ -3,6 +3,7 @@ import { useState } from "preact/hooks";
 import { type FrameVerdict, frameVerdict, testsHeldTo } from "../../../decoders/workshop/testFrames.ts";
 import type { LayoutEntry } from "../../calls/layouts.ts";
 import { layoutDifferences } from "../../model/layoutDifference.ts";
+import { unitAfter } from "../../model/layoutWords.ts";
 import { counted, figure } from "../../model/quantities.ts";
 import { PickOne } from "../../views/Fields.tsx";
 import { Mark } from "../../views/Mark.tsx";
@@ -49,7 +50,7 @@ export function LayoutProof({ entry, versions }: LayoutProofProps): JSX.Element 
                   figures: true,
                   cell: ({ test }) => figure(test.symbolRate, 0),
                 },
-                { name: "Expected", cell: ({ test }) => valuesWords(test.values) },
+                { name: "Expected", cell: ({ test }) => valuesWords(test.values, entry.layout) },
                 { name: "Read by this version", cell: ({ verdict }) => <Verdict verdict={verdict} /> },
               ]}
             />
@@ -61,9 +62,15 @@ export function LayoutProof({ entry, versions }: LayoutProofProps): JSX.Element 
   );
 }
 
-function valuesWords(values: Readonly<Record<string, number | string | boolean | null>>): string {
+function valuesWords(
+  values: Readonly<Record<string, number | string | boolean | null>>,
+  { fields }: LayoutEntry["layout"],
+): string {
   return Object.entries(values)
-    .map(([name, value]) => `${name} ${value === true ? "yes" : value === false ? "no" : (value ?? "not told")}`)
+    .map(([name, value]) => {
+      const words = value === true ? "yes" : value === false ? "no" : (value ?? "not told");
+      return `${name} ${words}${unitAfter(fields, name)}`;
+    })
     .join(", ");
 }
 

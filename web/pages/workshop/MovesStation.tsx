@@ -3,6 +3,7 @@ import { useState } from "preact/hooks";
 import { type SheetFigure, type SheetReading, tellFigure } from "../../../decoders/workshop/worksheet.ts";
 import { bringGaugeLog, stepWorksheet } from "../../calls/worksheets.ts";
 import { useSettings } from "../../device.ts";
+import { unitAfter } from "../../model/layoutWords.ts";
 import { counted, figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
 import { timeShown } from "../../model/times.ts";
 import { pressureInBox, pressureTyped, temperatureInBox, temperatureTyped } from "../../model/typed.ts";
@@ -17,6 +18,7 @@ const MOST_SHOWN = 40;
 export function MovesStation({ here, sheet, frames }: FramesProps): JSX.Element {
   const { bits, senders, telegrams } = frames;
   const { figures } = sheet.worksheet.now;
+  const named = frames.fields.map(({ field }) => field);
   const [shown, setShown] = useState(MOST_SHOWN);
   // Those kept aside are there to be measured as well; what they say is not shown before the proof.
   const rows = [...telegrams, ...frames.aside.map((one) => ({ ...one, sender: null, bits: undefined }))].toSorted(
@@ -54,9 +56,10 @@ export function MovesStation({ here, sheet, frames }: FramesProps): JSX.Element 
                 name: "Fields",
                 cell: ({ values }) =>
                   values
-                    .map(({ name, least, most }) =>
-                      least === most ? `${name} ${least}` : `${name} ${least} to ${most}`,
-                    )
+                    .map(({ name, least, most }) => {
+                      const unit = unitAfter(named, name);
+                      return least === most ? `${name} ${least}${unit}` : `${name} ${least} to ${most}${unit}`;
+                    })
                     .join(", "),
               },
               {
