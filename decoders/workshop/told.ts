@@ -81,7 +81,10 @@ export function stations({ gathered, group, codes, derivation, unreadAs }: Deriv
       name: "prove",
       says: [
         `${proof.hits} of ${proof.tested.length} telegrams that were kept aside are read.`,
-        ...(proof.doubts.length === 0 ? ["It holds."] : proof.doubts),
+        // No number of telegrams tells a state that never changes from an identity.
+        ...(proof.doubts.length === 0
+          ? ["A state beside the identity that never changed meanwhile may pass for a part of it.", "It holds."]
+          : proof.doubts),
       ],
     },
   ];
