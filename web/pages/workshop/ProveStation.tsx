@@ -190,7 +190,7 @@ function ShelfForm({ here, sheet, frames }: FramesProps): JSX.Element {
         )}
       </p>
       <p class="form-foot">
-        <button type="submit" class="button main" disabled={busy || here.isBehind}>
+        <button type="submit" class="button main" disabled={busy}>
           Put on the shelf
         </button>
       </p>
