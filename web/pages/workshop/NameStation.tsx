@@ -1,7 +1,6 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { Field } from "../../../decoders/layouts/schema.ts";
-import { sentence } from "../../../decoders/words.ts";
 import type { WorkedField, WorkedFrames } from "../../../decoders/workshop/workOut.ts";
 import type { Decided } from "../../../decoders/workshop/worksheet.ts";
 import { bitsRange, formulaWords } from "../../model/layoutWords.ts";
@@ -281,7 +280,7 @@ function NameBits({ form, frames, busy, onForm, onField }: NameBitsProps): JSX.E
       )}
       {giving.length > 0 && (
         <p>
-          <Mark strength="look here" words={`${sentence(listed(giving))} gives way to it.`} />
+          <Mark strength="look here" words={`What lies there gives way: ${listed(giving)}.`} />
         </p>
       )}
       <p class="form-foot">
