@@ -348,7 +348,7 @@ function whitening(
   for (const { check } of checks) taken.fill(1, check.at, check.at + checkWidth(check));
   const candidates: Whitened[] = [];
   for (const published of PUBLISHED_SEQUENCES) {
-    for (let ahead = -table.constantBits; ahead <= 0; ahead++) {
+    for (let ahead = -table.constantLengths.length; ahead <= 0; ahead++) {
       const bare = withoutMask(telegrams, maskOf(published.whitening, ahead, table.bitCount));
       candidates.push({ ...published, ahead, gain: quickGain(bare, log, taken, fields) });
     }

@@ -29,8 +29,8 @@ export interface FrameTable {
   /** Column of the frame's first bit. */
   readonly start: number;
   readonly bitCount: number;
-  /** Bits at the frame's beginning that were constant over all bursts: it could as well begin behind them. */
-  readonly constantBits: number;
+  /** Of the bits at the frame's beginning that were constant over all bursts, the symbols of each: it could as well begin behind. */
+  readonly constantLengths: readonly number[];
   /** What all bursts have before the frame; where they differ, what most have. */
   readonly head: Uint8Array;
   /** Silence between copies, of those that are sent several times. */
@@ -63,9 +63,9 @@ export function frameTable(aligned: Aligned, reading: CodeReading): FrameTable {
   const isAsk = modulation === "ask";
   const roughly = bitsFrom(aligned, code, reading, reading.boundary, end, isAsk);
   const behind = withoutBrokenEnd(aligned, code, reading.boundary, roughly, isAsk);
-  const constantBits = stepsBack(head, preamble.end, code, reading);
-  const start = reading.boundary - constantBits.symbols;
-  const bitCount = behind + constantBits.bits;
+  const constantLengths = stepsBack(head, preamble.end, code, reading);
+  const start = reading.boundary - constantLengths.reduce((sum, length) => sum + length, 0);
+  const bitCount = behind + constantLengths.length;
   const damaged: string[] = [];
   const copies = aligned.members.flatMap((member) => {
     const frame = frameOf(member, code, start, bitCount, isAsk);
@@ -74,7 +74,7 @@ export function frameTable(aligned: Aligned, reading: CodeReading): FrameTable {
     return [];
   });
   const { telegrams, copyGapSeconds } = merged(copies);
-  const found = { modulation, reading, preamble, start, bitCount, constantBits: constantBits.bits, head };
+  const found = { modulation, reading, preamble, start, bitCount, constantLengths, head };
   return { ...found, copyGapSeconds, telegrams, damaged };
 }
 
@@ -141,27 +141,40 @@ const MANY_BROKEN = 0.3;
 /**
  * How many constant bits before the first that moves may belong to the frame: up to three bytes, where the symbols obey
  * the code. What no check covers is left out again in the end.
+ *
+ * @returns Of each of them, from the frame's beginning on, how many symbols it has.
  */
 function stepsBack(
   head: Uint8Array,
   preambleEnd: number,
   code: LineCode,
   { boundary }: CodeReading,
-): { readonly bits: number; readonly symbols: number } {
+): readonly number[] {
   const [words] = code.words;
-  const length = words.zero.length;
-  if (words.one.length !== length) return { bits: 0, symbols: 0 };
   // What is left as sync must not look like the preamble all over.
   const first = Math.max(LEAST_SYNC, Math.min(boundary, preambleEnd + LEAST_BREAK));
-  const most = Math.min(MOST_STEPS, Math.floor((boundary - first) / length));
-  let obeyed = 0;
-  while (obeyed < most) {
-    const from = boundary - (obeyed + 1) * length;
-    const { brokenAt } = decodeSymbols(code, head.subarray(from, from + length), head[from - 1] === 1 ? 1 : 0);
-    if (brokenAt.length > 0) break;
-    obeyed++;
+  const lengths: number[] = [];
+  let from = boundary;
+  while (lengths.length < MOST_STEPS) {
+    const length = words.zero.length === words.one.length ? words.zero.length : lastWord(head, from, words);
+    if (length === undefined || from - length < first) break;
+    const symbols = head.subarray(from - length, from);
+    if (decodeSymbols(code, symbols, head[from - length - 1] === 1 ? 1 : 0).brokenAt.length > 0) break;
+    lengths.unshift(length);
+    from -= length;
   }
-  return { bits: obeyed, symbols: obeyed * length };
+  return lengths;
+}
+
+/** The length of the word that ends at a column; of two that could, the one that begins where the symbol changes. */
+function lastWord(head: Uint8Array, end: number, { zero, one }: LineCode["words"][0]): number | undefined {
+  const ending = [zero, one].filter((word) => {
+    const from = end - word.length;
+    return from > 0 && [...word].every((symbol, i) => head[from + i] === Number(symbol));
+  });
+  const [word] =
+    ending.length > 1 ? ending.filter(({ length, [0]: begins }) => head[end - length - 1] !== Number(begins)) : ending;
+  return word?.length;
 }
 
 /** A frame may begin with constants, such as a family of sensors. */
@@ -280,4 +293,10 @@ export function distance(a: Uint8Array, b: Uint8Array): number {
   let differ = 0;
   for (let i = 0; i < a.length; i++) if (a[i] !== b[i]) differ++;
   return differ;
+}
+
+/** How many symbols a frame's first bits have, of which those that may be left out are constant. */
+export function symbolsOfFirst({ constantLengths, reading: { lineCode, pulse } }: FrameTable, bits: number): number {
+  const usual = pulse ? pulse.zero.length : lineCode === "nrz" || lineCode === "nrzi" ? 1 : 2;
+  return Array.from({ length: bits }, (_, i) => constantLengths[i] ?? usual).reduce((sum, length) => sum + length, 0);
 }

@@ -1,8 +1,8 @@
 import type { Check, Field, Layout } from "../layouts/schema.ts";
-import { lineCodeOf } from "../linecode/lineCode.ts";
 import { median } from "./caught.ts";
 import type { Derivation, Derived } from "./derive.ts";
 import type { FieldFinding } from "./fields.ts";
+import { symbolsOfFirst } from "./frames.ts";
 
 /** How a person names what was found. */
 export interface Naming {
@@ -26,8 +26,7 @@ export function layoutOf({ group, derivation }: Derived, naming: Naming): Layout
   const own = fieldsOf(derivation);
   const skipped = skippedBits(derivation);
   const { lineCode, pulse } = table.reading;
-  const code = lineCodeOf({ lineCode, ...(pulse ? { pulse } : {}) });
-  const start = table.start + (skipped - (whitened?.ahead ?? 0)) * code.words[0].zero.length;
+  const start = table.start + symbolsOfFirst(table, skipped - (whitened?.ahead ?? 0));
   const head = Array.from(table.head.subarray(0, Math.max(0, start)));
   const { preamble, sync } = beginning(head, table.preamble);
   const rates = group.aligned.members.map(({ caught }) => caught.symbolRate);
@@ -61,7 +60,7 @@ export function layoutOf({ group, derivation }: Derived, naming: Naming): Layout
 export function skippedBits(derivation: Derivation): number {
   if (derivation.whitened) return 0;
   const starts = derivation.checks.flatMap(({ check }) => [check.at, ...check.covers.map(([first]) => first)]);
-  return Math.min(derivation.table.constantBits, ...fieldsOf(derivation).map(({ at }) => at), ...starts);
+  return Math.min(derivation.table.constantLengths.length, ...fieldsOf(derivation).map(({ at }) => at), ...starts);
 }
 
 function beginning(head: readonly number[], found: Derivation["table"]["preamble"]): Pick<Layout, "preamble" | "sync"> {

@@ -36,7 +36,7 @@ export function stations({ gathered, group, codes, derivation, unreadAs }: Deriv
           : `They begin with ${table.preamble.symbols}, again and again.`,
         ...(unreadAs === undefined ? [] : [`Read as ${unreadAs} no frames come of them; so the likeliest was taken.`]),
         codeSays(codes, table.reading.lineCode),
-        `${table.bitCount} bits a frame, ${table.constantBits} of them constant at the beginning; ${telegrams.length + aside.length} telegrams.`,
+        `${table.bitCount} bits a frame, ${table.constantLengths.length} of them constant at the beginning; ${telegrams.length + aside.length} telegrams.`,
         ...(table.damaged.length > 0 ? [`${table.damaged.length} bursts broke off or do not obey the line code.`] : []),
         whitened
           ? `Whitened: ${whitened.source}.`

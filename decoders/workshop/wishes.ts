@@ -1,6 +1,6 @@
 import type { Check, Field, LineCodeName } from "../layouts/schema.ts";
 import type { Aligned } from "./align.ts";
-import type { FrameTable, Telegram } from "./frames.ts";
+import { type FrameTable, symbolsOfFirst, type Telegram } from "./frames.ts";
 import { type Senders, sendersBy } from "./senders.ts";
 
 /** What somebody decided instead of the likeliest; places are those of the frames when it was decided. */
@@ -41,7 +41,7 @@ export function anchorsIn(aligned: Aligned, table: FrameTable, ahead: number): r
 }
 
 function symbolIn(table: FrameTable, ahead: number, column: number): number {
-  return table.start - column - ahead * symbolsPerBit(table);
+  return table.start - column + symbolsOfFirst(table, -ahead);
 }
 
 /** How many bits later places are than when they were told; `undefined` where none of the anchors tells. */
@@ -54,15 +54,11 @@ export function namedShift(
   if (anchors.length === 0) return 0;
   for (const { burst, symbol } of anchors) {
     const member = aligned.members.find(({ caught }) => caught.id === burst);
-    const bits = member && (symbol - symbolIn(table, ahead, member.column)) / symbolsPerBit(table);
+    // A bit at the beginning is as long as the first; with words of two lengths only the same place is sure.
+    const bits = member && (symbol - symbolIn(table, ahead, member.column)) / symbolsOfFirst(table, 1);
     if (Number.isInteger(bits)) return bits;
   }
   return undefined;
-}
-
-function symbolsPerBit({ reading: { lineCode, pulse } }: FrameTable): number {
-  if (pulse) return pulse.zero.length;
-  return lineCode === "nrz" || lineCode === "nrzi" ? 1 : 2;
 }
 
 /** The named fields where they are now; those that would leave the frame lie beyond it. */

@@ -144,7 +144,9 @@ describe("places that were told", () => {
     const members = [{ caught: { id: "a" }, column: 2 }];
     const aligned = { members } as unknown as Parameters<typeof namedShift>[0];
     const table = (start: number, lineCode = "manchester-ieee") =>
-      ({ start, reading: { lineCode, pulse: undefined } }) as unknown as Parameters<typeof namedShift>[1];
+      ({ start, constantLengths: [], reading: { lineCode, pulse: undefined } }) as unknown as Parameters<
+        typeof namedShift
+      >[1];
     const anchors = [
       { burst: "gone", symbol: 12 },
       { burst: "a", symbol: 38 },

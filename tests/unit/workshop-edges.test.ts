@@ -1,7 +1,10 @@
 import { describe, expect, it } from "vitest";
 import type { Check } from "../../decoders/layouts/schema.ts";
-import type { Telegram } from "../../decoders/workshop/frames.ts";
+import { align } from "../../decoders/workshop/align.ts";
+import type { Caught } from "../../decoders/workshop/caught.ts";
+import { frameTable, symbolsOfFirst, type Telegram } from "../../decoders/workshop/frames.ts";
 import { heldBits } from "../../decoders/workshop/heldBits.ts";
+import { codeReadings } from "../../decoders/workshop/lineCodes.ts";
 import { mended } from "../../decoders/workshop/mend.ts";
 import { findSenders } from "../../decoders/workshop/senders.ts";
 
@@ -71,5 +74,35 @@ describe("a telegram whose check is known", () => {
   it("is not mended by bits that are sure", () => {
     const wrong = telegram("101101011111", []);
     expect(mended(wrong, [check])).toMatchObject({ bits: wrong.bits, broken: 1 });
+  });
+});
+
+describe("a frame of pulses of two lengths that begins with constant bits", () => {
+  const words = { 0: "10", 1: "100" } as const;
+  // Three constant bits, then eight that move, then a check over all eleven.
+  const frames = Array.from({ length: 12 }, (_, i) => `010${((37 * i + 11) & 255).toString(2).padStart(8, "0")}`);
+  const sent = frames.map(
+    (bits) => `${"01".repeat(20)}00101111${[...bits].map((bit) => words[bit as "0" | "1"]).join("")}`,
+  );
+  const caught = sent.map(
+    (symbols, i): Caught => ({
+      id: String(i),
+      atSeconds: 10 * i,
+      durationSeconds: symbols.length / 9600,
+      carrierHz: 433.92e6,
+      modulation: "fsk",
+      deviationHz: 28e3,
+      symbolRate: 9600,
+      symbols: bitsOf(symbols),
+    }),
+  );
+
+  it("has them all, each with as many symbols as it has", () => {
+    const { aligned } = align(caught);
+    const reading = codeReadings(aligned).find(({ pulse }) => pulse?.zero === "10" && pulse.one === "100");
+    const table = frameTable(aligned, reading!);
+    expect(table.telegrams.map(({ bits }) => bits.join("")).sort()).toEqual(frames.toSorted());
+    expect([...table.constantLengths].slice(0, 3)).toEqual([2, 3, 2]);
+    expect(symbolsOfFirst(table, 3)).toBe(7);
   });
 });
