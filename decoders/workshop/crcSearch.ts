@@ -289,6 +289,7 @@ function createSearch({ frames, length, moves, areDoubtful }: Rows, trials: { co
     finding(covers: Covers, at: number, width: number, manner: Manner, divisor: Divisor): CrcFinding | undefined {
       const { agreeing, rank } = divisor;
       const poly = numberOf(divisor.words) ^ (1n << BigInt(width));
+      if (poly === powerOfXPlus1(width)) return undefined;
       // What agrees could be chosen; the generator is fitted, or is one of those that are known.
       const chosen = log2Choose(frames.length, agreeing.length) + bitsToName(poly, width);
       const evidenceBits = width * rank - chosen - Math.log2(Math.max(1, trials.count));
@@ -306,6 +307,18 @@ function createSearch({ frames, length, moves, areDoubtful }: Rows, trials: { co
       };
     },
   };
+}
+
+/**
+ * (x + 1)^width without its highest power. Whatever is sent in pairs, such as a line code read at twice its rate, is a
+ * multiple of it, and no cyclic check has it as its generator; an exclusive-or of words, x^n + 1, is looked for as that.
+ *
+ * @source E. Lucas, 1878: a binomial coefficient is odd where each bit of the one is in the other.
+ */
+function powerOfXPlus1(width: number): bigint {
+  let poly = 0n;
+  for (let k = 0; k < width; k++) if ((k & width) === k) poly |= 1n << BigInt(k);
+  return poly;
 }
 
 /** A few frames from all over, and others for when one of those has a wrong bit. */

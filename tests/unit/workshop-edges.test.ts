@@ -2,10 +2,12 @@ import { describe, expect, it } from "vitest";
 import type { Check } from "../../decoders/layouts/schema.ts";
 import { align } from "../../decoders/workshop/align.ts";
 import type { Caught } from "../../decoders/workshop/caught.ts";
+import { findCrcs } from "../../decoders/workshop/crcSearch.ts";
 import { frameTable, symbolsOfFirst, type Telegram } from "../../decoders/workshop/frames.ts";
 import { heldBits } from "../../decoders/workshop/heldBits.ts";
 import { codeReadings } from "../../decoders/workshop/lineCodes.ts";
 import { mended } from "../../decoders/workshop/mend.ts";
+import { rowsOf } from "../../decoders/workshop/rows.ts";
 import { findSenders } from "../../decoders/workshop/senders.ts";
 
 const bitsOf = (text: string) => Uint8Array.from(text, Number);
@@ -105,4 +107,14 @@ describe("a frame of pulses of two lengths that begins with constant bits", () =
     expect([...table.constantLengths].slice(0, 3)).toEqual([2, 3, 2]);
     expect(symbolsOfFirst(table, 3)).toBe(7);
   });
+});
+
+it("no check is claimed of what a line code sends in pairs", () => {
+  // Bits without any check, each sent as 10 or 01, and every symbol twice: a line code read at twice its rate.
+  const frames = Array.from({ length: 40 }, (_, i) => {
+    const bits = ((i * 2_654_435_761) >>> 0).toString(2).padStart(32, "0");
+    return bitsOf([...bits].map((bit) => (bit === "1" ? "1100" : "0011")).join(""));
+  });
+  const found = findCrcs(rowsOf(frames), new Uint8Array(128).fill(1), { count: 0 });
+  expect(found.map(({ check }) => `${check.width} ${check.poly}`)).toEqual([]);
 });
