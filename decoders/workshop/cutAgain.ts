@@ -58,13 +58,30 @@ export function cutAgain(listened: readonly Listened[], caught: readonly Caught[
     const symbols = Uint8Array.from(cut.evidence, (one) => Number(one > 0));
     return [{ originSeconds, caught: { ...cut, id, atSeconds: originSeconds + cut.atSeconds, symbols } }];
   });
-  const ids = new Set(anew.map(({ caught: { id } }) => id));
-  return [...withoutTwice(anew), ...caught.filter(({ id }) => !ids.has(id))];
+  const own = new Map(caught.map((one) => [one.id, one]));
+  const kept = anew.filter((one) => !isOtherwise(one.caught, anew, own));
+  const ids = new Set(kept.map(({ caught: { id } }) => id));
+  return [...withoutTwice(kept), ...caught.filter(({ id }) => !ids.has(id))];
 }
 
 interface Anew extends Pick<Listened, "originSeconds"> {
   readonly caught: Caught;
 }
+
+/**
+ * Whether most bursts that were cut like this one had another keying when each was measured by itself: of two
+ * frequencies the one may pass for a carrier that is switched, and the layout then is one that no receiver reads.
+ */
+function isOtherwise(one: Caught, anew: readonly Anew[], own: ReadonlyMap<string, Caught>): boolean {
+  const isLike = ({ modulation, symbolRate }: Caught) =>
+    modulation === one.modulation && Math.abs(symbolRate - one.symbolRate) < RATE_SHARE * one.symbolRate;
+  const before = own.get(one.id);
+  if (!before || before.modulation === one.modulation) return false;
+  const known = anew.flatMap(({ caught }) => (isLike(caught) ? (own.get(caught.id) ?? []) : []));
+  return known.filter(({ modulation }) => modulation !== one.modulation).length > known.length / 2;
+}
+
+const RATE_SHARE = 0.01;
 
 /** A weak burst may be heard in pieces, each of which reaches over the others when it is cut. */
 function withoutTwice(anew: readonly Anew[]): readonly Caught[] {

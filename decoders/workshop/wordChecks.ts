@@ -140,7 +140,9 @@ function confirmed(
     Array.from({ length: count }, (_, i) => first + i),
   );
   const rank = rankOf(differences(agreeing, Int32Array.from(bits)));
-  const evidenceBits = width * rank - Math.log2(trialCount) - log2Choose(frames.length, agreeing.length);
+  // A bit of the value that is always the same tells nothing by that.
+  const telling = moves.subarray(at, at + width).reduce((sum, one) => sum + one, 0);
+  const evidenceBits = telling * rank - Math.log2(trialCount) - log2Choose(frames.length, agreeing.length);
   if (evidenceBits < LEAST_EVIDENCE) return undefined;
   const [[start]] = covers as [[number, number]];
   let earliest = start;

@@ -9,6 +9,7 @@ import { codeReadings } from "../../decoders/workshop/lineCodes.ts";
 import { mended } from "../../decoders/workshop/mend.ts";
 import { rowsOf } from "../../decoders/workshop/rows.ts";
 import { findSenders } from "../../decoders/workshop/senders.ts";
+import { findWordChecks } from "../../decoders/workshop/wordChecks.ts";
 
 const bitsOf = (text: string) => Uint8Array.from(text, Number);
 
@@ -117,4 +118,15 @@ it("no check is claimed of what a line code sends in pairs", () => {
   });
   const found = findCrcs(rowsOf(frames), new Uint8Array(128).fill(1), { count: 0 });
   expect(found.map(({ check }) => `${check.width} ${check.poly}`)).toEqual([]);
+});
+
+it("bits of a value that never move are no evidence for it", () => {
+  // Eighteen words of which only the last bit moves, and of even parity, as where changes of level end at silence.
+  const frames = Array.from({ length: 20 }, (_, i) => {
+    const moving = ((i * 40_503 + 7) & 0x1ffff).toString(2).padStart(17, "0");
+    const parity = [...moving].filter((bit) => bit === "1").length % 2;
+    return bitsOf([...moving, parity].map((bit) => `010${bit}`).join(""));
+  });
+  const found = findWordChecks(rowsOf(frames), new Uint8Array(72).fill(1), { count: 0 });
+  expect(found.filter(({ check }) => check.kind === "xor" && check.width === 4)).toEqual([]);
 });
