@@ -39,7 +39,7 @@ it("does not let one worksheet's end take another one with it", async () => {
     // The first never hears what it is asked, and is given up.
     if (threads.push(thread) === 1) thread.postMessage = () => undefined;
     return thread;
-  }, 3000);
+  }, 15_000);
   const [slow, quick] = [
     workshop.workOut("slow", 1, emptyWorksheet("Nothing")),
     workshop.workOut("quick", 1, emptyWorksheet("Nothing")),
