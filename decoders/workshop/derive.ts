@@ -93,13 +93,13 @@ export function derive(
   const group = chosen ?? gathered.groups[0];
   if (!group) return { gathered, group: undefined };
   const codes = codeReadings(group.aligned);
-  const derivations: Derivation[] = [];
   const named = codes.find(({ lineCode, inverted }) => lineCode === wishes.lineCode && !inverted);
-  const asked = named && deriveWith(group, named, log, wishes) ? named : undefined;
-  for (const reading of asked ? [asked] : tellable(codes)) {
+  const asked = named && deriveWith(group, named, log, wishes);
+  const derivations: Derivation[] = asked ? [asked] : [];
+  for (const reading of asked ? [] : tellable(codes)) {
     const straight = deriveWith(group, reading, log, wishes);
     if (!straight) continue;
-    const derivation = asked ? straight : risen(straight, codes, (turned) => deriveWith(group, turned, log, wishes));
+    const derivation = risen(straight, codes, (turned) => deriveWith(group, turned, log, wishes));
     derivations.push(derivation);
     if (derivation.weight > SURE_WEIGHT && isWhole(derivation, log)) break;
   }
@@ -223,10 +223,9 @@ function deriveFrom(
   const bitCount = all[0]!.bits.length;
   const { wishes, shift } = told;
   const isInside = ({ at, bits }: Field) => at >= 0 && at + bits <= bitCount;
-  const named = fieldsNamed(told).filter(isInside);
-  const outside = (shift === undefined ? (wishes.named ?? []) : fieldsNamed(told)).filter(
-    (field) => shift === undefined || !isInside(field),
-  );
+  const placed = fieldsNamed(told);
+  const named = placed.filter(isInside);
+  const outside = shift === undefined ? (wishes.named ?? []) : placed.filter((field) => !isInside(field));
   const trials = { count: known?.trials ?? 0 };
   const areDoubtful = sound.length < kept.length / 2 && kept.every(({ evidence }) => evidence);
   const rows = rowsOf(
@@ -253,12 +252,15 @@ function deriveFrom(
     }
   };
   // Which word of a sum is its check only the others tell: where a sure field lies is none.
-  const sure = findFields(
-    telegrams,
-    log,
-    free.map((bit) => 1 - bit),
-    named,
-  ).fields.filter(({ lnChance }) => lnChance < SURE_LN);
+  const fieldsBeside = () =>
+    findFields(
+      telegrams,
+      log,
+      free.map((bit) => 1 - bit),
+      named,
+    );
+  const beforeChecks = fieldsBeside();
+  const sure = beforeChecks.fields.filter(({ lnChance }) => lnChance < SURE_LN);
   const overlap = ({ check }: CheckFinding) =>
     sure.filter(({ at, bits }) => at < check.at + checkWidth(check) && check.at < at + bits).length;
   const candidates = known
@@ -279,12 +281,7 @@ function deriveFrom(
     const better = all.map((one) => (aside.has(one) ? one : mended(one, own)));
     return deriveFrom(table, better, log, whitened, told, { checks, candidates, trials: trials.count });
   }
-  const fields = findFields(
-    telegrams,
-    log,
-    free.map((bit) => 1 - bit),
-    named,
-  );
+  const fields = checks.length === 0 ? beforeChecks : fieldsBeside();
   for (const { at, bits } of fields.fields) use(at, bits);
   if (!known && asked !== "none") take(findParities(rows, free, trials));
   const last = Math.max(
@@ -312,6 +309,7 @@ function deriveFrom(
 }
 
 const MOST_CANDIDATES = 12;
+
 /** By how many of their bits are likely wrong. */
 function surestFirst(telegrams: readonly Telegram[]): readonly Telegram[] {
   const wrong = ({ evidence = new Float32Array() }: Telegram) =>

@@ -30,7 +30,7 @@ export interface Proof {
 }
 
 /** Fewer test frames do not make a layout. */
-const LEAST_HITS = 3;
+export const LEAST_TEST_FRAMES = 3;
 const LEAST_SHARE = 0.9;
 /** log2 of the chance that frames without that check agree with it all the same. */
 const LEAST_BITS = 24;
@@ -82,8 +82,8 @@ export function prove(
     doubts.push(
       `${derivation.asked === "none" ? "It was said to have no check" : "No check was found"}, so that nothing it reads can be verified.`,
     );
-  else if (hits < LEAST_HITS)
-    doubts.push(`${hits} of ${tested.length} telegrams kept aside are read, ${LEAST_HITS} are needed.`);
+  else if (hits < LEAST_TEST_FRAMES)
+    doubts.push(`${hits} of ${tested.length} telegrams kept aside are read, ${LEAST_TEST_FRAMES} are needed.`);
   else if (hits < LEAST_SHARE * tested.length) {
     doubts.push(`${tested.length - hits} of ${tested.length} telegrams kept aside are not read.`);
   } else if (hits * bits < LEAST_BITS) {
@@ -199,9 +199,9 @@ function doubtsAbout(
   const allowed = Math.max(STEPS * Math.abs(fit.slope), SIGMAS * sigma);
   const right = figures.filter(({ measured, said }) => Math.abs(measured - said) <= allowed).length;
   if (lnChance > MOST_LN_CHANCE) doubts.push(`The bits named ${quantity} hardly follow what was measured.`);
-  if (figures.length < LEAST_HITS) {
+  if (figures.length < LEAST_TEST_FRAMES) {
     doubts.push(
-      `The ${quantity} was measured for ${figures.length} of the telegrams kept aside, ${LEAST_HITS} are needed.`,
+      `The ${quantity} was measured for ${figures.length} of the telegrams kept aside, ${LEAST_TEST_FRAMES} are needed.`,
     );
   } else if (right < LEAST_SHARE * figures.length) {
     doubts.push(

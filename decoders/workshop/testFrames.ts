@@ -21,8 +21,6 @@ export interface TestFrame {
   readonly values: Readonly<Record<string, FieldValue["value"]>>;
 }
 
-/** So many make a layout fit for the shelf. */
-export const LEAST_TEST_FRAMES = 3;
 /** More tell nothing new. */
 const MOST_TEST_FRAMES = 12;
 
@@ -101,7 +99,8 @@ export function frameVerdict(layout: Layout, frame: TestFrame): FrameVerdict {
   return fields.length === 0 ? { outcome: "same" } : { outcome: "differs", fields };
 }
 
-function valuesOf(layout: Layout, bits: Uint8Array): TestFrame["values"] {
+/** What stands in a frame, by field; of a code without a word the number. */
+export function valuesOf(layout: Layout, bits: Uint8Array): TestFrame["values"] {
   return Object.fromEntries(
     Object.entries(fieldValues(layout, bits)).map(([name, { value, raw }]) => [name, value ?? raw]),
   );

@@ -1,4 +1,3 @@
-import { fieldValues } from "../frames/fields.ts";
 import { hexOfBits } from "../frames/hex.ts";
 import { type Check, type Field, type Layout, LayoutShape, type LineCodeName } from "../layouts/schema.ts";
 import { parseLayout } from "../layouts/validate.ts";
@@ -13,6 +12,7 @@ import { nextRecordings, type Suggestion } from "./next.ts";
 import type { Constants } from "./plausible.ts";
 import { type Proof, prove } from "./prove.ts";
 import type { Senders } from "./senders.ts";
+import { valuesOf } from "./testFrames.ts";
 import { checkSays, type Station, stations } from "./told.ts";
 import { anchorsIn, isSameCheck } from "./wishes.ts";
 import { caughtOn, type Decided, readingsOn, type Worksheet, wishesOn } from "./worksheet.ts";
@@ -222,9 +222,7 @@ function framesOf(
     bits: hexOfBits(telegram.bits.subarray(0, bitCount)),
     broken: telegram.broken,
     ...measuredOf(telegram),
-    values: Object.fromEntries(
-      Object.entries(fieldValues(here, telegram.bits)).map(([name, { value, raw }]) => [name, value ?? raw]),
-    ),
+    values: valuesOf(here, telegram.bits),
     raw: telegram.bits,
   }));
   const together = companions(telegrams.map(({ bits }) => bits));

@@ -24,8 +24,6 @@ const MOST_BURSTS = 20_000;
 /** Recordings that do not say when they were made are taken to follow each other so closely. */
 const GAP_SECONDS = 10;
 
-type Shelves = Pick<House, "store">;
-
 /** Samples that are gone through once more; with more, each burst stays as its own clock cut it. */
 const MOST_CUT_SAMPLES = 64e6;
 
@@ -96,7 +94,7 @@ export async function bringRecordings(
 
 /** What a receiver heard from a moment to another and nothing read. */
 export async function bringHeard(
-  { store }: Shelves,
+  { store }: Pick<House, "store">,
   sheet: Worksheet,
   receiver: { readonly id: string; readonly name: string },
   from: string,

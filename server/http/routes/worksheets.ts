@@ -2,7 +2,8 @@ import { z } from "zod";
 import { LayoutShape } from "../../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../../decoders/layouts/validate.ts";
 import { parseGaugeLog } from "../../../decoders/workshop/gaugeLog.ts";
-import { LEAST_TEST_FRAMES, testFrames } from "../../../decoders/workshop/testFrames.ts";
+import { LEAST_TEST_FRAMES } from "../../../decoders/workshop/prove.ts";
+import { testFrames } from "../../../decoders/workshop/testFrames.ts";
 import {
   bringLog,
   caughtOn,

@@ -5,6 +5,7 @@ import { bringGaugeLog, stepWorksheet } from "../../calls/worksheets.ts";
 import { useSettings } from "../../device.ts";
 import { unitAfter } from "../../model/layoutWords.ts";
 import { counted, figure, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
+import type { Settings } from "../../model/settings.ts";
 import { timeShown } from "../../model/times.ts";
 import { pressureInBox, pressureTyped, temperatureInBox, temperatureTyped } from "../../model/typed.ts";
 import { TextField } from "../../views/Fields.tsx";
@@ -92,13 +93,7 @@ export function MovesStation({ here, sheet, frames }: FramesProps): JSX.Element 
             },
             {
               name: "Measured",
-              cell: ({ kPa, degC }) =>
-                [
-                  kPa === null ? "" : inLine(pressureShown(kPa, settings.pressure)),
-                  degC === null ? "" : inLine(temperatureShown(degC, settings.temperature)),
-                ]
-                  .filter((one) => one !== "")
-                  .join(", "),
+              cell: (row) => measuredWords(row, settings),
             },
             {
               name: "Gauge and thermometer",
@@ -217,6 +212,13 @@ function momentWords(atSeconds: number): string {
   return atSeconds < 1e8 ? `${figure(atSeconds, 1)} s` : timeShown(new Date(1000 * atSeconds).toISOString());
 }
 
+function measuredWords({ kPa, degC }: Pick<SheetReading, "kPa" | "degC">, settings: Settings): string {
+  return [
+    ...(kPa === null ? [] : [inLine(pressureShown(kPa, settings.pressure))]),
+    ...(degC === null ? [] : [inLine(temperatureShown(degC, settings.temperature))]),
+  ].join(", ");
+}
+
 function toldOf(figures: readonly SheetFigure[], bursts: readonly string[]): SheetFigure | undefined {
   return figures.find(({ of }) => of.some((id) => bursts.includes(id)));
 }
@@ -234,13 +236,10 @@ function FigureForm({ here, of, what, told }: FigureFormProps): JSX.Element {
   const [form, setForm] = useState<{ readonly pressure: string; readonly temperature: string }>();
   const [wrong, setWrong] = useState<{ readonly pressure?: string; readonly temperature?: string }>({});
   if (!form) {
-    const says = [
-      told?.kPa == null ? "" : inLine(pressureShown(told.kPa, settings.pressure)),
-      told?.degC == null ? "" : inLine(temperatureShown(told.degC, settings.temperature)),
-    ].filter((one) => one !== "");
+    const says = told ? measuredWords(told, settings) : "";
     return (
       <>
-        {says.length > 0 && `${says.join(", ")} `}
+        {says !== "" && `${says} `}
         <button
           type="button"
           class="button small"
@@ -252,7 +251,7 @@ function FigureForm({ here, of, what, told }: FigureFormProps): JSX.Element {
             })
           }
         >
-          {says.length > 0 ? "Change it" : "Tell what was read"}
+          {says !== "" ? "Change it" : "Tell what was read"}
         </button>
       </>
     );
