@@ -1,6 +1,7 @@
-import { max, mean, min, sampleStandardDeviation } from "simple-statistics";
+import { max, mean } from "simple-statistics";
 import { refuseShare, refuseValues } from "./inputs.ts";
 import { studentAt, studentBelow } from "./student.ts";
+import { variance } from "./variance.ts";
 
 /** The value farthest from the mean, and whether it is too far. */
 export interface OddOne {
@@ -28,13 +29,13 @@ export function grubbs(values: readonly number[], alpha = 0.05, sides: 1 | 2 = 2
   refuseValues(values, 0);
   refuseShare("alpha", alpha);
   const count = values.length;
-  const critical = count < 3 ? NaN : grubbsCritical(count, alpha, sides);
-  // The mean of values all alike may differ from them by rounding.
-  if (count < 3 || min([...values]) === max([...values])) return undefined;
+  const sd = count < 3 ? 0 : Math.sqrt(variance(values));
+  if (sd === 0) return undefined;
+  const critical = grubbsCritical(count, alpha, sides);
   const middle = mean([...values]);
   const distances = values.map((value) => Math.abs(value - middle));
   const index = distances.indexOf(max(distances));
-  const statistic = distances[index]! / sampleStandardDeviation([...values]);
+  const statistic = distances[index]! / sd;
   const rest = (count - 1) ** 2 - count * statistic ** 2;
   const t = rest > 0 ? Math.sqrt((count * (count - 2) * statistic ** 2) / rest) : Infinity;
   const p = t === Infinity ? 0 : Math.min(1, sides * count * studentBelow(-t, count - 2));
