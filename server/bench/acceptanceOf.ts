@@ -60,7 +60,10 @@ export function acceptanceOf(lot: Lot, counts: Counts, isFinished: boolean): Acc
     curve:
       accept >= sample
         ? []
-        : operatingCurve(plan, lotSize, CURVE_POINTS).map(({ share, probability }) => ({ percent: 100 * share, probability })),
+        : operatingCurve(plan, lotSize, CURVE_POINTS).map(({ share, probability }) => ({
+            percent: 100 * share,
+            probability,
+          })),
   };
 }
 

@@ -48,7 +48,10 @@ export function bodiesOf(said: readonly Said[], wakes: readonly SpecimenWake[]):
 }
 
 /** In the order first heard; `undefined`: one body. */
-function twoCarriers(own: readonly Said[], wakes: readonly SpecimenWake[]): [readonly Said[], readonly Said[]] | undefined {
+function twoCarriers(
+  own: readonly Said[],
+  wakes: readonly SpecimenWake[],
+): [readonly Said[], readonly Said[]] | undefined {
   const sorted = own.toSorted((a, b) => a.carrierHz - b.carrierHz);
   let cut = 0;
   let gapHz = 0;

@@ -1,5 +1,5 @@
 import type { Budget } from "./statistics/budget.ts";
-import { decide, type DecisionRule, type Verdict } from "./statistics/decision.ts";
+import { type DecisionRule, decide, type Verdict } from "./statistics/decision.ts";
 
 export type FigureKey =
   | "answer"
@@ -85,7 +85,8 @@ function becauseOf(
     const by = enoughDigits([far], unit)[0];
     return `${figure} lies outside ${limitText}${spaced(unit)}, by ${by}${spaced(unit)}.`;
   }
-  if (nothingWithin) return `${figure}: the uncertainty is wider than the limits allow, so nothing could be called within.`;
+  if (nothingWithin)
+    return `${figure}: the uncertainty is wider than the limits allow, so nothing could be called within.`;
   return `${figure} straddles the limit of ${limitText}${spaced(unit)}: ${isInside ? "inside" : "beyond"} it by less than the uncertainty.`;
 }
 
@@ -101,7 +102,12 @@ function spaced(unit: string): string {
 /** As many decimals as the unit is told with, the same for all, and more where two that differ would look alike. */
 export function enoughDigits(values: readonly number[], unit: Figure["unit"]): readonly string[] {
   for (let decimals = DECIMALS[unit]; ; decimals++) {
-    const texts = values.map((value) => value.toFixed(decimals).replace("-", "−").replace(/^−(0(\.0*)?)$/, "$1"));
+    const texts = values.map((value) =>
+      value
+        .toFixed(decimals)
+        .replace("-", "−")
+        .replace(/^−(0(\.0*)?)$/, "$1"),
+    );
     const clash = values.some((a, i) => values.some((b, j) => i < j && a !== b && texts[i] === texts[j]));
     if (!clash || decimals >= DECIMALS[unit] + 3) return texts;
   }

@@ -54,7 +54,11 @@ function answerFigure({ body, wakes }: Registered, { othersAnswered, sendsUnread
   const times = wakes.length === 1 ? "once" : `${wakes.length} times`;
   if (wakes.length >= LEAST_WAKES && (othersAnswered ?? 0) >= OTHERS_ANSWER) {
     const share = Math.round(100 * (othersAnswered ?? 0));
-    return plain(named, "outside", `It was woken ${times} without an answer; of the others ${share} % answered theirs.`);
+    return plain(
+      named,
+      "outside",
+      `It was woken ${times} without an answer; of the others ${share} % answered theirs.`,
+    );
   }
   const next = wakes.length < LEAST_WAKES ? "Wake it again." : "Too few others answered to say that we hear well.";
   return plain(named, "cannot tell", `It was woken ${times} without an answer. ${next}`);
@@ -63,7 +67,8 @@ function answerFigure({ body, wakes }: Registered, { othersAnswered, sendsUnread
 function identityFigure(lot: Lot, { body, suspectOf }: Registered, { twins }: Around): Figure {
   const named = { key: "identity", of: "Identity" } as const;
   const identity = body?.identity ?? "";
-  if (twins.length > 0) return plain(named, "outside", `${identity} is the identity of specimen ${twins.join(" and ")} too.`);
+  if (twins.length > 0)
+    return plain(named, "outside", `${identity} is the identity of specimen ${twins.join(" and ")} too.`);
   if (suspectOf !== null) return plain(named, "cannot tell", `Specimen ${suspectOf} answered its wake.`);
   if (!fitsFormat(identity, lot.limits.identity)) {
     return plain(named, "outside", `${identity} does not have the form ${lot.limits.identity}.`);
@@ -171,7 +176,13 @@ function radioFiguresOf(lot: Lot, radio: RadioFigures, { levelOf }: Around): Fig
   if (deviationHz !== null && deviationOffHz !== null) {
     const off = radio.deviation && radio.deviation.value - deviationHz;
     const lacking = "Receivers' lines do not tell it: bring a recording.";
-    add({ key: "deviation", of: "Deviation", unit: "Hz" }, either(deviationOffHz), radio.deviation, off ?? undefined, lacking);
+    add(
+      { key: "deviation", of: "Deviation", unit: "Hz" },
+      either(deviationOffHz),
+      radio.deviation,
+      off ?? undefined,
+      lacking,
+    );
   }
   if (symbolRate !== null && symbolRateOffPercent !== null) {
     const off = radio.symbolRate && radio.symbolRate.value - symbolRate;

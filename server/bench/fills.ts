@@ -88,15 +88,17 @@ interface RawFill {
 
 function entered(fills: Lot["fills"]): RawFill[] {
   return fills
-    .map((fill): RawFill => ({
-      id: fill.id,
-      from: "entry",
-      setPoint: fill.setPoint,
-      gaugeKpa: fill.gaugeKpa,
-      temperatureC: fill.temperatureC,
-      atMs: Date.parse(fill.at),
-      endMs: fill.endedAt === null ? null : Date.parse(fill.endedAt),
-    }))
+    .map(
+      (fill): RawFill => ({
+        id: fill.id,
+        from: "entry",
+        setPoint: fill.setPoint,
+        gaugeKpa: fill.gaugeKpa,
+        temperatureC: fill.temperatureC,
+        atMs: Date.parse(fill.at),
+        endMs: fill.endedAt === null ? null : Date.parse(fill.endedAt),
+      }),
+    )
     .sort((a, b) => a.atMs - b.atMs);
 }
 
@@ -108,8 +110,7 @@ function plateaus(log: readonly { readonly atMs: number; readonly kpa: number }[
     const next = log[to];
     const run = log.slice(from, to).map(({ kpa }) => kpa);
     const width = Math.max(4 * resolutionKpa, 0.5, 0.01 * Math.max(...run));
-    const goesOn =
-      next !== undefined && Math.max(...run, next.kpa) - Math.min(...run, next.kpa) <= width;
+    const goesOn = next !== undefined && Math.max(...run, next.kpa) - Math.min(...run, next.kpa) <= width;
     if (goesOn) continue;
     if (run.length >= LEAST_OF_LOG && median(run) > OPEN_KPA) {
       const before = found.at(-1);

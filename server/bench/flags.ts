@@ -47,7 +47,10 @@ export function flagsOf(
   const add = (kind: Flag["kind"], says: string) => flags.push({ kind, says });
   if (suspectOf !== null) {
     const way = "the wake-up field reached that one, or both have one identity";
-    add("duplicate", `Specimen ${suspectOf} answered this wake: ${way}. Take ${suspectOf} away and wake this one again.`);
+    add(
+      "duplicate",
+      `Specimen ${suspectOf} answered this wake: ${way}. Take ${suspectOf} away and wake this one again.`,
+    );
   }
   if (!body || !radio) return flags;
   if (twins.length > 0) {
@@ -78,7 +81,10 @@ export function flagsOf(
   if (isOddIn(common.levels, number)) {
     const own = common.levels.get(number)!;
     const rest = robustView([...common.levels.values()]).median;
-    add("level", `It comes in ${Math.abs(own - rest).toFixed(0)} dB ${own < rest ? "weaker" : "louder"} than the middle of the lot.`);
+    add(
+      "level",
+      `It comes in ${Math.abs(own - rest).toFixed(0)} dB ${own < rest ? "weaker" : "louder"} than the middle of the lot.`,
+    );
   }
   return flags;
 }

@@ -38,7 +38,14 @@ export function lotView(errors: readonly { readonly number: number; readonly err
   ];
   if (count < LEAST) {
     const few = `Fewer than ${LEAST} specimens tell nothing about which is odd, nor about the lot.`;
-    return { count, medianKpa: robust.median, spreadKpa: robust.scaledMad, odd: [], tolerance: null, says: [...says, few] };
+    return {
+      count,
+      medianKpa: robust.median,
+      spreadKpa: robust.scaledMad,
+      odd: [],
+      tolerance: null,
+      says: [...says, few],
+    };
   }
   const odd = robust.odd.map((index) => ({
     number: errors[index]!.number,
@@ -71,7 +78,10 @@ export function lotView(errors: readonly { readonly number: number; readonly err
 
 function toleranceOf(values: readonly number[], odd: number): LotView["tolerance"] {
   const { from, to, factor } = toleranceInterval(values, SHARE, CONFIDENCE);
-  const doubt = odd > 0 ? ` With ${odd} odd ${odd === 1 ? "one" : "ones"} among them they are hardly normal: take it as a rough figure.` : "";
+  const doubt =
+    odd > 0
+      ? ` With ${odd} odd ${odd === 1 ? "one" : "ones"} among them they are hardly normal: take it as a rough figure.`
+      : "";
   return {
     fromKpa: from,
     toKpa: to,

@@ -52,7 +52,11 @@ export function pairedWith(fills: readonly PotFill[], said: readonly Said[]): re
 }
 
 /** A specimen's pressure against the gauge: errors with their uncertainties, and how they hang together. */
-export function pressureFigures(lot: Pick<Lot, "setPoints" | "gauge">, paired: readonly Paired[], air: AmbientAir): PressureFigures {
+export function pressureFigures(
+  lot: Pick<Lot, "setPoints" | "gauge">,
+  paired: readonly Paired[],
+  air: AmbientAir,
+): PressureFigures {
   const { setPoints, gauge } = lot;
   const repeatability = repeatabilityOf(paired);
   const bySetPoint = grouped(paired, ({ fill }) => fill.setPoint);
@@ -148,9 +152,13 @@ function budgetOf(
   const step = median(own.map(({ said }) => said.stepKpa ?? 0));
   const left = Math.sqrt(Math.max(0, (step / SQRT12) ** 2 - (repeatability?.kpa ?? 0) ** 2));
   if (left > 0) {
-    all.push(rectangular("step of the sensor", `one count is ${shown(step)} kPa, more than its readings scatter`, left));
+    all.push(
+      rectangular("step of the sensor", `one count is ${shown(step)} kPa, more than its readings scatter`, left),
+    );
   }
-  const driftKpa = Math.max(...own.map(({ fill }) => (fill.gaugeMovedKpa === null ? (fill.settled?.driftKpa ?? 0) : 0)));
+  const driftKpa = Math.max(
+    ...own.map(({ fill }) => (fill.gaugeMovedKpa === null ? (fill.settled?.driftKpa ?? 0) : 0)),
+  );
   if (driftKpa > 0) {
     const says = `all specimens moved by ${shown(driftKpa)} kPa while it stood`;
     all.push(rectangular("pot not quite still", says, driftKpa / 2 / SQRT3));
@@ -168,7 +176,11 @@ function budgetOf(
   return combine(all);
 }
 
-const AIR_FROM = { barometer: "by a barometer", altitude: "by the altitude", "sea level": "standard air at sea level assumed" };
+const AIR_FROM = {
+  barometer: "by a barometer",
+  altitude: "by the altitude",
+  "sea level": "standard air at sea level assumed",
+};
 
 /** The gauge's own parts; `null`: nobody said how good it is. */
 export function gaugeParts(gauge: Gauge): readonly BudgetPart[] | null {
@@ -186,7 +198,10 @@ export function gaugeParts(gauge: Gauge): readonly BudgetPart[] | null {
         }
       : rectangular("gauge", `its limit of error: ± ${shown(errorKpa)} kPa`, errorKpa / SQRT3);
   if (resolutionKpa === null || resolutionKpa === 0) return [first];
-  return [first, rectangular("reading the gauge", `it shows steps of ${shown(resolutionKpa)} kPa`, resolutionKpa / SQRT12)];
+  return [
+    first,
+    rectangular("reading the gauge", `it shows steps of ${shown(resolutionKpa)} kPa`, resolutionKpa / SQRT12),
+  ];
 }
 
 function rectangular(of: string, says: string, standard: number): BudgetPart {
@@ -198,7 +213,10 @@ function shown(kpa: number): string {
 }
 
 /** How far a specimen may be off at a gauge value, either side; `null`: nobody asked. */
-export function pressureLimit(limits: Pick<Lot["limits"], "pressureKpa" | "pressurePercent">, gaugeKpa: number): number | null {
+export function pressureLimit(
+  limits: Pick<Lot["limits"], "pressureKpa" | "pressurePercent">,
+  gaugeKpa: number,
+): number | null {
   const ofValue = limits.pressurePercent === null ? null : (limits.pressurePercent / 100) * gaugeKpa;
   if (limits.pressureKpa === null) return ofValue;
   return Math.max(limits.pressureKpa, ofValue ?? 0);

@@ -62,8 +62,14 @@ export function radioFigures(
     carrierHz: said.length === 0 ? null : mean(said.map(({ carrierHz }) => carrierHz)),
     farthestCarrier: farthest(said, paired, fixture.carrierErrorPpm, nominalHz),
     walk: walkOf(said),
-    deviation: measured(of(({ deviationHz }) => deviationHz), (value) => bound("measuring it", value * DEVIATION_SHARE)),
-    symbolRate: measured(of(({ symbolRate }) => symbolRate), (value) => bound("measuring it", value * RATE_SHARE)),
+    deviation: measured(
+      of(({ deviationHz }) => deviationHz),
+      (value) => bound("measuring it", value * DEVIATION_SHARE),
+    ),
+    symbolRate: measured(
+      of(({ symbolRate }) => symbolRate),
+      (value) => bound("measuring it", value * RATE_SHARE),
+    ),
     level: measured(levels, () => bound("laying it down", PLACING_DB)),
     levelIs: said.find(({ levelIs }) => levelIs !== null)?.levelIs ?? null,
     wake: wakeOf(answered),
@@ -141,7 +147,14 @@ function perWakeOf(answered: Registered["answered"]): RadioFigures["perWake"] {
 
 function repeats(deviation: number, freedom: number, count: number): BudgetPart {
   const says = `the mean of ${count}`;
-  return { of: "repeats", says, evaluation: "A", distribution: "student", standard: deviation / Math.sqrt(count), freedom };
+  return {
+    of: "repeats",
+    says,
+    evaluation: "A",
+    distribution: "student",
+    standard: deviation / Math.sqrt(count),
+    freedom,
+  };
 }
 
 function bound(of: string, halfWidth: number): BudgetPart {

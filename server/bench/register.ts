@@ -71,12 +71,7 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     if (next > most) break;
     assign(next, body, "order");
   }
-  const count = Math.max(
-    lot.sample ?? 0,
-    ...assigned.keys(),
-    ...woken,
-    ...lot.specimens.map(({ number }) => number),
-  );
+  const count = Math.max(lot.sample ?? 0, ...assigned.keys(), ...woken, ...lot.specimens.map(({ number }) => number));
   const answeredBy = new Map<Body, { wake: SpecimenWake; atMs: number[] }[]>();
   for (const [wake, answers] of tied) {
     for (const [body, own] of grouped(answers, (answer) => answer.body)) {

@@ -26,15 +26,22 @@ export function warningsOf(lot: Lot, ratio: GaugeRatio | undefined, todayMs: num
     add("stop", `A set point of ${highest} kPa is beyond what the pot may hold, ${fixture.ratedKpa} kPa.`);
   }
   if (fixture.kind === "metal pot, antenna outside") {
-    add("look here", "A metal pot shields: put the antenna inside, or take a plastic pot. Levels from outside tell of the pot.");
+    add(
+      "look here",
+      "A metal pot shields: put the antenna inside, or take a plastic pot. Levels from outside tell of the pot.",
+    );
   }
   if (fixture.kind === "metal pot, antenna inside") {
     add("note", "A metal pot reflects: levels hold against each other only with every specimen in the same place.");
   }
   if (!fixture.wokenOneByOne) {
-    add("look here", "Woken together they may answer at once and cover each other: hold the wake-up field to one at a time.");
+    add(
+      "look here",
+      "Woken together they may answer at once and cover each other: hold the wake-up field to one at a time.",
+    );
   }
-  if (gauge.name !== "" && gauge.calibratedOn === "") add("look here", "When was the gauge calibrated? The record has to name it.");
+  if (gauge.name !== "" && gauge.calibratedOn === "")
+    add("look here", "When was the gauge calibrated? The record has to name it.");
   const calibrated = Date.parse(gauge.calibratedOn);
   if (Number.isFinite(calibrated) && todayMs - calibrated > YEAR_MS) {
     add("look here", `The gauge was calibrated more than a year ago, on ${gauge.calibratedOn}.`);

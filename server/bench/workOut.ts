@@ -1,6 +1,6 @@
 import { median } from "simple-statistics";
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import { ambientAir, type AmbientAir } from "../jobs/pressure/ambientAir.ts";
+import { type AmbientAir, ambientAir } from "../jobs/pressure/ambientAir.ts";
 import { isUnreadable } from "../jobs/wheelLines.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import { type Acceptance, acceptanceOf, type Counts } from "./acceptanceOf.ts";
@@ -12,7 +12,7 @@ import { type Common, type Flag, flagsOf, layoutOf } from "./flags.ts";
 import { type GaugeRatio, gaugeRatio } from "./gaugeRatio.ts";
 import type { Lot } from "./lot.ts";
 import { type LotView, lotView } from "./lotView.ts";
-import { type Paired, pairedWith, type PressureFigures, pressureFigures, pressureLimit } from "./pressure.ts";
+import { type Paired, type PressureFigures, pairedWith, pressureFigures, pressureLimit } from "./pressure.ts";
 import { type RadioFigures, radioFigures } from "./radio.ts";
 import { type Register, type Registered, register } from "./register.ts";
 import { type LotBurst, type Said, saidBy } from "./said.ts";
@@ -82,7 +82,9 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
   const limitKpa = Math.max(0, ...lot.setPoints.flatMap(({ kpa }) => pressureLimit(lot.limits, kpa) ?? []));
   const fills = potFills(lot, heard.gauge, readingsOf(ofLot, specimens), limitKpa);
   const measured = specimens.map((registered) => measure(lot, registered, fills, air));
-  const unread = heard.bursts.filter(({ burst }) => isUnreadable(burst)).map((one) => ({ ...one, atMs: Date.parse(one.at) }));
+  const unread = heard.bursts
+    .filter(({ burst }) => isUnreadable(burst))
+    .map((one) => ({ ...one, atMs: Date.parse(one.at) }));
   const unreadAtWake = new Set(
     answersTo(wakes, unread).flatMap(([{ number }, bursts]) => (bursts.length > 0 ? [number] : [])),
   );
@@ -154,7 +156,9 @@ function measure(lot: Lot, registered: Registered, fills: readonly PotFill[], ai
 }
 
 function readingsOf(said: readonly Said[], specimens: readonly Registered[]): PotReading[] {
-  const numberOf = new Map(specimens.flatMap(({ number, body }) => (body?.said ?? []).map(({ id }) => [id, number] as const)));
+  const numberOf = new Map(
+    specimens.flatMap(({ number, body }) => (body?.said ?? []).map(({ id }) => [id, number] as const)),
+  );
   return said.flatMap(({ id, atMs, kpa, stepKpa }) =>
     kpa === null ? [] : [{ atMs, by: String(numberOf.get(id) ?? ""), kpa, stepKpa: stepKpa ?? 0 }],
   );
@@ -162,7 +166,9 @@ function readingsOf(said: readonly Said[], specimens: readonly Registered[]): Po
 
 function twinsOf({ number, body }: Registered, all: readonly Registered[]): readonly number[] {
   if (!body) return [];
-  return all.filter((other) => other.number !== number && other.body?.identity === body.identity).map((one) => one.number);
+  return all
+    .filter((other) => other.number !== number && other.body?.identity === body.identity)
+    .map((one) => one.number);
 }
 
 function othersAnswered(all: readonly Registered[], number: number): number | null {
@@ -182,7 +188,9 @@ function commonOf(all: readonly Measured[]): Common {
     carrierHz: carriers.length < 2 ? null : median(carriers),
     layout: most && most[1] > 1 ? most[0] : null,
     walks: new Map(heard.flatMap(({ registered, radio }) => (radio.walk ? [[registered.number, radio.walk.hz]] : []))),
-    levels: new Map(heard.flatMap(({ registered, radio }) => (radio.level ? [[registered.number, radio.level.value]] : []))),
+    levels: new Map(
+      heard.flatMap(({ registered, radio }) => (radio.level ? [[registered.number, radio.level.value]] : [])),
+    ),
   };
 }
 
@@ -214,4 +222,3 @@ function stateOf(
 export function identitiesOf(lot: Lot): readonly string[] {
   return lot.specimens.flatMap(({ identity }) => (identity === null ? [] : [identity.toLowerCase()]));
 }
-
