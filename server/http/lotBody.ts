@@ -1,9 +1,9 @@
-import { emptyLot, type Lot, LotShape } from "../bench/lot.ts";
 import type { SpecimenWake } from "../bench/bodies.ts";
 import type { GaugeAt, PotFill } from "../bench/fills.ts";
+import { emptyLot, type Lot, LotShape } from "../bench/lot.ts";
 import { ruleWords } from "../bench/ruleWords.ts";
 import { NOT_TESTED } from "../bench/warnings.ts";
-import { identitiesOf, type LotHeard, workOut, type WorkedLot, type WorkedSpecimen } from "../bench/workOut.ts";
+import { identitiesOf, type LotHeard, type WorkedLot, type WorkedSpecimen, workOut } from "../bench/workOut.ts";
 import type { GaugeReading, StoredLot } from "../store/store.ts";
 import { heardOf, type Stretch, wakesTold } from "./heardOf.ts";
 import type { House } from "./house.ts";

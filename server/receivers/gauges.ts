@@ -32,7 +32,11 @@ const MOVED_KPA = 0.05;
 /** @param onReading After a reading was kept. */
 export function createGauges(
   store: Pick<Store, "keepGauge">,
-  { now, stamp, onReading }: {
+  {
+    now,
+    stamp,
+    onReading,
+  }: {
     readonly now: () => number;
     readonly stamp: () => string;
     readonly onReading: (lotId: string) => void;
@@ -69,7 +73,11 @@ export function createGauges(
         await store.keepGauge(lotId, [reading]);
         onReading(lotId);
       };
-      const link = serialLink({ open: () => intakeOf(take), say: (next, says) => change(told(next, says)), now }, path, baudRate);
+      const link = serialLink(
+        { open: () => intakeOf(take), say: (next, says) => change(told(next, says)), now },
+        path,
+        baudRate,
+      );
       running.set(lotId, { link, state });
     },
     stop,

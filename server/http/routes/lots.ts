@@ -3,8 +3,6 @@ import { z } from "zod";
 import { parseGaugeLog } from "../../../decoders/workshop/gaugeLog.ts";
 import { emptyLot, type Lot, LotShape } from "../../bench/lot.ts";
 import { shortId } from "../../jobs/shortId.ts";
-import { exportJson } from "../jobExport.ts";
-import { spreadsheetDialect } from "../csvDialect.ts";
 import type { StoredLot } from "../../store/store.ts";
 import { emptyBin, goesAt } from "../bin.ts";
 import { refuseFromNetwork } from "../guard.ts";
@@ -61,7 +59,10 @@ export function lotRoutes(house: House, random: () => number, version: string): 
   }
 
   /** Adds to a lot whatever its revision is, so that two tablets may press at once. */
-  async function add(id: string | undefined, change: (lot: Lot, stored: StoredLot) => Lot | Promise<Lot>): Promise<Answer> {
+  async function add(
+    id: string | undefined,
+    change: (lot: Lot, stored: StoredLot) => Lot | Promise<Lot>,
+  ): Promise<Answer> {
     for (;;) {
       const before = await storedOf(id);
       const lot = LotShape.parse(await change(lotOf(before), before));
@@ -129,7 +130,8 @@ export function lotRoutes(house: House, random: () => number, version: string): 
         const before = await storedOf(params["id"]);
         const lot = LotShape.parse({ ...lotOf(before), ...body });
         const result = await store.changeLot(before.id, revision, lot, stamp());
-        if (!result.ok) return result.error === "stale" ? refuseStale(result.current) : answer(await storedOf(before.id));
+        if (!result.ok)
+          return result.error === "stale" ? refuseStale(result.current) : answer(await storedOf(before.id));
         await told(result.value);
         return answer(result.value);
       },
@@ -351,19 +353,16 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       }),
       answers: { 200: { says: "The file.", body: "file", headers: { "Content-Disposition": "its name" } } },
       problems: ["not-found"],
-      async handle({ params, query: { as, locale } }) {
+      async handle({ params, query: { as } }) {
         const visit = await lotVisit(house, await storedOf(params["id"]));
         const body = bodyOfLot(house, visit);
         const headers = {
           "Content-Type": `${as === "csv" ? "text/csv" : "application/json"}; charset=utf-8`,
           "Content-Disposition": `attachment; filename="lot-${body.id}.${as}"`,
         };
-        if (as === "json") {
-          const { telegrams } = visit.heard;
-          return { status: 200, body: exportJson({ lot: body, gauge: visit.gauge, telegrams }), headers };
-        }
-        const dialect = locale === undefined ? undefined : spreadsheetDialect({ locale });
-        return { status: 200, body: lotCsv(body, dialect), headers };
+        const { telegrams } = visit.heard;
+        const whole = { format: "wheelgram-lot", version: 1, lot: body, gauge: visit.gauge, telegrams };
+        return { status: 200, body: `${JSON.stringify(whole, undefined, 2)}\n`, headers };
       },
     }),
   ];
