@@ -105,25 +105,44 @@ export interface Answers<T> {
 const PROMPT = 5;
 const LEAST_PROMPT_MS = { button: 1500, receiver: 300 } as const;
 
-/** For each wake, in order of time, the telegrams or bursts that came of it. */
+/**
+ * For each wake, in order of time, the telegrams or bursts that came of it.
+ *
+ * @param usual What the usual time to an answer is taken from; without it `said` itself.
+ */
 export function answersTo<T extends { readonly atMs: number }>(
   wakes: readonly SpecimenWake[],
   said: readonly T[],
+  usual: readonly { readonly atMs: number }[] = said,
 ): readonly Answers<T>[] {
+  const tied = tiedTo(wakes, said);
+  const usualMs = usualAnswerMs(usual === said ? tied : tiedTo(wakes, usual));
+  return tied.map(({ wake, all }) => {
+    const withinMs = Math.max(LEAST_PROMPT_MS[wake.by], PROMPT * usualMs);
+    return { wake, all, prompt: all.filter(({ atMs }) => atMs - wake.atMs <= withinMs) };
+  });
+}
+
+type Tied<T> = Omit<Answers<T>, "prompt">;
+
+function tiedTo<T extends { readonly atMs: number }>(
+  wakes: readonly SpecimenWake[],
+  said: readonly T[],
+): readonly Tied<T>[] {
   const inOrder = wakes.toSorted((a, b) => a.atMs - b.atMs);
-  const tied = inOrder.map((wake, i) => {
+  return inOrder.map((wake, i) => {
     const until = Math.min(wake.atMs + ANSWER_MS, inOrder[i + 1]?.atMs ?? Number.POSITIVE_INFINITY);
     const after = said.filter(({ atMs }) => atMs >= wake.atMs && atMs < until);
     if (after.length > 0 || wake.by === "receiver") return { wake, all: after };
     return { wake, all: said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs) };
   });
-  const usual = tied.flatMap(({ wake, all }) => {
+}
+
+/** The middle of the times from a wake to the first that came after it. */
+function usualAnswerMs(tied: readonly Tied<{ readonly atMs: number }>[]): number {
+  const times = tied.flatMap(({ wake, all }) => {
     const first = Math.min(...all.map(({ atMs }) => atMs));
     return Number.isFinite(first) && first >= wake.atMs ? [first - wake.atMs] : [];
   });
-  const usualMs = usual.length === 0 ? 0 : median(usual);
-  return tied.map(({ wake, all }) => {
-    const withinMs = Math.max(LEAST_PROMPT_MS[wake.by], PROMPT * usualMs);
-    return { wake, all, prompt: all.filter(({ atMs }) => atMs - wake.atMs <= withinMs) };
-  });
+  return times.length === 0 ? 0 : median(times);
 }

@@ -1,4 +1,5 @@
 import { answersTo, type Body, type SpecimenWake } from "./bodies.ts";
+import { grouped } from "./grouped.ts";
 import type { Lot } from "./lot.ts";
 
 /** Who a specimen is. */
@@ -44,7 +45,8 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     const found = own.find((body) => body.letter === letter) ?? own[0];
     if (found) assign(number, found, "hand");
   }
-  const suspects = new Map<number, number>();
+  /** By number: whose answers came to its wakes, one entry for each. */
+  const strangers = new Map<number, number[]>();
   const tied = answersTo(
     wakes,
     here.flatMap((body) => body.said.map(({ atMs, levelDb }) => ({ atMs, levelDb, body }))),
@@ -56,10 +58,9 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     const free = loudest.find(({ body }) => !taken.has(body));
     if (free) {
       assign(number, free.body, "wake");
-      suspects.delete(number);
     } else if (loudest[0]) {
       const of = [...assigned].find(([, one]) => one.body === loudest[0]!.body)?.[0];
-      if (of !== undefined) suspects.set(number, of);
+      if (of !== undefined) strangers.set(number, [...(strangers.get(number) ?? []), of]);
     }
   }
   const woken = new Set(wakes.map(({ number }) => number));
@@ -85,6 +86,7 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
       const number = i + 1;
       const entry = lot.specimens.find((one) => one.number === number);
       const found = assigned.get(number);
+      const own = wakes.filter((wake) => wake.number === number);
       return {
         number,
         body: found?.body,
@@ -92,11 +94,17 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
         label: entry?.label ?? "",
         note: entry?.note ?? "",
         leftOut: entry?.leftOut ?? "",
-        wakes: wakes.filter((wake) => wake.number === number),
+        wakes: own,
         answered: found ? (answeredBy.get(found.body) ?? []) : [],
-        suspectOf: suspects.get(number) ?? null,
+        suspectOf: found ? null : suspectOf(strangers.get(number) ?? [], own.length),
       };
     }),
     others: bodies.filter((body) => !taken.has(body)).map((body) => ({ body, aside: aside.has(body.identity) })),
   };
+}
+
+/** The other specimen that answered at least half of the wakes: one answer of three may have come by itself. */
+function suspectOf(strangers: readonly number[], wakes: number): number | null {
+  const [most] = [...grouped(strangers, (number) => number).values()].toSorted((a, b) => b.length - a.length);
+  return most && 2 * most.length >= wakes ? most[0]! : null;
 }
