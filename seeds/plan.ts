@@ -1,6 +1,7 @@
 import type { RandomGenerator } from "pure-rand/types/RandomGenerator";
 import type { Layout } from "../decoders/layouts/schema.ts";
 import { dbFromPower, ln, powerFromDb } from "./arithmetic.ts";
+import { carrierHzAt } from "./carrier.ts";
 import { frameBits, type RawByField } from "./encode/frame-bits.ts";
 import { frameSymbols, symbolsPerBit } from "./encode/frame-symbols.ts";
 import { fieldValues } from "./field-values.ts";
@@ -15,7 +16,7 @@ export interface AirCopy {
   readonly symbols: Uint8Array;
   readonly atSeconds: number;
   readonly endSeconds: number;
-  /** As sent, with the sensor's offset, as the copy begins. */
+  /** As sent, with the sensor's offset and walk, as the copy begins. */
   readonly carrierHz: number;
   readonly driftHzPerSecond: number;
   readonly clockPpm: number;
@@ -144,7 +145,6 @@ function sendingOf(
   const shared = {
     layout,
     symbols,
-    carrierHz: sensor.carrierHz + (sensor.offsetHz ?? 0),
     driftHzPerSecond: sensor.driftHzPerSecond ?? 0,
     clockPpm,
     amplitude: amplitudeOf(scenario, layout, symbols, send.level ?? sensor.level),
@@ -152,7 +152,8 @@ function sendingOf(
   };
   const copies = Array.from({ length: send.copies ?? layout.repeats?.count ?? 1 }, (_, i) => {
     const atSeconds = send.atSeconds + i * (copySeconds + gapSeconds);
-    return { ...shared, atSeconds, endSeconds: atSeconds + copySeconds, phaseTurns: uniform(random) };
+    const carrierHz = carrierHzAt(sensor, atSeconds);
+    return { ...shared, atSeconds, endSeconds: atSeconds + copySeconds, carrierHz, phaseTurns: uniform(random) };
   });
   return { sensor, layout, raw, bits, copies };
 }

@@ -1,6 +1,7 @@
 import { type Complaint, shown } from "../decoders/layouts/complaint.ts";
 import type { Layout } from "../decoders/layouts/schema.ts";
 import { bandFit } from "./band.ts";
+import { carrierHzAt } from "./carrier.ts";
 import { rawRange } from "./encode/frame-bits.ts";
 import { symbolsPerBit } from "./encode/frame-symbols.ts";
 import { fieldValues } from "./field-values.ts";
@@ -59,7 +60,7 @@ function sensorComplaints(scenario: Scenario, sensor: Sensor, index: number): Co
   if (sensor.dumb && sensor.sends?.length) {
     complaints.push(complaint(`${path}.sends`, sensor.sends, "none, from a dumb sensor"));
   }
-  for (const key of ["pressureKpa", "temperatureC"] as const) {
+  for (const key of ["pressureKpa", "temperatureC", "carrierWalkHz"] as const) {
     const times = sensor[key]?.map(({ atSeconds }) => atSeconds) ?? [];
     times.forEach((at, i) => {
       if (i > 0 && at <= times[i - 1]!) {
@@ -98,14 +99,21 @@ function carrierComplaints({ receiver }: Scenario, sensor: Sensor, layout: Layou
     const allowed = `a layout of at most ${receiver.sampleRateHz / LEAST_SAMPLES_A_SYMBOL} symbols/s at this sample rate`;
     complaints.push(complaint(`${path}.layout`, sensor.layout, allowed));
   }
+  const key = sensor.carrierWalkHz ? "carrierWalkHz" : "offsetHz";
   for (const tuning of receiver.tunings) {
-    const aboutHz = sensor.carrierHz + (sensor.offsetHz ?? 0) - tuning.carrierHz;
-    if (bandFit(layout, aboutHz, receiver.sampleRateHz) === "cut") {
+    const isCut = (seconds: number) =>
+      bandFit(layout, carrierHzAt(sensor, seconds) - tuning.carrierHz, receiver.sampleRateHz) === "cut";
+    if (carrierMoments(sensor).some(isCut)) {
       const allowed = `a carrier wholly inside or wholly outside ${tuning.carrierHz} ± ${receiver.sampleRateHz / 2} Hz`;
-      complaints.push(complaint(`${path}.offsetHz`, sensor.offsetHz, allowed));
+      complaints.push(complaint(`${path}.${key}`, sensor[key], allowed));
     }
   }
   return complaints;
+}
+
+/** When it sends, and where its carrier turns, for those which never send. */
+function carrierMoments({ sends, carrierWalkHz }: Sensor): number[] {
+  return [0, ...[...(sends ?? []), ...(carrierWalkHz ?? [])].map(({ atSeconds }) => atSeconds)];
 }
 
 /** Below this an edge within a sample would cost a symbol too much. */

@@ -49,6 +49,14 @@ const Sensor = z.strictObject({
   carrierHz,
   /** From the nominal carrier, as each copy begins. */
   offsetHz: z.number().min(-1e6).max(1e6).optional(),
+  /**
+   * Added to the offset, such as a crystal that warms up: straight lines between the points, level before the first and
+   * behind the last.
+   */
+  carrierWalkHz: z
+    .array(z.strictObject({ atSeconds: seconds, hz: z.number().min(-1e6).max(1e6) }))
+    .min(1)
+    .optional(),
   /** Over each copy. */
   driftHzPerSecond: z.number().min(-1e6).max(1e6).optional(),
   /** A fast clock, above 0, sends shorter symbols. */

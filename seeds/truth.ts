@@ -17,7 +17,7 @@ export interface SentTruth {
   readonly copies: readonly number[];
   /** Those that nothing disturbs: not weak, not clipped, no collision, no interferer. */
   readonly cleanCopies: readonly number[];
-  /** As sent, with the sensor's offset. */
+  /** As sent, with the sensor's offset and walk. */
   readonly carrierHz: number;
   /** True where no copy is clean. */
   readonly mayBeMissed: boolean;

@@ -48,7 +48,7 @@ export function edgesSeen(signal: BandSignal, hints: EdgeHints): Edge[] {
   const symbol = symbolSamples ?? guessedSymbol(signal);
   const noise = Math.sqrt(hints.noiseDensity * signal.noiseHz);
   const levels = levelsOf(signal);
-  const level = levelEdges(signal, levels, symbol, noise);
+  const level = levelEdges(signal, levels, symbol, noise, modulation);
   const tone = modulation === "ask" ? [] : toneEdges(signal, levels, symbol, noise);
   return [...(modulation === "fsk" ? level.filter(isEnd) : level), ...tone].sort((a, b) => a.at - b.at);
 }

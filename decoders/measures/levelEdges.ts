@@ -1,3 +1,4 @@
+import type { Modulation } from "../records.ts";
 import { type Levels, twoLevels } from "../signal/keying.ts";
 import type { BandSignal } from "./bandLimited.ts";
 import type { Edge, EdgeKind } from "./edges.ts";
@@ -40,8 +41,15 @@ export function levelsOf({ re, im }: BandSignal): Float64Array {
  *
  * @param symbol Samples a symbol, roughly.
  * @param noise Root mean square of the noise in the band.
+ * @param modulation Where it is known.
  */
-export function levelEdges(signal: BandSignal, levels: Float64Array, symbol: number, noise: number): Edge[] {
+export function levelEdges(
+  signal: BandSignal,
+  levels: Float64Array,
+  symbol: number,
+  noise: number,
+  modulation: Modulation | undefined,
+): Edge[] {
   const { rateHz, noiseHz } = signal;
   const rough = averaged(levels, oddWidth(Math.min(MOST_ROUGH, ROUGH_SHARE * symbol)));
   const { middle, half } = onAndOff(rough, noise);
@@ -56,7 +64,7 @@ export function levelEdges(signal: BandSignal, levels: Float64Array, symbol: num
     const after = (crossings[k + 1]?.at ?? Number.POSITIVE_INFINITY) - at;
     const side = Math.max(2, SIDE_SHARE * Math.min(symbol, before, after));
     const turn = turnAt(turns, at, TURN_SYMBOLS * symbol);
-    const { place, off, on } = stepAt(signal, levels, turn, at, rises, side, width);
+    const { place, off, on } = stepAt(signal, levels, turn, at, rises, side, width, modulation !== "fsk");
     return {
       at: place,
       kind: kindOf(rises, (rises ? before : after) >= silence),
@@ -118,6 +126,8 @@ function turnAt({ along, across }: Turns, place: number, reach: number): number 
  *
  * @param turn Radians a sample of what is sent: turned back by it, that stands still, and the noise across it no longer counts.
  * @param side Samples on each side that belong to the step.
+ * @param mayStill Whether it may stand still so: never in FSK, where a tone of the last symbols would seem to, nearly, and
+ *   the step be placed where it has turned away.
  */
 function stepAt(
   { re, im }: BandSignal,
@@ -127,6 +137,7 @@ function stepAt(
   rises: boolean,
   side: number,
   width: number,
+  mayStill: boolean,
 ): { place: number; off: number; on: number } {
   const first = Math.max(0, Math.ceil(rough - 1.5 * side));
   const last = Math.min(re.length - 1, Math.floor(rough + 1.5 * side));
@@ -152,8 +163,8 @@ function stepAt(
     const onIm = meanBetween(stillIm, from, to);
     const still = Math.sqrt(onRe * onRe + onIm * onIm);
     const mean = meanBetween(level, from, to);
-    // A tone of FSK turns all the time: there the level itself has to do.
-    const isStill = still > STILL_SHARE * mean;
+    // Where it turns all the time, the level itself has to do.
+    const isStill = mayStill && still > STILL_SHARE * mean;
     on = Math.max(1e-12, isStill ? still : mean);
     for (let i = 0; i < along.length; i++) {
       along[i] = isStill ? (stillRe[i]! * onRe + stillIm[i]! * onIm) / on : level[i]!;

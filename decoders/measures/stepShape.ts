@@ -8,8 +8,8 @@ export const LEAST_RISE_SAMPLES = 1.1;
 /** Samples between two points of the curve, and over how many to both sides each is a mean. */
 const FINENESS = 0.1;
 const KERNEL_SAMPLES = 0.5;
-/** Noise that is left in the curve, as a share of the step: with more, 10 % and 90 % cannot be placed. */
-const MOST_NOISE = 0.05;
+/** Noise that is left in the curve, as a share of the step: with more, it reaches 10 % too often by itself. */
+const MOST_NOISE = 0.03;
 /** Of a symbol, on each side. */
 const SIDE_SHARE = 0.5;
 

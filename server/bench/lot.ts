@@ -86,6 +86,8 @@ export const FixtureShape = z.strictObject({
   fullScaleDbm: z.number().min(-150).max(100).nullable(),
 });
 
+export type Fixture = z.infer<typeof FixtureShape>;
+
 export const SetPointShape = z.strictObject({ kpa, way: z.enum(["up", "down"]) });
 export type SetPoint = z.infer<typeof SetPointShape>;
 

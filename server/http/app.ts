@@ -19,6 +19,7 @@ import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
 import { keepingRoutes } from "./routes/keeping.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
+import { lotRoutes } from "./routes/lots.ts";
 import { measureRoutes } from "./routes/measures.ts";
 import { metricRoutes } from "./routes/metrics.ts";
 import { noteRoutes } from "./routes/notes.ts";
@@ -104,6 +105,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...telegramRoutes(house),
     ...receiverRoutes(house, serialPorts),
     ...jobRoutes(house, random, version),
+    ...lotRoutes(house, random, version),
     ...layoutRoutes(house),
     ...worksheetRoutes(house, random),
     ...eventRoutes(house.events),

@@ -1,5 +1,6 @@
 import { basename, join } from "node:path";
 import { installSamples } from "../jobs/sampleHouse.ts";
+import { createGauges, type Gauges } from "../receivers/gauges.ts";
 import { createHub, type Hub } from "../receivers/hub.ts";
 import { addFromFile, readReceiversFile } from "../receivers/receiversFile.ts";
 import { createStamps } from "../receivers/stamps.ts";
@@ -33,6 +34,7 @@ export interface House {
   readonly shelf: Shelf;
   readonly analyses: Analyses;
   readonly hub: Hub;
+  readonly gauges: Gauges;
   /** Threads that measure on stored samples. */
   readonly pool: Pick<Pool, "measure">;
   /** For whatever puts files of recordings in place or takes them away. */
@@ -117,6 +119,9 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     });
     closers.push(() => hub?.stop());
     await addFromFile(hub, receivers.value);
+    const onReading = (lotId: string) => void events.publish("lot", { id: lotId });
+    const gauges = createGauges(store, { now, stamp, onReading });
+    closers.push(() => gauges.close());
     const keeping = await createKeeping(store, { now, log });
     closers.push(() => keeping.stop());
     const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
@@ -143,6 +148,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       shelf,
       analyses,
       hub,
+      gauges,
       pool,
       oneAtATime,
       taker,

@@ -1,20 +1,14 @@
-import { setImmediate } from "node:timers/promises";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord } from "../../decoders/records.ts";
 import { emptyJob, identityOf, type JobCard } from "../jobs/jobCard.ts";
 import { type Side, sideOf } from "../jobs/nearby.ts";
-import { burstsAtWakes, type TimedBurst, type WakeAnswer, type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
+import { burstsAtWakes, type WakeAnswer, type WakeMark, walkOf, withWalk } from "../jobs/walk.ts";
 import { isUnreadable, type OtherSensor, unreadable, type WheelLine, wheelLines } from "../jobs/wheelLines.ts";
-import { parseLine } from "../receivers/line.ts";
 import type { StoredJob, StoredTelegram } from "../store/store.ts";
+import { heardOf, type Stretch, wakesTold } from "./heardOf.ts";
 import type { House } from "./house.ts";
 import { JobBody, JobInputBody, type ProofBody } from "./wire.ts";
 
-/** Bursts of one receiver that are looked at for a card, newest first. */
-const MOST_BURSTS = 5000;
-const PAGE = 500;
-/** Telegrams of one receiver that are looked at for a card. */
-const MOST_TELEGRAMS = 20_000;
 /** Sensors on no wheel of which the time before the visit is looked at. */
 const MOST_STRANGERS = 20;
 const HOUR_MS = 3_600_000;
@@ -42,7 +36,9 @@ export interface Visit {
 export async function visitOf(house: House, job: StoredJob, all?: readonly StoredJob[]): Promise<Visit> {
   const typed = cardOf(job);
   const stretches = await stretchesOf(house, job);
-  const { telegrams, timed } = await heardOnVisit(house, typed, stretches);
+  // What belongs to a visit: its recordings whole, and of its receivers what came while it listened.
+  const heard = await heardOf(house, typed.recordingHashes, typed.receiverIds, () => stretches);
+  const { telegrams, bursts: timed } = heard;
   const bursts = timed.map(({ burst }) => burst);
   const verified = telegrams.filter(({ telegram }) => telegram.verified);
   const wakes = await wakesOf(house, typed, stretches);
@@ -143,49 +139,10 @@ export function cardOf({ body }: Pick<StoredJob, "body">): JobInputBody {
   return JobInputBody.parse({ ...emptyJob(), ...(typeof body === "object" ? body : {}) });
 }
 
-interface Stretch {
-  readonly from: string;
-  readonly to: string;
-}
-
-/**
- * What belongs to a visit: its recordings whole, and of its receivers what came while it listened. A job without a run
- * listens from when it was opened.
- */
-async function heardOnVisit(house: House, card: JobCard, stretches: readonly Stretch[]) {
-  const telegrams: StoredTelegram[] = [];
-  const timed: TimedBurst[] = [];
-  for (const hash of card.recordingHashes) {
-    telegrams.push(...(await house.store.telegramsOf(hash)));
-    const recording = await house.store.recording(hash);
-    // Without a time of day it belongs to no wake.
-    const beganMs = Date.parse(recording?.startedAt ?? "1970-01-01T00:00:00Z");
-    for (const burst of await house.store.burstsOf(hash)) {
-      timed.push({ at: new Date(beganMs + 1000 * burst.atSeconds).toISOString(), burst });
-    }
-  }
-  for (const receiverId of card.receiverIds) {
-    for (const stretch of stretches) telegrams.push(...(await telegramsIn(house, receiverId, stretch)));
-    const heard = await house.store.burstsHeard(receiverId, MOST_BURSTS);
-    const inside = heard.filter(({ at }) => stretches.some(({ from, to }) => at >= from && at < to));
-    timed.push(...inside.reverse());
-  }
-  return { telegrams, timed };
-}
-
 /** Wakes by the button, and those that receivers told of. */
-export async function wakesOf({ store }: House, card: JobCard, stretches: readonly Stretch[]): Promise<WakeMark[]> {
+export async function wakesOf(house: House, card: JobCard, stretches: readonly Stretch[]): Promise<WakeMark[]> {
   const wakes: WakeMark[] = card.wakes.map((wake) => ({ ...wake, by: "button" }));
-  for (const receiverId of card.receiverIds) {
-    for (const { from, to } of stretches) {
-      for (const line of await store.wakeLines(receiverId, from, to)) {
-        const parsed = parseLine(Buffer.from(line.text));
-        if (!parsed.ok || parsed.value.type !== "wake" || parsed.value.position === undefined) continue;
-        wakes.push({ position: parsed.value.position.replaceAll("-", " "), at: parsed.value.at, by: "receiver" });
-      }
-    }
-  }
-  return wakes;
+  return [...wakes, ...(await wakesTold(house, card.receiverIds, () => stretches))];
 }
 
 /** Identities that the wheels of other cards of the last twelve hours have, with the cards' ids. */
@@ -230,23 +187,4 @@ export async function stretchesOf({ store }: House, job: StoredJob): Promise<rea
   const runs = await store.runsOf(job.id);
   if (runs.length === 0) return [{ from: job.createdAt, to: ends(job.createdAt) }];
   return runs.map(({ startedAt, endedAt }) => ({ from: startedAt, to: endedAt ?? ends(startedAt) }));
-}
-
-async function telegramsIn({ store }: House, receiverId: string, { from, to }: Stretch): Promise<StoredTelegram[]> {
-  const found: StoredTelegram[] = [];
-  let cursor: string | undefined;
-  do {
-    const page = await store.telegrams({
-      receiverId,
-      from,
-      limit: PAGE,
-      to,
-      ...(cursor === undefined ? {} : { cursor }),
-    });
-    found.push(...page.items);
-    cursor = page.next;
-    // Cards that listen for weeks hold thousands: receivers are to be heard meanwhile.
-    if (cursor !== undefined) await setImmediate();
-  } while (cursor !== undefined && found.length < MOST_TELEGRAMS);
-  return found;
 }

@@ -19,6 +19,7 @@ import { airOf, type WheelLine } from "../jobs/wheelLines.ts";
 import type { StoredJob, StoredRecording, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
 import { cardOf, type Visit, visitOf } from "./jobBody.ts";
+import { interfererShares, listenedHz } from "./listened.ts";
 import type { WheelMoreBody } from "./wire.ts";
 
 /** Causes that are told; the others are too improbable to name. */
@@ -106,7 +107,7 @@ async function inputOf(
     ...visit,
     byHand: new Set(cardOf(visit.job).wheels.flatMap(({ identity, position: at }) => (identity === null ? [] : [at]))),
     sampled: card.recordingHashes.length > 0,
-    listenedHz: await listenedHz(house, card, recordings, visit.bursts),
+    listenedHz: await listenedHz(house, card.receiverIds, recordings, visit.bursts),
     interfererShares: interfererShares(recordings),
     nearbyCount: others.filter(({ side }) => side === "nearby").length,
     earlierCount: earlier.length > 0 || (await wasHereBefore(house, visit)) ? earlier.length : null,
@@ -140,30 +141,6 @@ async function wasHereBefore({ store }: House, { lines, job }: Visit): Promise<b
     if (items.length > 0) return true;
   }
   return false;
-}
-
-/** Where receivers and recordings of the visit listened, each frequency once. */
-async function listenedHz(
-  { hub }: House,
-  card: JobCard,
-  recordings: readonly StoredRecording[],
-  bursts: readonly BurstRecord[],
-): Promise<number[]> {
-  const receivers = (await hub.receivers()).filter(({ id }) => card.receiverIds.includes(id));
-  const told = [
-    ...receivers.flatMap(({ carrierHz }) => carrierHz),
-    ...recordings.flatMap(({ captures }) =>
-      captures.flatMap(({ carrierHz }) => (carrierHz === null ? [] : [carrierHz])),
-    ),
-  ];
-  const known = told.length > 0 ? told : bursts.slice(0, 1).map(({ carrierHz }) => carrierHz);
-  return [...new Set(known)];
-}
-
-/** `null` where nothing was recorded: a receiver's lines do not tell of what is not keyed. */
-function interfererShares(recordings: readonly StoredRecording[]): number[] | null {
-  const summaries = recordings.flatMap(({ summary }) => (summary === null ? [] : [summary]));
-  return summaries.length === 0 ? null : summaries.flatMap(({ interferers }) => interferers.map(({ share }) => share));
 }
 
 function listedOf(card: JobCard, lines: readonly WheelLine[], line: WheelLine): SilenceInput["listed"] {

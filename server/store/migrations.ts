@@ -238,6 +238,28 @@ export const MIGRATIONS: readonly string[] = [
     removed_at text
   ) strict;
   `,
+  `
+  -- A box of sensors against a gauge.
+  create table lot (
+    id text primary key,
+    revision integer not null,
+    created_at text not null,
+    changed_at text not null,
+    sample integer not null, -- came with the house
+    body text not null,
+    removed_at text
+  ) strict;
+
+  -- What a gauge's log or a gauge on a serial port told during a lot.
+  create table gauge_reading (
+    lot_id text not null references lot on delete cascade,
+    source text not null,
+    at text not null,
+    kpa real, -- gauge pressure
+    temperature_c real,
+    primary key (lot_id, source, at)
+  ) strict, without rowid;
+  `,
 ];
 
 /**

@@ -5,6 +5,7 @@ import { faringRows } from "./sqliteFaring.ts";
 import { heardRows } from "./sqliteHeard.ts";
 import { historyRows } from "./sqliteHistory.ts";
 import { jobRows } from "./sqliteJobs.ts";
+import { lotRows } from "./sqliteLots.ts";
 import { namedRows } from "./sqliteNamed.ts";
 import { receiverRows } from "./sqliteReceivers.ts";
 import { recordingRows } from "./sqliteRecordings.ts";
@@ -33,5 +34,6 @@ export async function openSqliteStore(file: string): Promise<Store> {
     ...deviceRows(connection),
     ...historyRows(connection),
     ...worksheetRows(connection),
+    ...lotRows(connection),
   };
 }

@@ -69,6 +69,7 @@ export function jobRows({ db, read, write }: Connection): JobRows {
   const newest = db.prepare<[string], number | null>("select max(version) from layout where id = ?").pluck();
   const removeRecordings = db.prepare<[], string>("delete from recording where sample = 1 returning hash").pluck();
   const removeJobs = db.prepare<[], string>("delete from job where sample = 1 returning id").pluck();
+  const removeLots = db.prepare<[], string>("delete from lot where sample = 1 returning id").pluck();
   const setting = db.prepare<[string], string>("select value from setting where name = ?").pluck();
   const setSetting = db.prepare<[string, string]>("insert or replace into setting values (?, ?)");
 
@@ -136,7 +137,8 @@ export function jobRows({ db, read, write }: Connection): JobRows {
       }),
     layouts: () => read(() => layouts.all().map(layoutFrom)),
     layoutVersions: (id) => read(() => versions.all(id).map(layoutFrom)),
-    removeSamples: () => write(() => ({ recordings: removeRecordings.all(), jobs: removeJobs.all() })),
+    removeSamples: () =>
+      write(() => ({ recordings: removeRecordings.all(), jobs: removeJobs.all(), lots: removeLots.all() })),
     setting: (name) => read(() => setting.get(name)),
     setSetting: (name, value) =>
       write(() => {

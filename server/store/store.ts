@@ -145,6 +145,23 @@ export interface RemovedJob extends StoredJob {
   readonly removedAt: string;
 }
 
+/** A box of sensors against a gauge. */
+export type StoredLot<Body = unknown> = StoredJob<Body>;
+
+/** A lot in the bin. */
+export interface RemovedLot extends StoredLot {
+  readonly removedAt: string;
+}
+
+/** What a gauge told during a lot; its pressure is gauge pressure. */
+export interface GaugeReading {
+  /** The log's name, or the port. */
+  readonly source: string;
+  readonly at: string;
+  readonly kpa: number | null;
+  readonly temperatureC: number | null;
+}
+
 export interface StoredRun {
   readonly id: string;
   readonly startedAt: string;
@@ -177,7 +194,7 @@ export interface StoredWorksheet extends StoredWorksheetHead {
   readonly body: Worksheet;
 }
 
-export type EventType = "telegram" | "burst" | "receiver" | "job" | "recording" | "snapshot";
+export type EventType = "telegram" | "burst" | "receiver" | "job" | "lot" | "recording" | "snapshot";
 
 export interface NewEvent {
   readonly type: EventType;
@@ -396,6 +413,26 @@ export interface Store {
   /** Deletes for good what was removed before. */
   forgetWorksheets(removedBefore: string): Promise<void>;
 
+  // The bench.
+  addLot(lot: StoredLot): Promise<void>;
+  /** Newest first. */
+  lots(): Promise<readonly StoredLot[]>;
+  lot(id: string): Promise<StoredLot | undefined>;
+  changeLot(id: string, revision: number, body: unknown, changedAt: string): Promise<Written<StoredLot>>;
+  /** Puts it into the bin. */
+  removeLot(id: string, revision: number, removedAt: string): Promise<Written<StoredLot>>;
+  /** The bin, removed last first. */
+  removedLots(): Promise<readonly RemovedLot[]>;
+  restoreLot(id: string): Promise<boolean>;
+  /** Deletes for good what was put into the bin before, with what gauges told. */
+  forgetLots(removedBefore: string): Promise<void>;
+  /** A reading of the same source and moment takes the place of the one before. */
+  keepGauge(lotId: string, readings: readonly GaugeReading[]): Promise<void>;
+  /** In order of time. */
+  gaugeOf(lotId: string): Promise<readonly GaugeReading[]>;
+  /** How many readings went. */
+  removeGauge(lotId: string, source: string): Promise<number>;
+
   // Devices that were let in.
   addDevice(device: StoredDevice): Promise<void>;
   /** In the order they were let in. */
@@ -422,8 +459,12 @@ export interface Store {
   /** It was refused, and may come again by the same name. */
   dropNamed(key: string): Promise<void>;
 
-  /** Takes away every recording and job that came with the house, with what hangs on them, and nothing else. */
-  removeSamples(): Promise<{ readonly recordings: readonly string[]; readonly jobs: readonly string[] }>;
+  /** Takes away every recording, job and lot that came with the house, with what hangs on them, and nothing else. */
+  removeSamples(): Promise<{
+    readonly recordings: readonly string[];
+    readonly jobs: readonly string[];
+    readonly lots: readonly string[];
+  }>;
   /** A small value kept by name, such as whether the samples were put in already. */
   setting(name: string): Promise<string | undefined>;
   setSetting(name: string, value: string): Promise<void>;

@@ -16,6 +16,8 @@ beforeAll(async () => {
 }, 120_000);
 afterAll(() => bench.close());
 
+const MOST_TELEGRAMS = 100;
+
 function pathOf(name: string): string {
   const hash = hashes.get(name);
   if (hash === undefined) throw new Error(`${name} is not there`);
@@ -53,7 +55,9 @@ describe.each(sampleNames)("%s", (name) => {
   it("finds first bit, clock and every symbol of each telegram's first copy", async () => {
     const telegrams: StoredTelegramBody[] = await got(`${pathOf(name)}/telegrams`);
     let compared = 0;
-    for (const { telegram } of telegrams) {
+    // Each takes a tenth of a second; of very many, some from the first to the last will do.
+    const every = Math.ceil(telegrams.length / MOST_TELEGRAMS);
+    for (const { telegram } of telegrams.filter((_, i) => i % every === 0)) {
       const sent = clean.find(
         (copy) =>
           copy.sending.layout.id === telegram.layout &&

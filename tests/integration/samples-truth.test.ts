@@ -128,6 +128,6 @@ it("the interferer sample names both carriers, how often they were there, and no
 });
 
 it("every sample is there with a truth beside it", () => {
-  expect(files.filter((name) => name.endsWith(".sigmf-meta"))).toHaveLength(10);
+  expect(files.filter((name) => name.endsWith(".sigmf-meta"))).toHaveLength(11);
   expect(files.filter((name) => name.endsWith(".ndjson")).length).toBeGreaterThanOrEqual(3);
 });

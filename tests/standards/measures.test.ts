@@ -117,6 +117,32 @@ describe("edges", () => {
     expect(edges[0]!.hzAfter).toBeCloseTo(40_000, -2);
   });
 
+  it.each(["1110110111", "0001001000", "1111111111", "1010011101"])(
+    "of a burst of FSK whose last symbols are %s lie where it begins and ends",
+    (last) => {
+      const symbolSamples = 12.5;
+      const hz = RATE_HZ / symbolSamples;
+      const symbols = Array.from("10".repeat(20) + last, (symbol) => (symbol === "1" ? hz : -hz));
+      const begin = 500.25;
+      const end = begin + symbols.length * symbolSamples;
+      const iq = new Float32Array(4000);
+      for (let n = 0; n < 2000; n++) {
+        const at = (n - begin) / symbolSamples;
+        // One turn a symbol: whole symbols leave the phase where it was.
+        const phase = (at - Math.floor(at)) * Math.sign(symbols[Math.floor(at)] ?? 1);
+        const level = 0.5 * (behind(n, begin) - behind(n, end));
+        iq[2 * n] = level * Math.cos(2 * Math.PI * phase);
+        iq[2 * n + 1] = level * Math.sin(2 * Math.PI * phase);
+      }
+      const signal = bandLimited(iq, RATE_HZ, -2.5 * hz, 2.5 * hz, ffts);
+      const edges = edgesSeen(signal, { noiseDensity: 1e-10 / RATE_HZ, symbolSamples, modulation: "fsk" });
+      const ends = edges.filter(({ kind }) => kind.startsWith("burst"));
+      expect(ends.map(({ kind }) => kind)).toEqual(["burst begins", "burst ends"]);
+      expect(Math.abs(ends[0]!.at - begin)).toBeLessThan(0.5);
+      expect(Math.abs(ends[1]!.at - end)).toBeLessThan(0.5);
+    },
+  );
+
   it("do not move by the band they are looked for in", () => {
     const iq = tone(3000, 20_000, (n) => 0.5 * (behind(n, 1000.3) - behind(n, 2000.6)));
     for (const halfHz of [10_000, 30_000, 60_000]) {

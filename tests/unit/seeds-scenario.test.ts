@@ -33,6 +33,7 @@ const plain = {
 const withSensor = (change: object) => ({ ...plain, sensors: [{ ...sensor, ...change }] });
 const withReceiver = (change: object) => ({ ...plain, receiver: { ...plain.receiver, ...change } });
 const tunings = (...at: number[]) => at.map((fromSeconds) => ({ fromSeconds, carrierHz: 433_920_000 }));
+const walk = (...points: [atSeconds: number, hz: number][]) => points.map(([atSeconds, hz]) => ({ atSeconds, hz }));
 const withGauge = (change: object) => ({
   ...plain,
   gaugeLog: { sensor: "left front", everySeconds: 0.5, stepKpa: 0.5, stepDegC: 0.5, ...change },
@@ -92,6 +93,22 @@ const refused: readonly (readonly [string, unknown, string])[] = [
   ],
   ["sends of a dumb sensor", withSensor({ dumb: true }), "sensors[0].sends: found"],
   ["a carrier across the band's edge", withSensor({ offsetHz: 90_000 }), "sensors[0].offsetHz: found 90000"],
+  [
+    "a carrier that walks across the band's edge",
+    withSensor({ carrierWalkHz: walk([0, 0], [1, 90_000]) }),
+    'sensors[0].carrierWalkHz: found [{"atSeconds":0,"hz":0}',
+  ],
+  [
+    "a carrier that sends on its way across the band's edge",
+    withSensor({ carrierWalkHz: walk([0, 0], [1, 900_000]) }),
+    "sensors[0].carrierWalkHz: found",
+  ],
+  [
+    "a walk out of order",
+    withSensor({ carrierWalkHz: walk([0.5, 0], [0.4, 1]) }),
+    "sensors[0].carrierWalkHz[1].atSeconds: found 0.4",
+  ],
+  ["a walk without a point", withSensor({ carrierWalkHz: [] }), "sensors[0].carrierWalkHz: found"],
   ["two sensors of one name", { ...plain, sensors: [sensor, sensor] }, "sensors[1].name: found"],
   ["a slow receiver", withReceiver({ sampleRateHz: 60_000 }), "sensors[0].layout: found"],
   ["a level of neither kind", withSensor({ level: { db: 1 } }), "sensors[0].level"],

@@ -127,6 +127,29 @@ describe("a synthesised scenario", () => {
     ]);
   });
 
+  it("lets a carrier walk from copy to copy, in truth and lines alike", () => {
+    const scenario = scenarioOf("sound-car", (file) => {
+      const [walking] = file.sensors;
+      file.sensors = [walking];
+      file.events = [];
+      walking.offsetHz = -1000;
+      walking.sends = [{ atSeconds: 0.1 }, { atSeconds: 0.6 }, { atSeconds: 1.5 }];
+      walking.carrierWalkHz = [
+        { atSeconds: 0.2, hz: 0 },
+        { atSeconds: 1.2, hz: 5000 },
+      ];
+    });
+    const { truth, lines } = synthesise(scenario);
+    expect(truth.telegrams.map(({ carrierHz }) => carrierHz - 433_920_000)).toEqual([-1000, 1000, 4000]);
+    const { copies } = planOf(scenario);
+    const walked = (at: number) => Math.round(-1000 + 5000 * Math.min(1, Math.max(0, at - 0.2)));
+    const expected = copies.map(({ atSeconds }) => walked(atSeconds));
+    expect(new Set(expected).size).toBeGreaterThan(6);
+    expect(copies.map(({ carrierHz }) => carrierHz - 433_920_000)).toEqual(expected);
+    const bursts = (lines ?? []).map((line) => JSON.parse(line)).filter(({ type }) => type === "burst");
+    expect(bursts.map(({ offsetHz }) => offsetHz)).toEqual(expected);
+  });
+
   it("cuts what runs over the end or into another tuning", () => {
     const scenario = scenarioOf("wrong-carrier-part", (file) => {
       file.sensors[0].sends = [{ atSeconds: 1.995, copies: 1 }];

@@ -1,0 +1,106 @@
+import { median } from "simple-statistics";
+import { grouped } from "./grouped.ts";
+import type { Said } from "./said.ts";
+
+/** What one specimen said: an identity, or the part of it that one of several bodies sent. */
+export interface Body {
+  readonly identity: string;
+  /** Empty where only one sends this identity, else a letter, `a` the first heard. */
+  readonly letter: string;
+  /** In order of time, at least one. */
+  readonly said: readonly Said[];
+}
+
+/** A wake mark of a specimen. */
+export interface SpecimenWake {
+  readonly number: number;
+  readonly atMs: number;
+  readonly by: "button" | "receiver";
+}
+
+/**
+ * Carriers of two bodies that lie nearer than this are not told apart.
+ *
+ * @source Common practice, no source: a sensor's carrier stays within some hundred hertz while it is not warmed.
+ */
+const LEAST_APART_HZ = 1000;
+/** The gap between the carriers of two bodies, in widths of what each scatters. */
+const LEAST_WIDTHS = 6;
+/** A sensor answers a wake within this time, and the wake before it has until then. */
+export const ANSWER_MS = 15_000;
+/** A hand taps late. */
+export const EARLY_MS = 1000;
+
+/**
+ * Telegrams by who sent them. An identity that comes on two carriers in turn, or answers two specimens' wakes on
+ * different ones, is sent by two bodies; one carrier that walks is not.
+ */
+export function bodiesOf(said: readonly Said[], wakes: readonly SpecimenWake[]): readonly Body[] {
+  const byIdentity = grouped(said, ({ identity }) => identity);
+  return [...byIdentity]
+    .flatMap(([identity, own]) => {
+      const parts = twoCarriers(own, wakes);
+      return parts === undefined
+        ? [{ identity, letter: "", said: own }]
+        : parts.map((part, i) => ({ identity, letter: i === 0 ? "a" : "b", said: part }));
+    })
+    .sort((a, b) => a.said[0]!.atMs - b.said[0]!.atMs);
+}
+
+/** In the order first heard; `undefined`: one body. */
+function twoCarriers(
+  own: readonly Said[],
+  wakes: readonly SpecimenWake[],
+): [readonly Said[], readonly Said[]] | undefined {
+  const sorted = own.toSorted((a, b) => a.carrierHz - b.carrierHz);
+  let cut = 0;
+  let gapHz = 0;
+  for (let i = 1; i < sorted.length; i++) {
+    const here = sorted[i]!.carrierHz - sorted[i - 1]!.carrierHz;
+    if (here > gapHz) [cut, gapHz] = [i, here];
+  }
+  const [low, high] = [sorted.slice(0, cut), sorted.slice(cut)];
+  if (low.length === 0 || gapHz < LEAST_APART_HZ) return undefined;
+  const width = Math.max(widthOf(low), widthOf(high));
+  if (gapHz < LEAST_WIDTHS * width) return undefined;
+  const isHigh = new Set(high.map(({ id }) => id));
+  if (turns(own, isHigh) < 2 && !answersTwo(own, isHigh, wakes)) return undefined;
+  const inTime = (part: readonly Said[]) => part.toSorted((a, b) => a.atMs - b.atMs);
+  const parts = [inTime(low), inTime(high)].sort((a, b) => a[0]!.atMs - b[0]!.atMs);
+  return [parts[0]!, parts[1]!];
+}
+
+function widthOf(part: readonly Said[]): number {
+  const middle = median(part.map(({ carrierHz }) => carrierHz));
+  return 1.4826 * median(part.map(({ carrierHz }) => Math.abs(carrierHz - middle)));
+}
+
+/** How often the carrier goes from one to the other over the time. */
+function turns(own: readonly Said[], isHigh: ReadonlySet<string>): number {
+  return own.reduce((count, one, i) => {
+    const before = own[i - 1];
+    return before && isHigh.has(before.id) !== isHigh.has(one.id) ? count + 1 : count;
+  }, 0);
+}
+
+function answersTwo(own: readonly Said[], isHigh: ReadonlySet<string>, wakes: readonly SpecimenWake[]): boolean {
+  const numbers = { low: new Set<number>(), high: new Set<number>() };
+  for (const [wake, answers] of answersTo(wakes, own)) {
+    for (const { id } of answers) numbers[isHigh.has(id) ? "high" : "low"].add(wake.number);
+  }
+  return [...numbers.low].some((number) => numbers.high.size > 0 && !numbers.high.has(number));
+}
+
+/** For each wake, in order of time, the telegrams that came of it: those before a late tap only where none came after. */
+export function answersTo<T extends { readonly atMs: number }>(
+  wakes: readonly SpecimenWake[],
+  said: readonly T[],
+): readonly (readonly [SpecimenWake, readonly T[]])[] {
+  const inOrder = wakes.toSorted((a, b) => a.atMs - b.atMs);
+  return inOrder.map((wake, i) => {
+    const until = Math.min(wake.atMs + ANSWER_MS, inOrder[i + 1]?.atMs ?? Number.POSITIVE_INFINITY);
+    const after = said.filter(({ atMs }) => atMs >= wake.atMs && atMs < until);
+    if (after.length > 0 || wake.by === "receiver") return [wake, after] as const;
+    return [wake, said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs)] as const;
+  });
+}

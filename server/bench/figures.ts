@@ -1,0 +1,230 @@
+import { type Figure, judged, plain, untold } from "./figure.ts";
+import type { PotFill } from "./fills.ts";
+import type { Lot } from "./lot.ts";
+import { type Cell, type Paired, type PressureFigures, pressureLimit } from "./pressure.ts";
+import { carrierLimitHz, type Measured, type RadioFigures } from "./radio.ts";
+import type { Registered } from "./register.ts";
+import { combine } from "./statistics/budget.ts";
+import type { Verdict } from "./statistics/decision.ts";
+
+/** What is known of a specimen beside its own figures. */
+export interface Around {
+  readonly fills: readonly PotFill[];
+  /** Other specimens with the same identity. */
+  readonly twins: readonly number[];
+  /** Share of the other specimens that were woken and answered; `null`: none was. */
+  readonly othersAnswered: number | null;
+  /** What levels are held against; `null`: nothing to hold them against. */
+  readonly levelOf: { readonly value: number; readonly says: string } | null;
+  /** Of the thermometer in the pot, by fill. */
+  readonly sendsUnread: boolean;
+}
+
+/** So often in vain a specimen has to be woken, while others answer, before it counts as dumb. */
+const LEAST_WAKES = 2;
+const OTHERS_ANSWER = 0.8;
+
+/** Every figure that a limit or the sheet asks for, in the order of the work. */
+export function figuresOf(
+  lot: Lot,
+  specimen: Registered,
+  pressure: PressureFigures,
+  radio: RadioFigures,
+  paired: readonly Paired[],
+  around: Around,
+): readonly Figure[] {
+  const answer = answerFigure(specimen, around);
+  if (!specimen.body) return [answer];
+  return [
+    answer,
+    identityFigure(lot, specimen, around),
+    ...layoutFigure(lot, specimen),
+    ...batteryFigure(lot, radio),
+    ...lot.setPoints.map((_, i) => pressureFigure(lot, pressure.cells[i]!, around.fills)),
+    ...temperatureFigures(lot, paired, around.fills),
+    ...radioFiguresOf(lot, radio, around),
+  ];
+}
+
+function answerFigure({ body, wakes }: Registered, { othersAnswered, sendsUnread }: Around): Figure {
+  const named = { key: "answer", of: "Answer" } as const;
+  if (body) return plain(named, "within", "It was heard.");
+  if (sendsUnread) return plain(named, "outside", "It answers its wake with bursts that no layout reads.");
+  if (wakes.length === 0) return plain(named, "cannot tell", "It was not heard, and no wake of it is marked.");
+  const times = wakes.length === 1 ? "once" : `${wakes.length} times`;
+  if (wakes.length >= LEAST_WAKES && (othersAnswered ?? 0) >= OTHERS_ANSWER) {
+    const share = Math.round(100 * (othersAnswered ?? 0));
+    return plain(
+      named,
+      "outside",
+      `It was woken ${times} without an answer; of the others ${share} % answered theirs.`,
+    );
+  }
+  const next = wakes.length < LEAST_WAKES ? "Wake it again." : "Too few others answered to say that we hear well.";
+  return plain(named, "cannot tell", `It was woken ${times} without an answer. ${next}`);
+}
+
+function identityFigure(lot: Lot, { body, suspectOf }: Registered, { twins }: Around): Figure {
+  const named = { key: "identity", of: "Identity" } as const;
+  const identity = body?.identity ?? "";
+  if (twins.length > 0)
+    return plain(named, "outside", `${identity} is the identity of specimen ${twins.join(" and ")} too.`);
+  if (suspectOf !== null) return plain(named, "cannot tell", `Specimen ${suspectOf} answered its wake.`);
+  if (!fitsFormat(identity, lot.limits.identity)) {
+    return plain(named, "outside", `${identity} does not have the form ${lot.limits.identity}.`);
+  }
+  const form = lot.limits.identity === "" ? "" : `, of the form ${lot.limits.identity}`;
+  return plain(named, "within", `${identity}, once in this lot${form}.`);
+}
+
+/** @param form Hex digits, a question mark for any; empty for any. */
+export function fitsFormat(identity: string, form: string): boolean {
+  if (form === "") return true;
+  return identity.length === form.length && [...form].every((char, i) => char === "?" || char === identity[i]);
+}
+
+function layoutFigure({ limits }: Lot, { body }: Registered): Figure[] {
+  if (limits.layout === "" || !body) return [];
+  const layouts = [...new Set(body.said.map(({ layout }) => layout))];
+  const others = layouts.filter((layout) => layout !== limits.layout);
+  const named = { key: "layout", of: "Layout" } as const;
+  if (others.length === 0) return [plain(named, "within", `It speaks ${limits.layout}.`)];
+  return [plain(named, "outside", `It speaks ${others.join(" and ")}, not ${limits.layout}.`)];
+}
+
+function batteryFigure({ limits }: Lot, { batteryLow }: RadioFigures): Figure[] {
+  if (!limits.batteryGood || batteryLow === null) return [];
+  const named = { key: "battery", of: "Battery" } as const;
+  if (batteryLow) return [plain(named, "outside", "It says that its battery is low.")];
+  return [plain(named, "within", "It says that its battery is good.")];
+}
+
+function pressureFigure(lot: Lot, cell: Cell, fills: readonly PotFill[]): Figure {
+  const point = lot.setPoints[cell.setPoint]!;
+  const named = {
+    key: "pressure",
+    of: `Pressure at ${point.kpa} kPa, ${point.way}`,
+    setPoint: cell.setPoint,
+    unit: "kPa",
+  } as const;
+  const half = pressureLimit(lot.limits, cell.gaugeKpa ?? point.kpa);
+  const limits = { lower: half === null ? null : -half, upper: half };
+  if (half === null) return untold(named, limits, "No limit for pressure is entered.");
+  const fill = fills.filter(({ setPoint }) => setPoint === cell.setPoint);
+  if (fill.length === 0) return untold(named, limits, "Not tested: the pot was not filled to it.");
+  if (!fill.some(({ settled }) => settled)) return untold(named, limits, "The pot did not stand still.");
+  if (cell.readings < lot.leastReadings || cell.errorKpa === null) {
+    return untold(named, limits, `${cell.readings} of ${lot.leastReadings} readings.`);
+  }
+  if (cell.budget === null) return untold(named, limits, "Nobody entered how good the gauge is.");
+  return judged(named, cell.errorKpa, cell.budget, limits, lot.rule);
+}
+
+/** The sensor's thermometer against the one in the pot: its worst fill. */
+function temperatureFigures(lot: Lot, paired: readonly Paired[], fills: readonly PotFill[]): Figure[] {
+  const half = lot.limits.temperatureC;
+  if (half === null) return [];
+  const named = { key: "temperature", of: "Temperature", setPoint: null, unit: "°C" } as const;
+  const limits = { lower: -half, upper: half };
+  const { temperatureErrorC, temperatureResolutionC } = lot.gauge;
+  const errors = fills.flatMap((fill) => {
+    const { temperatureC } = fill;
+    const own = paired.flatMap(({ said, fill: of }) => (of === fill ? (said.temperatureC ?? []) : []));
+    if (temperatureC === null || own.length === 0) return [];
+    return [{ error: own.reduce((sum, one) => sum + one, 0) / own.length - temperatureC, count: own.length }];
+  });
+  if (errors.length === 0) return [untold(named, limits, "No thermometer was read in the pot.")];
+  if (temperatureErrorC === null) return [untold(named, limits, "Nobody entered how good the thermometer is.")];
+  const worst = errors.reduce((most, one) => (Math.abs(one.error) > Math.abs(most.error) ? one : most));
+  const b = (of: string, halfWidth: number) => ({
+    of,
+    says: "within bounds, nothing known between",
+    evaluation: "B" as const,
+    distribution: "rectangular" as const,
+    standard: halfWidth / Math.sqrt(3),
+    freedom: Number.POSITIVE_INFINITY,
+  });
+  const budget = combine([
+    b("thermometer", temperatureErrorC),
+    b("reading it", (temperatureResolutionC ?? 0) / 2),
+    b("step of the sensor", 0.5),
+  ]);
+  return [judged(named, worst.error, budget, limits, lot.rule)];
+}
+
+function radioFiguresOf(lot: Lot, radio: RadioFigures, { levelOf }: Around): Figure[] {
+  const { limits, rule } = lot;
+  const all: Figure[] = [];
+  const either = (half: number) => ({ lower: -half, upper: half });
+  const carrier = carrierLimitHz(limits);
+  const add = (
+    named: Pick<Figure, "key" | "of" | "unit">,
+    bounds: { readonly lower: number | null; readonly upper: number | null },
+    measured: Measured | null,
+    value: number | undefined,
+    lacking: string,
+  ) => {
+    const full = { ...named, setPoint: null };
+    if (measured === null || value === undefined) all.push(untold(full, bounds, lacking));
+    else all.push(judged(full, value, measured.budget, bounds, rule));
+  };
+  if (carrier !== null) {
+    const named = { key: "carrier", of: "Carrier, where it is farthest off", unit: "Hz" } as const;
+    add(named, either(carrier), radio.farthestCarrier, radio.farthestCarrier?.value, "No carrier was measured.");
+  }
+  const { deviationHz, deviationOffHz, symbolRate, symbolRateOffPercent, levelDb } = limits;
+  if (deviationHz !== null && deviationOffHz !== null) {
+    const off = radio.deviation && radio.deviation.value - deviationHz;
+    const lacking = "Receivers' lines do not tell it: bring a recording.";
+    add(
+      { key: "deviation", of: "Deviation", unit: "Hz" },
+      either(deviationOffHz),
+      radio.deviation,
+      off ?? undefined,
+      lacking,
+    );
+  }
+  if (symbolRate !== null && symbolRateOffPercent !== null) {
+    const off = radio.symbolRate && radio.symbolRate.value - symbolRate;
+    const half = (symbolRateOffPercent / 100) * symbolRate;
+    const named = { key: "symbol rate", of: "Symbol rate", unit: "symbols/s" } as const;
+    add(named, either(half), radio.symbolRate, off ?? undefined, "No symbol rate was measured.");
+  }
+  if (levelDb !== null) {
+    const off = radio.level && levelOf ? radio.level.value - levelOf.value : undefined;
+    const of = `Level against ${levelOf?.says ?? "the lot"}`;
+    add({ key: "level", of, unit: "dB" }, either(levelDb), radio.level, off, "There is no level to hold it against.");
+  }
+  if (limits.wakeSeconds !== null) {
+    const bounds = { lower: null, upper: limits.wakeSeconds };
+    const named = { key: "wake", of: "Wake to first telegram, the longest", unit: "s" } as const;
+    add(named, bounds, radio.wake, radio.wake?.value, "No wake of it is marked.");
+  }
+  const { telegramsPerWakeLeast: least, telegramsPerWakeMost: most } = limits;
+  if (least !== null || most !== null) all.push(perWakeFigure(radio, least, most));
+  return all;
+}
+
+function perWakeFigure({ perWake }: RadioFigures, least: number | null, most: number | null): Figure {
+  const named = { key: "telegrams per wake", of: "Telegrams per wake" } as const;
+  if (!perWake) return plain(named, "cannot tell", "No wake of it is marked.");
+  const told = perWake.least === perWake.most ? `${perWake.least}` : `${perWake.least} to ${perWake.most}`;
+  if (least !== null && perWake.least < least) {
+    return plain(named, "outside", `${told} telegrams came of a wake; at least ${least} are asked for.`);
+  }
+  if (most !== null && perWake.most > most) {
+    return plain(named, "outside", `${told} telegrams came of a wake; at most ${most} are asked for.`);
+  }
+  return plain(named, "within", `${told} telegrams came of a wake.`);
+}
+
+/** Outside as soon as one figure is; within only where every one is. */
+export function worst(figures: readonly Figure[]): { readonly verdict: Verdict; readonly because: string } {
+  const outside = figures.filter(({ verdict }) => verdict === "outside");
+  const unsure = figures.filter(({ verdict }) => verdict === "cannot tell");
+  const [first] = outside.length > 0 ? outside : unsure;
+  if (!first) return { verdict: "within", because: `All ${figures.length} figures are within their limits.` };
+  const list = outside.length > 0 ? outside : unsure;
+  const rest = list.length > 1 ? ` And ${list.length - 1} more.` : "";
+  return { verdict: first.verdict, because: `${first.of}: ${first.because}${rest}` };
+}

@@ -1,0 +1,175 @@
+import { mean } from "simple-statistics";
+import { fitLine } from "../../decoders/statistics/fitLine.ts";
+import { studentT95 } from "../../decoders/statistics/studentT.ts";
+import { grouped } from "./grouped.ts";
+import type { Fixture, Lot } from "./lot.ts";
+import type { Paired } from "./pressure.ts";
+import type { Registered } from "./register.ts";
+import type { Said } from "./said.ts";
+import { type Budget, type BudgetPart, combine } from "./statistics/budget.ts";
+
+/** A mean with its uncertainty. */
+export interface Measured {
+  readonly value: number;
+  readonly count: number;
+  readonly budget: Budget;
+}
+
+/** What a specimen's transmissions are like. */
+export interface RadioFigures {
+  /** Mean carrier. */
+  readonly carrierHz: number | null;
+  /** Its mean in the fill where it lies farthest from the nominal carrier, less that; before any fill of all telegrams. */
+  readonly farthestCarrier: Measured | null;
+  /** By how much the carrier went from the first to the last telegram, on a straight line. */
+  readonly walk: { readonly hz: number; readonly expandedHz: number } | null;
+  readonly deviation: Measured | null;
+  readonly symbolRate: Measured | null;
+  readonly level: Measured | null;
+  readonly levelIs: Said["levelIs"];
+  /** The longest from a wake to the first telegram. */
+  readonly wake: Measured | null;
+  /** The fewest and most telegrams that came of a wake. */
+  readonly perWake: { readonly least: number; readonly most: number } | null;
+  readonly batteryLow: boolean | null;
+}
+
+/**
+ * What the receiver itself adds, relative to the figure, as bounds.
+ *
+ * @source Measured on the samples: deviations within 0.3 %, rates within 0.01 % of the truth.
+ */
+const DEVIATION_SHARE = 0.005;
+const RATE_SHARE = 0.0002;
+/** @source Common practice, no source: the same part laid down again in the same pot. */
+const PLACING_DB = 2;
+/** Of a mark by hand, and of one by a receiver. @source Common practice, no source. */
+const BY_HAND_S = 0.5;
+const BY_RECEIVER_S = 0.02;
+
+/** @param nominalHz What the carrier is held against; `null`: the mean of all. */
+export function radioFigures(
+  said: readonly Said[],
+  paired: readonly Paired[],
+  { answered }: Pick<Registered, "answered">,
+  fixture: Pick<Fixture, "carrierErrorPpm">,
+  nominalHz: number | null,
+): RadioFigures {
+  const of = (pick: (one: Said) => number | null) => said.flatMap((one) => pick(one) ?? []);
+  const levels = of(({ levelDb }) => levelDb);
+  const battery = said.flatMap((one) => (one.battery === null ? [] : [one.battery === "low"]));
+  return {
+    carrierHz: said.length === 0 ? null : mean(said.map(({ carrierHz }) => carrierHz)),
+    farthestCarrier: farthest(said, paired, fixture.carrierErrorPpm, nominalHz),
+    walk: walkOf(said),
+    deviation: measured(
+      of(({ deviationHz }) => deviationHz),
+      (value) => bound("measuring it", value * DEVIATION_SHARE),
+    ),
+    symbolRate: measured(
+      of(({ symbolRate }) => symbolRate),
+      (value) => bound("measuring it", value * RATE_SHARE),
+    ),
+    level: measured(levels, () => bound("laying it down", PLACING_DB)),
+    levelIs: said.find(({ levelIs }) => levelIs !== null)?.levelIs ?? null,
+    wake: wakeOf(answered),
+    perWake: perWakeOf(answered),
+    batteryLow: battery.length === 0 ? null : battery.some((low) => low),
+  };
+}
+
+/** By fills, so that a carrier that walks does not pass for one that scatters. */
+function farthest(
+  said: readonly Said[],
+  paired: readonly Paired[],
+  errorPpm: number,
+  nominalHz: number | null,
+): Measured | null {
+  if (said.length === 0) return null;
+  const nominal = nominalHz ?? mean(said.map(({ carrierHz }) => carrierHz));
+  const inFills = [...grouped(paired, ({ fill }) => fill)].map(([, own]) => own.map((one) => one.said.carrierHz));
+  const still = inFills.length > 0 ? inFills : [said.map(({ carrierHz }) => carrierHz)];
+  const all = still.map((carriers) => ({ carriers, value: mean(carriers) }));
+  const far = all.reduce((most, one) => (Math.abs(one.value - nominal) > Math.abs(most.value - nominal) ? one : most));
+  const scatter = pooled(still);
+  const parts: BudgetPart[] = [bound("the receiver's reference", nominal * errorPpm * 1e-6)];
+  if (scatter) parts.push(repeats(scatter.deviation, scatter.freedom, far.carriers.length));
+  return { value: far.value - nominal, count: far.carriers.length, budget: combine(parts) };
+}
+
+function pooled(groups: readonly (readonly number[])[]): { deviation: number; freedom: number } | null {
+  let squares = 0;
+  let freedom = 0;
+  for (const values of groups) {
+    if (values.length < 2) continue;
+    const middle = mean([...values]);
+    squares += values.reduce((sum, value) => sum + (value - middle) ** 2, 0);
+    freedom += values.length - 1;
+  }
+  return freedom === 0 ? null : { deviation: Math.sqrt(squares / freedom), freedom };
+}
+
+/** The line's change over the time, with its 95 % interval. */
+function walkOf(said: readonly Said[]): RadioFigures["walk"] {
+  const [first, last] = [said[0], said.at(-1)];
+  if (!first || !last || said.length < 3 || last.atMs === first.atMs) return null;
+  const seconds = (last.atMs - first.atMs) / 1000;
+  const line = fitLine(said.map(({ atMs, carrierHz }) => ({ x: (atMs - first.atMs) / 1000, y: carrierHz })));
+  const u = line.residual === null ? 0 : line.residual / Math.sqrt(line.sxx);
+  return { hz: line.slope * seconds, expandedHz: studentT95(line.count - 2) * u * seconds };
+}
+
+function measured(values: readonly number[], bounds: (value: number) => BudgetPart): Measured | null {
+  if (values.length === 0) return null;
+  const value = mean([...values]);
+  const parts = [bounds(value)];
+  const scatter = pooled([values]);
+  if (scatter) parts.push(repeats(scatter.deviation, scatter.freedom, values.length));
+  return { value, count: values.length, budget: combine(parts) };
+}
+
+function wakeOf(answered: Registered["answered"]): Measured | null {
+  const seconds = answered.flatMap(({ wake, atMs }) => {
+    const first = Math.min(...atMs);
+    // What came before a late tap tells nothing of how long it took.
+    return Number.isFinite(first) && first >= wake.atMs ? [{ seconds: (first - wake.atMs) / 1000, by: wake.by }] : [];
+  });
+  if (seconds.length === 0) return null;
+  const longest = seconds.reduce((most, one) => (one.seconds > most.seconds ? one : most));
+  const edge = longest.by === "button" ? BY_HAND_S : BY_RECEIVER_S;
+  return { value: longest.seconds, count: seconds.length, budget: combine([bound("the wake mark", edge)]) };
+}
+
+function perWakeOf(answered: Registered["answered"]): RadioFigures["perWake"] {
+  const counts = answered.map(({ atMs }) => atMs.length);
+  return counts.length === 0 ? null : { least: Math.min(...counts), most: Math.max(...counts) };
+}
+
+function repeats(deviation: number, freedom: number, count: number): BudgetPart {
+  const says = `the mean of ${count}`;
+  return {
+    of: "repeats",
+    says,
+    evaluation: "A",
+    distribution: "student",
+    standard: deviation / Math.sqrt(count),
+    freedom,
+  };
+}
+
+function bound(of: string, halfWidth: number): BudgetPart {
+  return {
+    of,
+    says: "within bounds, nothing known between",
+    evaluation: "B",
+    distribution: "rectangular",
+    standard: halfWidth / Math.sqrt(3),
+    freedom: Number.POSITIVE_INFINITY,
+  };
+}
+
+/** Half width of what the carrier may be off, in Hz; `null`: nobody asked. */
+export function carrierLimitHz({ carrierHz, carrierOff, carrierUnit }: Lot["limits"]): number | null {
+  if (carrierOff === null || carrierHz === null) return null;
+  return carrierUnit === "Hz" ? carrierOff : carrierOff * 1e-6 * carrierHz;
+}

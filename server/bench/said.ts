@@ -1,0 +1,111 @@
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { BurstRecord } from "../../decoders/records.ts";
+import { kpaFrom } from "../../decoders/units.ts";
+import { type Reading, readingOf } from "../jobs/reading.ts";
+import type { HeardOn, StoredTelegram } from "../store/store.ts";
+
+/** A burst of a lot's receivers or recordings, and when it came. */
+export interface LotBurst {
+  readonly at: string;
+  readonly on: HeardOn;
+  readonly burst: BurstRecord;
+}
+
+/** One telegram as the bench sees it. */
+export interface Said {
+  readonly id: string;
+  /** Milliseconds since 1970. */
+  readonly atMs: number;
+  /** Lower-case. */
+  readonly identity: string;
+  readonly layout: string;
+  readonly kpa: number | null;
+  /** One count of its pressure. */
+  readonly stepKpa: number | null;
+  /** Whether the air outside was taken off an absolute reading. */
+  readonly absolute: boolean;
+  readonly temperatureC: number | null;
+  readonly battery: Reading["battery"];
+  readonly carrierHz: number;
+  readonly deviationHz: number | null;
+  readonly symbolRate: number | null;
+  /** In dBFS where samples were kept, else over the noise: only differences count. */
+  readonly levelDb: number | null;
+  readonly levelIs: "dBFS" | "over the noise" | null;
+  readonly copies: number;
+  readonly recording: { readonly hash: string; readonly index: number } | null;
+}
+
+/** Of one start: its telegram tells the same moment, but for what rounding to microseconds takes. */
+const SAME_MS = 1;
+
+/**
+ * The verified telegrams in order of time, each with what its first burst measured.
+ *
+ * @param ambientKpa Of the air outside; `null`: the standard atmosphere at sea level.
+ */
+export function saidBy(
+  telegrams: readonly StoredTelegram[],
+  bursts: readonly LotBurst[],
+  layouts: readonly Layout[],
+  ambientKpa: number | null,
+): readonly Said[] {
+  const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
+  const burstOf = burstFinder(bursts);
+  return telegrams
+    .flatMap((stored): Said[] => {
+      const { id, at, on, identity, telegram } = stored;
+      if (identity === null || !telegram.verified) return [];
+      const layout = layoutOf.get(telegram.layout);
+      const reading = readingOf(telegram, layout, ambientKpa);
+      const burst = burstOf(stored);
+      const levelDb = burst?.levelDbfs ?? telegram.snrDb;
+      return [
+        {
+          id,
+          atMs: Date.parse(at),
+          identity: identity.toLowerCase(),
+          layout: telegram.layout,
+          kpa: reading.gaugeKpa,
+          stepKpa: stepOf(layout),
+          absolute: reading.ambientKpa !== null,
+          temperatureC: reading.temperatureC,
+          battery: reading.battery,
+          carrierHz: telegram.carrierHz,
+          deviationHz: burst?.deviationHz ?? null,
+          symbolRate: burst?.symbolRate ?? null,
+          levelDb,
+          levelIs: levelDb === null ? null : burst?.levelDbfs == null ? "over the noise" : "dBFS",
+          copies: telegram.repeats.length,
+          recording: "recordingHash" in on ? { hash: on.recordingHash, index: telegram.burst } : null,
+        },
+      ];
+    })
+    .sort((a, b) => a.atMs - b.atMs);
+}
+
+/** By recording and index, else by receiver and moment. */
+function burstFinder(bursts: readonly LotBurst[]): (stored: StoredTelegram) => BurstRecord | undefined {
+  const byIndex = new Map<string, BurstRecord>();
+  const byMoment = new Map<string, BurstRecord>();
+  for (const { at, on, burst } of bursts) {
+    if ("recordingHash" in on) byIndex.set(`${on.recordingHash} ${burst.index}`, burst);
+    else byMoment.set(`${on.receiverId} ${Math.round(Date.parse(at) / SAME_MS)}`, burst);
+  }
+  return ({ on, at, telegram }) => {
+    if ("recordingHash" in on) return byIndex.get(`${on.recordingHash} ${telegram.burst}`);
+    const moment = Math.round(Date.parse(at) / SAME_MS);
+    for (const near of [moment, moment - 1, moment + 1]) {
+      const found = byMoment.get(`${on.receiverId} ${near}`);
+      if (found) return found;
+    }
+    return undefined;
+  };
+}
+
+function stepOf(layout: Layout | undefined): number | null {
+  const field = layout?.fields.find(({ quantity }) => quantity === "pressure");
+  const unit = field?.unit;
+  if (unit !== "kPa" && unit !== "psi" && unit !== "bar") return null;
+  return kpaFrom(Math.abs(field?.scale ?? 1), unit);
+}

@@ -1,0 +1,59 @@
+import { refuseNegative, refuseShare } from "./inputs.ts";
+import { studentAt } from "./student.ts";
+
+/** One contribution to a measurement uncertainty, in the unit of the result. */
+export interface BudgetPart {
+  /** What it comes from. */
+  readonly of: string;
+  /** How it was had, in words. */
+  readonly says: string;
+  /** "A" from repeats, "B" from anything else: a certificate, a data sheet, a resolution. */
+  readonly evaluation: "A" | "B";
+  readonly distribution: "normal" | "rectangular" | "student";
+  /** Standard uncertainty, already times its sensitivity. */
+  readonly standard: number;
+  /** Degrees of freedom; Infinity where the standard uncertainty is taken as known. */
+  readonly freedom: number;
+}
+
+/** A combined uncertainty, in the unit of its parts. */
+export interface Budget {
+  readonly parts: readonly BudgetPart[];
+  readonly standard: number;
+  /** Effective degrees of freedom, not rounded; Infinity where all parts that count have infinitely many. */
+  readonly freedom: number;
+  /** The coverage factor k. */
+  readonly coverage: number;
+  /** The expanded uncertainty U = k u. */
+  readonly expanded: number;
+  readonly confidence: number;
+}
+
+/**
+ * The combined and expanded uncertainty of independent contributions.
+ *
+ * The coverage factor is Student's t at the effective degrees of freedom as they are: cutting them to a whole number, as
+ * G.4.1 also allows, only makes it a little larger.
+ *
+ * @param confidence That of the expanded uncertainty, between 0 and 1.
+ * @throws RangeError for a negative standard uncertainty, degrees of freedom not above 0, or another confidence.
+ * @source JCGM 100:2008, 5.1.2 (combined), G.4.1 (effective degrees of freedom, after Welch and Satterthwaite), G.3.2.
+ */
+export function combine(parts: readonly BudgetPart[], confidence = 0.95): Budget {
+  refuseShare("a confidence", confidence);
+  for (const { standard, freedom } of parts) {
+    refuseNegative("a standard uncertainty", standard);
+    if (!(freedom > 0)) throw new RangeError(`degrees of freedom must be above 0, got ${freedom}`);
+  }
+  const standard = Math.hypot(...parts.map((part) => part.standard));
+  const freedom = effectiveFreedom(parts, standard);
+  const coverage = studentAt((1 + confidence) / 2, freedom);
+  return { parts, standard, freedom, coverage, expanded: coverage * standard, confidence };
+}
+
+function effectiveFreedom(parts: readonly BudgetPart[], standard: number): number {
+  if (standard === 0) return Infinity;
+  // Shares of the whole, since fourth powers of very small uncertainties would be nothing.
+  const sum = parts.reduce((total, part) => total + (part.standard / standard) ** 4 / part.freedom, 0);
+  return 1 / sum;
+}

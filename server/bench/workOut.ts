@@ -1,0 +1,224 @@
+import { median } from "simple-statistics";
+import type { Layout } from "../../decoders/layouts/schema.ts";
+import { type AmbientAir, ambientAir } from "../jobs/pressure/ambientAir.ts";
+import { isUnreadable } from "../jobs/wheelLines.ts";
+import type { StoredTelegram } from "../store/store.ts";
+import { type Acceptance, acceptanceOf, type Counts } from "./acceptanceOf.ts";
+import { answersTo, bodiesOf, type SpecimenWake } from "./bodies.ts";
+import type { Figure } from "./figure.ts";
+import { type Around, figuresOf, worst } from "./figures.ts";
+import { type GaugeAt, type PotFill, potFills } from "./fills.ts";
+import { type Common, type Flag, flagsOf, layoutOf } from "./flags.ts";
+import { type GaugeRatio, gaugeRatio } from "./gaugeRatio.ts";
+import type { Lot } from "./lot.ts";
+import { type LotView, lotView } from "./lotView.ts";
+import { type Paired, type PressureFigures, pairedWith, pressureFigures, pressureLimit } from "./pressure.ts";
+import { type RadioFigures, radioFigures } from "./radio.ts";
+import { type Register, type Registered, register } from "./register.ts";
+import { type LotBurst, type Said, saidBy } from "./said.ts";
+import type { PotReading } from "./settle.ts";
+import { type Stage, stagesOf } from "./stages.ts";
+import type { Verdict } from "./statistics/decision.ts";
+import { type Warning, warningsOf } from "./warnings.ts";
+
+/** What came in for a lot. */
+export interface LotHeard {
+  readonly telegrams: readonly StoredTelegram[];
+  readonly bursts: readonly LotBurst[];
+  readonly layouts: readonly Layout[];
+  /** Wakes that receivers told of; those by hand are on the lot. */
+  readonly wakes: readonly SpecimenWake[];
+  /** What gauges told, in order of time. */
+  readonly gauge: readonly GaugeAt[];
+  /** Title and id of an earlier lot that an identity was in. */
+  readonly earlier: (identity: string) => string | undefined;
+  /** Level of a golden specimen of another lot; `null`: none, or not known. */
+  readonly goldenLevel: number | null;
+  readonly nowMs: number;
+}
+
+/** A specimen with all that follows for it. */
+export interface WorkedSpecimen {
+  readonly registered: Registered;
+  readonly state: "heard" | "sending, not readable" | "no answer" | "not heard yet";
+  readonly says: string;
+  readonly said: readonly Said[];
+  readonly paired: readonly Paired[];
+  readonly pressure: PressureFigures;
+  readonly radio: RadioFigures;
+  readonly flags: readonly Flag[];
+  readonly figures: readonly Figure[];
+  /** Set points without enough readings. */
+  readonly missing: readonly number[];
+  readonly verdict: Verdict;
+  readonly because: string;
+}
+
+/** All that follows from a lot and what was heard of it. */
+export interface WorkedLot {
+  readonly air: AmbientAir;
+  readonly fills: readonly PotFill[];
+  readonly specimens: readonly WorkedSpecimen[];
+  readonly others: Register["others"];
+  readonly unreadableBursts: number;
+  readonly ratio: GaugeRatio | undefined;
+  readonly warnings: readonly Warning[];
+  readonly stages: readonly Stage[];
+  readonly view: LotView;
+  readonly counts: Counts;
+  readonly acceptance: Acceptance;
+}
+
+/** A lot worked out: who is on the bench, what each said against the gauge, and what can be decided. */
+export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
+  const air = ambientAir(lot.ambientKpa, lot.altitudeM);
+  const said = saidBy(heard.telegrams, heard.bursts, heard.layouts, air.kpa);
+  const wakes: readonly SpecimenWake[] = [
+    ...lot.wakes.map(({ number, at }): SpecimenWake => ({ number, atMs: Date.parse(at), by: "button" })),
+    ...heard.wakes,
+  ];
+  const { specimens, others } = register(lot, bodiesOf(said, wakes), wakes);
+  const ofLot = specimens.flatMap(({ body }) => body?.said ?? []).sort((a, b) => a.atMs - b.atMs);
+  const limitKpa = Math.max(0, ...lot.setPoints.flatMap(({ kpa }) => pressureLimit(lot.limits, kpa) ?? []));
+  const fills = potFills(lot, heard.gauge, readingsOf(ofLot, specimens), limitKpa);
+  const measured = specimens.map((registered) => measure(lot, registered, fills, air));
+  const unread = heard.bursts
+    .filter(({ burst }) => isUnreadable(burst))
+    .map((one) => ({ ...one, atMs: Date.parse(one.at) }));
+  const unreadAtWake = new Set(
+    answersTo(wakes, unread).flatMap(([{ number }, bursts]) => (bursts.length > 0 ? [number] : [])),
+  );
+  const common = commonOf(measured);
+  const golden = goldenLevel(lot, measured, heard.goldenLevel);
+  const done = measured.map((one): WorkedSpecimen => {
+    const { registered, paired, pressure, radio } = one;
+    const { number } = registered;
+    const twins = twinsOf(registered, specimens);
+    const around: Around = {
+      fills,
+      twins,
+      othersAnswered: othersAnswered(specimens, number),
+      levelOf: golden,
+      sendsUnread: registered.body === undefined && unreadAtWake.has(number),
+    };
+    const figures = figuresOf(lot, registered, pressure, radio, paired, around);
+    return {
+      ...one,
+      ...stateOf(registered, around.sendsUnread, figures[0]!),
+      flags: flagsOf(lot, registered, registered.body && radio, twins, common, heard.earlier),
+      figures,
+      missing: pressure.cells.flatMap(({ setPoint, readings }) => (readings < lot.leastReadings ? [setPoint] : [])),
+      ...worst(figures),
+    };
+  });
+  const counting = done.filter(({ registered }) => registered.leftOut === "");
+  const count = (verdict: Verdict) => counting.filter((one) => one.verdict === verdict).length;
+  const counts: Counts = {
+    within: count("within"),
+    outside: count("outside"),
+    cannotTell: count("cannot tell"),
+    leftOut: done.length - counting.length,
+  };
+  const ratio = gaugeRatio(lot);
+  const stages = stagesOf(lot, done, fills);
+  const isFinished = stages.slice(0, -1).every(({ state }) => state === "done");
+  return {
+    air,
+    fills,
+    specimens: done,
+    others,
+    unreadableBursts: unread.length,
+    ratio,
+    warnings: warningsOf(lot, ratio, heard.nowMs),
+    stages,
+    view: lotView(
+      counting.flatMap(({ registered, pressure }) =>
+        pressure.meanErrorKpa === null ? [] : [{ number: registered.number, errorKpa: pressure.meanErrorKpa }],
+      ),
+    ),
+    counts,
+    acceptance: acceptanceOf(lot, counts, isFinished),
+  };
+}
+
+type Measured = Pick<WorkedSpecimen, "registered" | "said" | "paired" | "pressure" | "radio">;
+
+function measure(lot: Lot, registered: Registered, fills: readonly PotFill[], air: AmbientAir): Measured {
+  const said = registered.body?.said ?? [];
+  const paired = pairedWith(fills, said);
+  return {
+    registered,
+    said,
+    paired,
+    pressure: pressureFigures(lot, paired, air),
+    radio: radioFigures(said, paired, registered, lot.fixture, lot.limits.carrierHz),
+  };
+}
+
+function readingsOf(said: readonly Said[], specimens: readonly Registered[]): PotReading[] {
+  const numberOf = new Map(
+    specimens.flatMap(({ number, body }) => (body?.said ?? []).map(({ id }) => [id, number] as const)),
+  );
+  return said.flatMap(({ id, atMs, kpa, stepKpa }) =>
+    kpa === null ? [] : [{ atMs, by: String(numberOf.get(id) ?? ""), kpa, stepKpa: stepKpa ?? 0 }],
+  );
+}
+
+function twinsOf({ number, body }: Registered, all: readonly Registered[]): readonly number[] {
+  if (!body) return [];
+  return all
+    .filter((other) => other.number !== number && other.body?.identity === body.identity)
+    .map((one) => one.number);
+}
+
+function othersAnswered(all: readonly Registered[], number: number): number | null {
+  const woken = all.filter((other) => other.number !== number && other.wakes.length > 0);
+  if (woken.length === 0) return null;
+  return woken.filter(({ answered }) => answered.length > 0).length / woken.length;
+}
+
+function commonOf(all: readonly Measured[]): Common {
+  const heard = all.filter(({ said }) => said.length > 0);
+  const layouts = heard.flatMap(({ registered: { body } }) => (body ? [layoutOf(body)] : []));
+  const counts = new Map<string, number>();
+  for (const layout of layouts) counts.set(layout, (counts.get(layout) ?? 0) + 1);
+  const most = [...counts].toSorted((a, b) => b[1] - a[1])[0];
+  const carriers = heard.flatMap(({ radio }) => radio.carrierHz ?? []);
+  return {
+    carrierHz: carriers.length < 2 ? null : median(carriers),
+    layout: most && most[1] > 1 ? most[0] : null,
+    walks: new Map(heard.flatMap(({ registered, radio }) => (radio.walk ? [[registered.number, radio.walk.hz]] : []))),
+    levels: new Map(
+      heard.flatMap(({ registered, radio }) => (radio.level ? [[registered.number, radio.level.value]] : [])),
+    ),
+  };
+}
+
+function goldenLevel(lot: Lot, all: readonly Measured[], elsewhere: number | null): Around["levelOf"] {
+  if (lot.golden !== null) {
+    const here = all.find(({ registered }) => registered.number === lot.golden?.number)?.radio.level?.value;
+    const value = elsewhere ?? here;
+    if (value !== undefined) return { value, says: "the golden specimen" };
+  }
+  const levels = all.flatMap(({ radio }) => radio.level?.value ?? []);
+  return levels.length < 2 ? null : { value: median(levels), says: "the lot's middle" };
+}
+
+function stateOf(
+  { body, wakes, by }: Registered,
+  sendsUnread: boolean,
+  answer: Figure,
+): Pick<WorkedSpecimen, "state" | "says"> {
+  if (body) {
+    const how = { hand: "as it was written down", wake: "by its wake", order: "in the order first heard" };
+    return { state: "heard", says: `Heard; registered ${by === null ? "" : how[by]}.` };
+  }
+  if (sendsUnread) return { state: "sending, not readable", says: answer.because };
+  if (wakes.length > 0) return { state: "no answer", says: answer.because };
+  return { state: "not heard yet", says: answer.because };
+}
+
+/** Bodies by identity, for whoever looks one up in another lot. */
+export function identitiesOf(lot: Lot): readonly string[] {
+  return lot.specimens.flatMap(({ identity }) => (identity === null ? [] : [identity.toLowerCase()]));
+}

@@ -1,0 +1,232 @@
+import type { SpecimenWake } from "../bench/bodies.ts";
+import type { GaugeAt, PotFill } from "../bench/fills.ts";
+import { emptyLot, type Lot, LotShape } from "../bench/lot.ts";
+import { ruleWords } from "../bench/ruleWords.ts";
+import { NOT_TESTED } from "../bench/warnings.ts";
+import { identitiesOf, type LotHeard, type WorkedLot, type WorkedSpecimen, workOut } from "../bench/workOut.ts";
+import type { GaugeReading, StoredLot } from "../store/store.ts";
+import { heardOf, type Stretch, wakesTold } from "./heardOf.ts";
+import type { House } from "./house.ts";
+import { LotBody, type LotHeadBody } from "./wire/lots.ts";
+
+/** A lot with what was heard of it and what that comes to. */
+export interface LotVisit {
+  readonly stored: StoredLot;
+  readonly lot: Lot;
+  readonly heard: LotHeard;
+  readonly gauge: readonly GaugeReading[];
+  readonly worked: WorkedLot;
+}
+
+/** The entries of a stored lot; one of an older version lacks what came later. */
+export function lotOf({ body }: Pick<StoredLot, "body">): Lot {
+  return LotShape.parse({ ...emptyLot(), ...(typeof body === "object" ? body : {}) });
+}
+
+export async function lotVisit(house: House, stored: StoredLot): Promise<LotVisit> {
+  const lot = lotOf(stored);
+  const stretches = await stretchesOf(house, lot);
+  const { telegrams, bursts } = await heardOf(house, lot.recordingHashes, lot.receiverIds, stretches);
+  const gauge = await house.store.gaugeOf(stored.id);
+  const heard: LotHeard = {
+    telegrams,
+    bursts,
+    layouts: house.shelf.current(),
+    wakes: (await wakesTold(house, lot.receiverIds, stretches)).flatMap(specimenWake),
+    gauge: gauge.map(gaugeAt),
+    earlier: await earlierLots(house, stored),
+    goldenLevel: await goldenLevel(house, stored, lot),
+    nowMs: Date.parse(house.stamp()),
+  };
+  return { stored, lot, heard, gauge, worked: workOut(lot, heard) };
+}
+
+/** A replay belongs to a lot whole, as a recording does; of other receivers what came while the lot listened. */
+async function stretchesOf({ store }: House, lot: Lot): Promise<(receiverId: string) => readonly Stretch[]> {
+  const replays = new Set((await store.receivers()).flatMap(({ id, kind }) => (kind === "replay" ? [id] : [])));
+  const listened = lot.listening.map(({ from, to }) => ({ from, to: to ?? longestTo(from) }));
+  return (receiverId) => (replays.has(receiverId) ? [ALWAYS] : listened);
+}
+
+const ALWAYS: Stretch = { from: "1970-01-01T00:00:00.000000Z", to: "9999-12-31T00:00:00.000000Z" };
+const LONGEST_MS = 12 * 3_600_000;
+
+/** What goes on ends by itself after twelve hours. */
+function longestTo(from: string): string {
+  return new Date(Date.parse(from) + LONGEST_MS).toISOString();
+}
+
+function specimenWake({ position, at }: { readonly position: string; readonly at: string }): SpecimenWake[] {
+  const number = /^(?:specimen )?(\d{1,3})$/.exec(position.trim())?.[1];
+  return number === undefined || Number(number) < 1
+    ? []
+    : [{ number: Number(number), atMs: Date.parse(at), by: "receiver" }];
+}
+
+function gaugeAt({ at, kpa, temperatureC }: GaugeReading): GaugeAt {
+  return { atMs: Date.parse(at), kpa, temperatureC };
+}
+
+async function earlierLots({ store }: House, stored: StoredLot): Promise<LotHeard["earlier"]> {
+  const found = new Map<string, string>();
+  for (const other of await store.lots()) {
+    if (other.id === stored.id || other.createdAt > stored.createdAt) continue;
+    const lot = lotOf(other);
+    const name = lot.title === "" ? other.id : `${lot.title} (${other.id})`;
+    for (const identity of identitiesOf(lot)) found.set(identity, name);
+  }
+  return (identity) => found.get(identity);
+}
+
+/** Of a golden specimen that lies in another lot. */
+async function goldenLevel(house: House, stored: StoredLot, { golden }: Lot): Promise<number | null> {
+  if (golden === null || golden.lot === stored.id) return null;
+  const other = await house.store.lot(golden.lot);
+  if (!other) return null;
+  const worked = await otherLot(house, other);
+  return worked.specimens[golden.number - 1]?.radio.level?.value ?? null;
+}
+
+/** Another lot worked out, without its own golden specimen: two lots may name each other's. */
+export async function otherLot(house: House, other: StoredLot): Promise<WorkedLot> {
+  return (await lotVisit(house, { ...other, body: { ...lotOf(other), golden: null } })).worked;
+}
+
+export async function lotBody(house: House, stored: StoredLot): Promise<LotBody> {
+  return bodyOfLot(house, await lotVisit(house, stored));
+}
+
+/** As it goes over the wire. */
+export function bodyOfLot(house: House, { stored, lot, heard, gauge, worked }: LotVisit): LotBody {
+  const { fills, specimens, others, ratio, acceptance } = worked;
+  return LotBody.parse({
+    ...lot,
+    ...headOf(stored),
+    clock: clockOf(heard),
+    gaugeLogs: logsOf(gauge),
+    gaugeLine: house.gauges.stateOf(stored.id),
+    stages: worked.stages,
+    warnings: worked.warnings,
+    ratio: ratio ?? null,
+    workedFills: fills.map(fillBody),
+    rows: specimens.map((one) => rowOf(one)),
+    others: others.map(({ body, aside }) => ({
+      identity: body.identity,
+      telegrams: body.said.length,
+      because: aside ? "Put aside: not of this lot." : "More than were drawn: is it a neighbour's?",
+      aside,
+    })),
+    unreadableBursts: worked.unreadableBursts,
+    lotView: worked.view,
+    acceptance,
+    counts: worked.counts,
+    ruleSays: ruleWords(lot.rule),
+    notTested: NOT_TESTED,
+  });
+}
+
+export function headOf(stored: StoredLot): LotHeadBody {
+  const { id, revision, createdAt, changedAt, sample: sampleOfHouse } = stored;
+  const { title, supplier, part, sample } = lotOf(stored);
+  return { id, revision, createdAt, changedAt, sampleOfHouse, title, supplier, part, sample };
+}
+
+/** The time that a lot's receivers have: that of the newest telegram, or ours where that is later by little. */
+export function clockOf({ telegrams, nowMs }: Pick<LotHeard, "telegrams" | "nowMs">): string {
+  const newest = Math.max(...telegrams.map(({ at }) => Date.parse(at)));
+  // What is replayed is told in the time of its file; live receivers go with our clock.
+  const isReplayed = Number.isFinite(newest) && Math.abs(nowMs - newest) > REPLAYED_MS;
+  return new Date(isReplayed ? newest : nowMs).toISOString();
+}
+
+const REPLAYED_MS = 24 * 3_600_000;
+
+function logsOf(gauge: readonly GaugeReading[]): LotBody["gaugeLogs"] {
+  const bySource = new Map<string, { name: string; readings: number; from: string; to: string }>();
+  for (const { source, at } of gauge) {
+    const log = bySource.get(source);
+    if (log) {
+      log.readings++;
+      log.to = at;
+    } else bySource.set(source, { name: source, readings: 1, from: at, to: at });
+  }
+  return [...bySource.values()];
+}
+
+function fillBody(fill: PotFill): LotBody["workedFills"][number] {
+  const { settled } = fill;
+  return {
+    id: fill.id,
+    from: fill.from,
+    setPoint: fill.setPoint,
+    gaugeKpa: fill.gaugeKpa,
+    gaugeMovedKpa: fill.gaugeMovedKpa,
+    temperatureC: fill.temperatureC,
+    at: timeOf(fill.atMs),
+    endedAt: fill.endMs === null ? null : timeOf(fill.endMs),
+    settledFrom: settled ? timeOf(settled.fromMs) : null,
+    settledTo: settled ? timeOf(settled.toMs) : null,
+    used: settled?.count ?? 0,
+    leftOut: fill.leftOut,
+    says: fillWords(fill),
+  };
+}
+
+function fillWords({ settled, atMs, leftOut, endMs }: PotFill): string {
+  if (!settled) {
+    if (endMs !== null) return `The pot never stood still: ${leftOut} telegrams came, none of them counts.`;
+    return leftOut === 0 ? "Nothing was heard since." : `Not still yet: ${leftOut} telegrams so far.`;
+  }
+  const after = ((settled.fromMs - atMs) / 1000).toFixed(0);
+  const left = leftOut === 0 ? "" : `; ${leftOut} before or after it do not`;
+  const drift = settled.driftKpa > 0 ? ` It still moved by ${settled.driftKpa.toFixed(1)} kPa.` : "";
+  return `Stood still ${after} s after the fill: ${settled.count} telegrams count${left}.${drift}`;
+}
+
+export function timeOf(ms: number): string {
+  return new Date(ms).toISOString();
+}
+
+export function rowOf(one: WorkedSpecimen): LotBody["rows"][number] {
+  const { registered, said, pressure, radio, figures } = one;
+  const { number, body, label, note, leftOut, by, wakes } = registered;
+  const last = said.at(-1);
+  return {
+    number,
+    identity: body?.identity ?? null,
+    body: body?.letter ?? "",
+    label,
+    note,
+    leftOut,
+    state: one.state,
+    says: one.says,
+    registeredBy: by,
+    telegrams: said.length,
+    lastAt: last ? timeOf(last.atMs) : null,
+    wakes: wakes.length,
+    flags: [...one.flags],
+    cells: pressure.cells.map(({ setPoint, readings, meanKpa, errorKpa, budget }) => ({
+      setPoint,
+      readings,
+      meanKpa,
+      errorKpa,
+      expandedKpa: budget?.expanded ?? null,
+      verdict: figures.find((figure) => figure.key === "pressure" && figure.setPoint === setPoint)?.verdict ?? null,
+    })),
+    missing: [...one.missing],
+    linearityKpa: pressure.linearityKpa,
+    hysteresisKpa: pressure.hysteresisKpa,
+    repeatabilityKpa: pressure.repeatability?.kpa ?? null,
+    meanErrorKpa: pressure.meanErrorKpa,
+    carrierOffsetHz: radio.farthestCarrier?.value ?? null,
+    carrierWalkHz: radio.walk?.hz ?? null,
+    deviationHz: radio.deviation?.value ?? null,
+    symbolRate: radio.symbolRate?.value ?? null,
+    levelDb: radio.level?.value ?? null,
+    wakeSeconds: radio.wake?.value ?? null,
+    telegramsPerWake: radio.perWake?.most ?? null,
+    figures: [...figures],
+    verdict: one.verdict,
+    because: one.because,
+  };
+}

@@ -1,0 +1,396 @@
+import { randomUUID } from "node:crypto";
+import { z } from "zod";
+import { parseGaugeLog } from "../../../decoders/workshop/gaugeLog.ts";
+import { emptyLot, type Lot, LotShape } from "../../bench/lot.ts";
+import { shortId } from "../../jobs/shortId.ts";
+import type { StoredLot } from "../../store/store.ts";
+import { emptyBin, goesAt } from "../bin.ts";
+import { refuseFromNetwork } from "../guard.ts";
+import type { House } from "../house.ts";
+import { bodyOfLot, clockOf, headOf, lotBody, lotOf, lotVisit } from "../lotBody.ts";
+import { lotsCompared } from "../lotsCompared.ts";
+import { Problem } from "../problem.ts";
+import { type Answer, type Route, route } from "../route.ts";
+import { specimenMore } from "../specimenMore.ts";
+import {
+  FillNewBody,
+  GaugeLineNewBody,
+  GaugeLogNewBody,
+  ListenBody,
+  LotBody,
+  LotChangeBody,
+  LotHeadBody,
+  LotNewBody,
+  LotsComparedBody,
+  RemovedLotBody,
+  SpecimenMoreBody,
+  WakeNewBody,
+} from "../wire/lots.ts";
+
+const TAG = { ETag: "its revision in quotes" };
+/** Of a gauge's log as text. */
+const MOST_LOG_BYTES = 8 * 2 ** 20;
+/** As many as a lot may hold; of more the oldest go. */
+const MOST_WAKES = 2000;
+
+/** The bench: boxes of sensors against a gauge. */
+export function lotRoutes(house: House, random: () => number, version: string): readonly Route[] {
+  const { store, events, stamp, gauges } = house;
+
+  async function storedOf(id: string | undefined): Promise<StoredLot> {
+    const lot = await store.lot(id ?? "");
+    if (lot) return lot;
+    throw new Problem("not-found", `There is no lot ${id}.`, { nextSteps: ["See the list at /bench."] });
+  }
+
+  async function answer(stored: StoredLot, status = 200): Promise<Answer> {
+    return { status, body: await lotBody(house, stored), headers: { ETag: tagOf(stored) } };
+  }
+
+  async function refuseStale(current: StoredLot): Promise<never> {
+    throw new Problem("stale", `The newest revision is ${current.revision}.`, {
+      current: await lotBody(house, current),
+      headers: { ETag: tagOf(current) },
+    });
+  }
+
+  async function told({ id, revision }: Pick<StoredLot, "id" | "revision">): Promise<void> {
+    await events.publish("lot", { id, revision });
+  }
+
+  /** Adds to a lot whatever its revision is, so that two tablets may press at once. */
+  async function add(
+    id: string | undefined,
+    change: (lot: Lot, stored: StoredLot) => Lot | Promise<Lot>,
+  ): Promise<Answer> {
+    for (;;) {
+      const before = await storedOf(id);
+      const lot = LotShape.parse(await change(lotOf(before), before));
+      const result = await store.changeLot(before.id, before.revision, lot, stamp());
+      if (!result.ok) continue; // somebody wrote meanwhile, or it went: looked at anew
+      await told(result.value);
+      return answer(result.value);
+    }
+  }
+
+  /** The time that the lot's receivers tell: a replay's is that of its file. */
+  async function clock(stored: StoredLot): Promise<string> {
+    return clockOf((await lotVisit(house, stored)).heard);
+  }
+
+  async function freeId(): Promise<string> {
+    const removed = new Set((await store.removedLots()).map(({ id }) => id));
+    for (;;) {
+      const id = shortId(random);
+      if (!removed.has(id) && !(await store.lot(id))) return id;
+    }
+  }
+
+  return [
+    route({
+      method: "get",
+      path: "/lots",
+      summary: "All lots of the bench, newest first",
+      answers: { 200: { says: "The lots; none is an empty list.", body: z.array(LotHeadBody) } },
+      handle: async () => ({ status: 200, body: (await store.lots()).map(headOf) }),
+    }),
+    route({
+      method: "post",
+      path: "/lots",
+      summary: "Begin a lot",
+      body: LotNewBody,
+      answers: { 201: { says: "The lot.", body: LotBody, headers: { ...TAG, Location: "its address" } } },
+      async handle({ body }) {
+        const at = stamp();
+        const lot = LotShape.parse({ ...emptyLot(), ...body });
+        const stored = { id: await freeId(), revision: 1, createdAt: at, changedAt: at, sample: false, body: lot };
+        await store.addLot(stored);
+        await told(stored);
+        const { headers, ...rest } = await answer(stored, 201);
+        return { ...rest, headers: { ...headers, Location: `/api/v1/lots/${stored.id}` } };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/lots/{id}",
+      summary: "One lot with all that follows from what was heard",
+      answers: { 200: { says: "The lot.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      handle: async ({ params }) => answer(await storedOf(params["id"])),
+    }),
+    route({
+      method: "patch",
+      path: "/lots/{id}",
+      summary: "Change entries of a lot; the others stay",
+      body: LotChangeBody,
+      ifMatch: true,
+      answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params, body, revision }) {
+        const before = await storedOf(params["id"]);
+        const lot = LotShape.parse({ ...lotOf(before), ...body });
+        const result = await store.changeLot(before.id, revision, lot, stamp());
+        if (!result.ok)
+          return result.error === "stale" ? refuseStale(result.current) : answer(await storedOf(before.id));
+        await told(result.value);
+        return answer(result.value);
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/lots/{id}",
+      summary: "Put a lot into the bin, for 30 days; what was heard stays",
+      ifMatch: true,
+      answers: { 204: { says: "It is in the bin." } },
+      problems: ["not-found"],
+      async handle({ params, revision }) {
+        const { id } = await storedOf(params["id"]);
+        const result = await store.removeLot(id, revision, stamp());
+        if (!result.ok && result.error === "stale") return refuseStale(result.current);
+        await gauges.stop(id);
+        await events.publish("lot", { id });
+        return { status: 204 };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/removed-lots",
+      summary: "The bin: removed lots, newest first",
+      answers: { 200: { says: "The lots; none is an empty list.", body: z.array(RemovedLotBody) } },
+      async handle() {
+        await emptyBin(store, stamp());
+        const removed = await store.removedLots();
+        return {
+          status: 200,
+          body: removed.map((lot) => ({
+            ...headOf(lot),
+            removedAt: lot.removedAt,
+            goesAt: goesAt(lot.removedAt),
+          })),
+        };
+      },
+    }),
+    route({
+      method: "post",
+      path: "/removed-lots/{id}/restore",
+      summary: "Take a lot out of the bin",
+      answers: { 200: { says: "The lot.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const id = params["id"] ?? "";
+        if (!(await store.restoreLot(id))) {
+          throw new Problem("not-found", `There is no lot ${id} in the bin.`, { nextSteps: ["See /removed-lots."] });
+        }
+        const lot = await storedOf(id);
+        await told(lot);
+        return answer(lot);
+      },
+    }),
+    route({
+      method: "post",
+      path: "/lots/{id}/listening",
+      summary: "Begin or end listening for a lot",
+      notes: "What its receivers say in between is the lot's. A replay and a recording belong to it whole.",
+      body: ListenBody,
+      answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      handle: ({ params, body: { on } }) =>
+        add(params["id"], (lot) => {
+          const at = stamp();
+          const isOn = lot.listening.some(({ to }) => to === null);
+          if (on === isOn) return lot;
+          if (on) return { ...lot, listening: [...lot.listening, { from: at, to: null }] };
+          return { ...lot, listening: lot.listening.map((one) => (one.to === null ? { ...one, to: at } : one)) };
+        }),
+    }),
+    route({
+      method: "post",
+      path: "/lots/{id}/wakes",
+      summary: "Mark that a specimen is woken now",
+      notes: "Added whatever its revision is. Taken back by writing `wakes` without it.",
+      body: WakeNewBody,
+      answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      handle: ({ params, body: { number } }) =>
+        add(params["id"], async (lot, stored) => ({
+          ...lot,
+          wakes: [...lot.wakes, { number, at: await clock(stored) }].slice(-MOST_WAKES),
+        })),
+    }),
+    route({
+      method: "post",
+      path: "/lots/{id}/fills",
+      summary: "Mark that the pot is filled now, with what the gauge shows",
+      notes:
+        "Without a set point it is the next one that the gauge comes near. The first fill writes down who is who. It ends where the next one is marked, or where its `endedAt` is written.",
+      body: FillNewBody,
+      answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      handle: ({ params, body }) =>
+        add(params["id"], async (lot, stored) => {
+          const visit = await lotVisit(house, stored);
+          const fill = {
+            id: randomUUID().slice(0, 8),
+            gaugeKpa: body.gaugeKpa,
+            temperatureC: body.temperatureC ?? null,
+            setPoint: body.setPoint ?? null,
+            at: clockOf(visit.heard),
+            endedAt: null,
+          };
+          return { ...written(lot, visit), fills: [...lot.fills, fill] };
+        }),
+    }),
+    route({
+      method: "post",
+      path: "/lots/{id}/gauge-logs",
+      summary: "Bring in a log of the gauge and the thermometer in the pot",
+      notes: `A table in text: a line each of time, pressure and temperature, with or without names above. A time is RFC 3339, or seconds from where the lot's first recording or receiver begins. Pressure is gauge pressure. One of the same name takes the place of the one before.`,
+      body: GaugeLogNewBody,
+      mostBytes: MOST_LOG_BYTES,
+      answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params, body: { name, text } }) {
+        const stored = await storedOf(params["id"]);
+        const parsed = parseGaugeLog(text, await beganSeconds(stored));
+        if (!parsed.ok) {
+          const complaints = [{ path: `line ${parsed.line}`, found: parsed.found, allowed: parsed.allowed }];
+          throw new Problem("not-fitting", `The log ${name} cannot be read.`, { complaints });
+        }
+        await store.removeGauge(stored.id, name);
+        await store.keepGauge(
+          stored.id,
+          parsed.readings.map(({ atSeconds, kPa, degC }) => ({
+            source: name,
+            at: new Date(1000 * atSeconds).toISOString(),
+            kpa: kPa ?? null,
+            temperatureC: degC ?? null,
+          })),
+        );
+        await told(stored);
+        return answer(stored);
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/lots/{id}/gauge-logs/{name}",
+      summary: "Remove a log of the gauge",
+      answers: { 200: { says: "The lot without it.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const stored = await storedOf(params["id"]);
+        const name = params["name"] ?? "";
+        if ((await store.removeGauge(stored.id, name)) === 0) {
+          throw new Problem("not-found", `Lot ${stored.id} has no log ${name}.`, { nextSteps: ["See the lot."] });
+        }
+        await told(stored);
+        return answer(stored);
+      },
+    }),
+    route({
+      method: "put",
+      path: "/lots/{id}/gauge-line",
+      summary: "Read a gauge on a serial port while the server runs",
+      notes:
+        "Each line's first number is a gauge pressure, in the unit behind it or the one that is named here. It takes the place of the one before.",
+      body: GaugeLineNewBody,
+      answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
+      problems: ["not-found", "only-here"],
+      async handle({ params, request, body: { path, baudRate, unit } }) {
+        refuseFromNetwork(request);
+        const stored = await storedOf(params["id"]);
+        await gauges.start(stored.id, path, baudRate, unit);
+        await told(stored);
+        return answer(stored);
+      },
+    }),
+    route({
+      method: "delete",
+      path: "/lots/{id}/gauge-line",
+      summary: "Stop reading the gauge; what it told stays",
+      answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const stored = await storedOf(params["id"]);
+        await gauges.stop(stored.id);
+        await told(stored);
+        return answer(stored);
+      },
+    }),
+    route({
+      method: "get",
+      path: "/lots/{id}/specimens/{number}",
+      summary: "All that is known of one specimen: budgets, calibration, silence, the golden specimen beside it",
+      answers: { 200: { says: "The specimen.", body: SpecimenMoreBody } },
+      problems: ["not-found"],
+      async handle({ params }) {
+        const stored = await storedOf(params["id"]);
+        const body = await specimenMore(house, await lotVisit(house, stored), Number(params["number"]));
+        if (body) return { status: 200, body };
+        throw new Problem("not-found", `Lot ${stored.id} has no specimen ${params["number"]}.`, {
+          nextSteps: ["See the lot."],
+        });
+      },
+    }),
+    route({
+      method: "get",
+      path: "/lots/{id}/compared",
+      summary: "Two lots held against each other, with the tests and what they assume",
+      query: z.strictObject({ with: z.string().min(1).max(20) }),
+      answers: { 200: { says: "The comparison.", body: LotsComparedBody } },
+      problems: ["not-found"],
+      async handle({ params, query }) {
+        const [here, other] = [await storedOf(params["id"]), await storedOf(query.with)];
+        return { status: 200, body: await lotsCompared(house, here, other) };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/lots/{id}/export",
+      summary: "A lot as a file: all of it as JSON, or a row for each specimen and set point as CSV",
+      query: z.strictObject({
+        as: z.enum(["json", "csv"]).default("json"),
+        locale: z.string().max(35).optional(),
+      }),
+      answers: { 200: { says: "The file.", body: "file", headers: { "Content-Disposition": "its name" } } },
+      problems: ["not-found"],
+      async handle({ params, query: { as } }) {
+        const visit = await lotVisit(house, await storedOf(params["id"]));
+        const body = bodyOfLot(house, visit);
+        const headers = {
+          "Content-Type": `${as === "csv" ? "text/csv" : "application/json"}; charset=utf-8`,
+          "Content-Disposition": `attachment; filename="lot-${body.id}.${as}"`,
+        };
+        const { telegrams } = visit.heard;
+        const whole = { format: "wheelgram-lot", version: 1, lot: body, gauge: visit.gauge, telegrams };
+        return { status: 200, body: `${JSON.stringify(whole, undefined, 2)}\n`, headers };
+      },
+    }),
+  ];
+
+  /** What seconds of a log count from: where the first of its recordings or receivers begins. */
+  async function beganSeconds(stored: StoredLot): Promise<number | undefined> {
+    const lot = lotOf(stored);
+    for (const hash of lot.recordingHashes) {
+      const recording = await store.recording(hash);
+      if (recording) return Date.parse(recording.startedAt ?? "1970-01-01T00:00:00Z") / 1000;
+    }
+    const { heard } = await lotVisit(house, stored);
+    const first = Math.min(...heard.telegrams.map(({ at }) => Date.parse(at)));
+    return Number.isFinite(first) ? first / 1000 : undefined;
+  }
+}
+
+/** The lot with every specimen that was heard written down under its number, so that nobody changes places any more. */
+function written(lot: Lot, { worked }: Awaited<ReturnType<typeof lotVisit>>): Lot {
+  const specimens = worked.specimens.flatMap(({ registered }) => {
+    const { number, body, label, note, leftOut } = registered;
+    const entry = lot.specimens.find((one) => one.number === number);
+    if (!body) return entry ? [entry] : [];
+    return [{ number, identity: body.identity, body: body.letter, label, note, leftOut }];
+  });
+  return { ...lot, specimens };
+}
+
+function tagOf(lot: StoredLot): string {
+  return `"${lot.revision}"`;
+}
