@@ -124,7 +124,7 @@ export function useAutosave<Body extends WithRevision, Change extends object, Ke
     },
     dropAll() {
       base.current = undefined;
-      setTyped({});
+      setTyped((before) => only(before, () => false));
     },
   };
 }

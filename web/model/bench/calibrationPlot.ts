@@ -44,7 +44,9 @@ function plotted(line: Line, unit: PressureUnit, widthPx: number, of: "errors" |
   );
   const ofPoint = (point: Line["points"][number]) => (isErrors ? point.errorKpa : point.residualKpa);
   const gauges = [...line.points, ...band].map(({ gaugeKpa }) => toUnit(gaugeKpa));
-  const errors = [0, ...line.points.map(ofPoint), ...band.flatMap(({ fromKpa, toKpa }) => [fromKpa, toKpa])].map(toUnit);
+  const errors = [0, ...line.points.map(ofPoint), ...band.flatMap(({ fromKpa, toKpa }) => [fromKpa, toKpa])].map(
+    toUnit,
+  );
   const gauge = axisOver(gauges, [box.leftPx, widthPx - box.rightPx]);
   const error = axisOver(errors, [box.heightPx - box.bottomPx, box.topPx], { perTickPx: 40 });
   const x = (kpa: number) => gauge.place(toUnit(kpa));
@@ -71,7 +73,8 @@ function plotted(line: Line, unit: PressureUnit, widthPx: number, of: "errors" |
 function lineSays({ slope, uSlope, points }: Line, unit: PressureUnit): string {
   const per100 = 100 * slope;
   const grows = Math.abs(slope) > 2 * uSlope;
-  if (!grows) return `Over ${counted(points.length, "reading")} the error does not change with pressure, as far as can be told`;
+  if (!grows)
+    return `Over ${counted(points.length, "reading")} the error does not change with pressure, as far as can be told`;
   const shown = inLine(eitherSideShown(Math.abs(per100), unit));
   return `The error ${per100 > 0 ? "rises" : "falls"} by ${shown} for each ${inLine(pressureShown(100, unit))} of pressure`;
 }

@@ -3,7 +3,7 @@ import type { LotBody, SpecimenBody } from "../../../server/http/wire/lots.ts";
 import { counted } from "../quantities.ts";
 import { cellWords, numbersWords, setPointWords } from "./lotWords.ts";
 import { axisOver, type PlotAxis, type PlotBox } from "./plot.ts";
-import { zonesOf } from "./zones.ts";
+import { type Zones, zonesOf } from "./zones.ts";
 
 /** The errors of all specimens on one scale: a line for each specimen, in it a lane for each set point. */
 export interface ErrorsPlot {
@@ -59,7 +59,7 @@ const MOST_WITH_LANES = 40;
 /** @returns `undefined` where no error is known yet. */
 export function errorsPlot(
   rows: readonly SpecimenBody[],
-  lot: Pick<LotBody, "setPoints" | "counts">,
+  lot: Pick<LotBody, "setPoints" | "counts" | "rule">,
   unit: PressureUnit,
   widthPx: number,
 ): ErrorsPlot | undefined {
@@ -82,7 +82,7 @@ export function errorsPlot(
     ...cells.flatMap(({ errorKpa, expandedKpa }) =>
       errorKpa === null ? [] : [errorKpa - (expandedKpa ?? 0), errorKpa + (expandedKpa ?? 0)],
     ),
-    ...figures.flatMap((one) => (one.key === "pressure" ? zoneEnds(one) : [])),
+    ...figures.flatMap((one) => (one.key === "pressure" ? zoneEnds(zonesOf(one, lot.rule)) : [])),
   ]);
   const error = axisOver([0, ...values].map(toUnit), [box.leftPx, widthPx - box.rightPx]);
   const x = (kpa: number) => error.place(toUnit(kpa));
@@ -123,14 +123,13 @@ export function errorsPlot(
         leftOut: row.leftOut !== "",
         dots,
         nothing: dots.length > 0 ? "" : row.state === "heard" ? "no reading at a set point yet" : row.state,
-        zones: zonesIn(row, hasLanes, laneY, lanePx, x),
+        zones: zonesIn(row, lot.rule, hasLanes, laneY, lanePx, x),
       };
     }),
   };
 }
 
-function zoneEnds(figure: SpecimenBody["figures"][number]): number[] {
-  const zones = zonesOf(figure);
+function zoneEnds(zones: Zones | undefined): number[] {
   if (!zones) return [];
   return [
     ...(zones.lower === null ? [] : [zones.lower]),
@@ -141,6 +140,7 @@ function zoneEnds(figure: SpecimenBody["figures"][number]): number[] {
 
 function zonesIn(
   row: SpecimenBody,
+  rule: LotBody["rule"],
   hasLanes: boolean,
   laneY: (setPoint: number) => number,
   lanePx: number,
@@ -149,7 +149,7 @@ function zonesIn(
   const figures = row.figures.filter(({ key, setPoint }) => key === "pressure" && setPoint !== null);
   // On one lane the zones of the first set point stand for all.
   return (hasLanes ? figures : figures.slice(0, 1)).flatMap((figure) => {
-    const zones = zonesOf(figure);
+    const zones = zonesOf(figure, rule);
     if (!zones || figure.setPoint === null) return [];
     return [
       {
@@ -173,7 +173,8 @@ function saysOf(rows: readonly SpecimenBody[], { counts }: Pick<LotBody, "counts
     ...(outside.length === 0 ? [] : [`outside at some pressure: specimen ${numbersWords(outside)}`]),
     ...(unsure.length === 0 ? [] : [`too near a limit to tell: specimen ${numbersWords(unsure)}`]),
   ];
-  if (parts.length === 0) return `Of ${counted(all, "specimen")} none is outside at any pressure, as far as they were read`;
+  if (parts.length === 0)
+    return `Of ${counted(all, "specimen")} none is outside at any pressure, as far as they were read`;
   const text = parts.join("; ");
   return text.charAt(0).toUpperCase() + text.slice(1);
 }

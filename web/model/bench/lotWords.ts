@@ -161,7 +161,26 @@ export function asideWith({ aside, specimens }: Pick<LotEntries, "aside" | "spec
 }
 
 /** Puts a sensor on a specimen by hand, and takes it off any other. */
-export function registeredAs({ specimens }: Pick<LotEntries, "specimens">, number: number, identity: string): LotChange {
+export function registeredAs(
+  { specimens }: Pick<LotEntries, "specimens">,
+  number: number,
+  identity: string,
+): LotChange {
   const others = specimens.map((one) => (one.identity === identity ? { ...one, identity: null } : one));
   return { specimens: withSpecimen(others, number, { identity }) };
+}
+
+const UNITS: readonly FigureBody["unit"][] = ["kPa", "°C", "Hz", "symbols/s", "dB", "s", ""];
+
+/** A figure with its unit, both as the server has them, in the units of the device. */
+export function besideWords(
+  value: number | null,
+  unit: string,
+  settings: Pick<Settings, "pressure" | "temperature">,
+): string {
+  if (value === null) return "–";
+  const known = UNITS.find((one) => one === unit);
+  if (known === undefined) return `${figure(value, 2)}\u202f${unit}`;
+  const shown = inUnit(value, known, false, settings);
+  return shown.unit === "" ? shown.figure : `${shown.figure}\u202f${shown.unit}`;
 }

@@ -39,7 +39,10 @@ export function axisOver(
   const middle = (least + most) / 2;
   const scale = scaleLinear([middle - 0.55 * span, middle + 0.55 * span], [fromPx, toPx]);
   const count = Math.max(2, Math.floor(Math.abs(toPx - fromPx) / perTickPx));
-  return { place: (value) => scale(value), ticks: ticksOf(scale.ticks(count)).map(({ value, label }) => ({ at: scale(value), label })) };
+  return {
+    place: (value) => scale(value),
+    ticks: ticksOf(scale.ticks(count)).map(({ value, label }) => ({ at: scale(value), label })),
+  };
 }
 
 /** A linear axis from one value to another, as they are. */
@@ -50,7 +53,10 @@ export function axisFrom(
 ): PlotAxis {
   const scale = scaleLinear([from, to], [fromPx, toPx]);
   const count = Math.max(2, Math.floor(Math.abs(toPx - fromPx) / perTickPx));
-  return { place: (value) => scale(value), ticks: ticksOf(scale.ticks(count)).map(({ value, label }) => ({ at: scale(value), label })) };
+  return {
+    place: (value) => scale(value),
+    ticks: ticksOf(scale.ticks(count)).map(({ value, label }) => ({ at: scale(value), label })),
+  };
 }
 
 /** Round figures with as many decimals as their step asks for. */

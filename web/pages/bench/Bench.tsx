@@ -8,10 +8,7 @@ import { SpecimenPage } from "./SpecimenPage.tsx";
 import "./bench.css";
 
 /** The routes of the bench. */
-export type BenchRoute = Extract<
-  Route,
-  { readonly page: "bench" | "lot" | "lotRecord" | "lotsCompared" | "specimen" }
->;
+export type BenchRoute = Extract<Route, { readonly page: "bench" | "lot" | "lotRecord" | "lotsCompared" | "specimen" }>;
 
 /** All pages of the bench, fetched together when one of them is opened. */
 export function Bench({ route }: { readonly route: BenchRoute }): JSX.Element {

@@ -22,14 +22,17 @@ export function FixturePart({ lot, here, autosave }: StageProps): JSX.Element {
     <section aria-labelledby="lot-fixture">
       <h3 id="lot-fixture">The pot</h3>
       <p class="caution">
-        Never above its rating, a relief valve fitted, eye protection on. Let the pressure down before the lid is opened.
+        Never above its rating, a relief valve fitted, eye protection on. Let the pressure down before the lid is
+        opened.
       </p>
       <div class="edit-card-more">
         <PickOne
           label="What they lie in"
           value={kind}
           options={KINDS}
-          onChange={(one) => void here.save(({ fixture }) => ({ fixture: { ...fixture, kind: one } }), `Tested in: ${one}`)}
+          onChange={(one) =>
+            void here.save(({ fixture }) => ({ fixture: { ...fixture, kind: one } }), `Tested in: ${one}`)
+          }
         />
         <TextField label="Rated for" unit={pressure} numeric {...box("fixture.ratedKpa")} />
         <label class="check">
@@ -54,10 +57,20 @@ export function FixturePart({ lot, here, autosave }: StageProps): JSX.Element {
       <details>
         <summary>For frequency and field strength</summary>
         <div class="edit-card-more">
-          <TextField label="Error of the receiver's reference" unit="± ppm" numeric {...box("fixture.carrierErrorPpm")} />
+          <TextField
+            label="Error of the receiver's reference"
+            unit="± ppm"
+            numeric
+            {...box("fixture.carrierErrorPpm")}
+          />
           <TextField label="From specimen to antenna" unit="m" numeric {...box("fixture.distanceM")} />
           <TextField label="Gain of the antenna" unit="dBi" numeric {...box("fixture.antennaGainDbi")} />
-          <TextField label="0 dBFS at the antenna's socket, if calibrated" unit="dBm" numeric {...box("fixture.fullScaleDbm")} />
+          <TextField
+            label="0 dBFS at the antenna's socket, if calibrated"
+            unit="dBm"
+            numeric
+            {...box("fixture.fullScaleDbm")}
+          />
           <TextField label="Barometer, if you have one" unit={`${pressure} absolute`} numeric {...box("ambientKpa")} />
           <TextField label="Altitude" unit="m" numeric {...box("altitudeM")} />
         </div>

@@ -32,7 +32,12 @@ export function MoreLimits({ lot, here, autosave }: StageProps): JSX.Element {
           }
         />
         <TextField label="Layout it has to speak" maxLength={64} options={known} {...box("limits.layout")} />
-        <TextField label="Sensor IDs of this part, ? for any digit" fixedWidth maxLength={20} {...box("limits.identity")} />
+        <TextField
+          label="Sensor IDs of this part, ? for any digit"
+          fixedWidth
+          maxLength={20}
+          {...box("limits.identity")}
+        />
         <TextField
           label="Temperature: off by at most"
           unit={temperature === "degC" ? "± °C" : "± °F"}

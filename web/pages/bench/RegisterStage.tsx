@@ -103,7 +103,8 @@ function Waking({ lot, here }: RegisterProps): JSX.Element {
         )}
       </p>
       <p class="caption">
-        Press as you wake it: what answers within the next seconds is put on this number. A press can be taken back below.
+        Press as you wake it: what answers within the next seconds is put on this number. A press can be taken back
+        below.
       </p>
       {numbers.length > 0 && (
         <div class="inline-form">
@@ -254,7 +255,9 @@ function PutOnSpecimen({ identity, open, here }: PutProps): JSX.Element {
       <button
         type="button"
         class="button small"
-        onClick={() => void here.save((now) => registeredAs(now, number, identity), `${identity} is specimen ${number}`)}
+        onClick={() =>
+          void here.save((now) => registeredAs(now, number, identity), `${identity} is specimen ${number}`)
+        }
       >
         It is specimen {number}
       </button>

@@ -11,7 +11,7 @@ import {
   openFill,
   setPointWords,
 } from "../../model/bench/lotWords.ts";
-import { counted, inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
+import { inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
 import { clockWithSeconds } from "../../model/times.ts";
 import { pressureTyped, temperatureInBox, temperatureTyped } from "../../model/typed.ts";
 import { PickOne, TextField } from "../../views/Fields.tsx";
@@ -57,8 +57,10 @@ function NextFill({ lot }: Pick<FillsProps, "lot">): JSX.Element {
           </p>
           <p class="answer-big">{inLine(pressureShown(point.kpa, pressure))}</p>
           <p>
-            {point.way === "up" ? "From below: do not go above it and back." : "From above: let it down, do not fill on."} It
-            need not be exact: what counts is what the gauge shows.
+            {point.way === "up"
+              ? "From below: do not go above it and back."
+              : "From above: let it down, do not fill on."}{" "}
+            It need not be exact: what counts is what the gauge shows.
           </p>
         </>
       )}
@@ -85,7 +87,9 @@ function Standing({ lot, here, fill }: FillsProps & { readonly fill: FillBody })
     <div class="answer" aria-label="In the pot now" role="status">
       <p class="caption">
         In the pot now
-        {point === undefined ? ", no set point" : `, for set point ${(fill.setPoint ?? 0) + 1}: ${setPointWords(point, pressure)}`}
+        {point === undefined
+          ? ", no set point"
+          : `, for set point ${(fill.setPoint ?? 0) + 1}: ${setPointWords(point, pressure)}`}
       </p>
       <p class="answer-big">{inLine(pressureShown(fill.gaugeKpa, pressure))}</p>
       <p>{fill.says}</p>
@@ -134,8 +138,15 @@ function GaugeForm({ lot, here, isOpen }: GaugeFormProps): JSX.Element {
     });
     if (!gauge.ok || gauge.value === null || !warm.ok) return;
     busy.current = true;
-    const read = { gaugeKpa: gauge.value, temperatureC: warm.value, setPoint: setPoint === "" ? null : Number(setPoint) };
-    const taken = await here.fill(read, `Written down: the gauge shows ${inLine(pressureShown(gauge.value, pressure))}`);
+    const read = {
+      gaugeKpa: gauge.value,
+      temperatureC: warm.value,
+      setPoint: setPoint === "" ? null : Number(setPoint),
+    };
+    const taken = await here.fill(
+      read,
+      `Written down: the gauge shows ${inLine(pressureShown(gauge.value, pressure))}`,
+    );
     busy.current = false;
     if (taken) setTyped({ gauge: "", temperature: "" });
   };
@@ -318,7 +329,11 @@ function CorrectFill({ lot, here, fill }: FillsProps & { readonly fill: FillBody
       ...(warm.ok ? {} : { temperature: warm.says }),
     });
     if (!gauge.ok || gauge.value === null || !warm.ok) return;
-    const said = { gaugeKpa: gauge.value, temperatureC: warm.value, setPoint: form.setPoint === "" ? null : Number(form.setPoint) };
+    const said = {
+      gaugeKpa: gauge.value,
+      temperatureC: warm.value,
+      setPoint: form.setPoint === "" ? null : Number(form.setPoint),
+    };
     const outcome = await here.save(
       ({ fills }) => ({ fills: fills.map((one) => (one.id === fill.id ? { ...one, ...said } : one)) }),
       `The fill of ${clockWithSeconds(fill.at)} is corrected`,

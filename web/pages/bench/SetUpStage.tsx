@@ -51,7 +51,12 @@ export function SetUpStage(given: StageProps): JSX.Element {
         <h3 id="lot-limits">What it has to keep to</h3>
         <div class="edit-card-more">
           <TextField label="Pressure: off by at most" unit={`± ${pressure}`} numeric {...box("limits.pressureKpa")} />
-          <TextField label="or, where that is wider" unit="± % of the gauge" numeric {...box("limits.pressurePercent")} />
+          <TextField
+            label="or, where that is wider"
+            unit="± % of the gauge"
+            numeric
+            {...box("limits.pressurePercent")}
+          />
         </div>
         <MoreLimits {...given} />
       </section>

@@ -87,7 +87,8 @@ function LotRecordings({ lot, here }: SourcesProps): JSX.Element {
     <Waiting loaded={loaded} what="the recordings">
       {(all) => {
         const shown = all.filter(
-          ({ name, hash }) => lot.recordingHashes.includes(hash) || name.toLowerCase().includes(like.trim().toLowerCase()),
+          ({ name, hash }) =>
+            lot.recordingHashes.includes(hash) || name.toLowerCase().includes(like.trim().toLowerCase()),
         );
         if (all.length === 0) {
           return (
