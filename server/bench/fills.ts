@@ -52,10 +52,14 @@ export function potFills(
   const pressures = log.flatMap(({ atMs, kpa }) => (kpa === null ? [] : [{ atMs, kpa }]));
   const raw = lot.fills.length > 0 ? entered(lot.fills) : plateaus(pressures, lot.gauge.resolutionKpa ?? 0);
   const setPoints = assigned(raw, lot.setPoints);
+  let freeFromMs = Number.NEGATIVE_INFINITY;
   return raw.map((fill, i): PotFill => {
     const endMs = Math.min(fill.endMs ?? Number.POSITIVE_INFINITY, raw[i + 1]?.atMs ?? Number.POSITIVE_INFINITY);
-    const inside = readings.filter(({ atMs }) => atMs >= fill.atMs && atMs < endMs);
+    // Who reads the gauge may have waited: what stood at that pressure before counts too, back to the fill before.
+    const beginMs = fill.from === "entry" ? freeFromMs : fill.atMs;
+    const inside = readings.filter(({ atMs }) => atMs > beginMs && atMs < endMs);
     const settled = settledIn(inside, fill.gaugeKpa, limitKpa) ?? null;
+    freeFromMs = Math.max(fill.atMs, settled?.toMs ?? 0);
     const during = settled ? pressures.filter(({ atMs }) => atMs >= settled.fromMs && atMs <= settled.toMs) : [];
     const shown = during.map(({ kpa }) => kpa);
     const warm = temperaturesIn(log, settled?.fromMs ?? fill.atMs, settled?.toMs ?? endMs);
@@ -70,10 +74,16 @@ export function potFills(
       atMs: fill.atMs,
       endMs: endMs === Number.POSITIVE_INFINITY ? null : endMs,
       settled,
-      leftOut: inside.length - (settled?.count ?? 0),
+      leftOut: inside.filter(({ atMs }) => atMs >= fill.atMs).length - countAfter(inside, settled, fill.atMs),
       gaugeAt: hasLog ? (atMs) => between(during, atMs) : () => fill.gaugeKpa,
     };
   });
+}
+
+/** Readings while it stood still that came after a moment. */
+function countAfter(readings: readonly PotReading[], settled: Settled | null, fromMs: number): number {
+  if (!settled) return 0;
+  return readings.filter(({ atMs }) => atMs >= Math.max(fromMs, settled.fromMs) && atMs <= settled.toMs).length;
 }
 
 interface RawFill {

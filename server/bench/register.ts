@@ -1,3 +1,4 @@
+import { median } from "simple-statistics";
 import { answersTo, type Body, type SpecimenWake } from "./bodies.ts";
 import { grouped } from "./grouped.ts";
 import type { Lot } from "./lot.ts";
@@ -50,15 +51,18 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     wakes,
     here.flatMap((body) => body.said.map(({ atMs, levelDb }) => ({ atMs, levelDb, body }))),
   );
-  for (const [{ number }, answers] of tied) {
+  const typical = typicalAnswerMs(tied);
+  for (const [{ number, atMs: wokenMs }, answers] of tied) {
     if (assigned.has(number) || written.has(number)) continue;
     const loudest = answers.toSorted((a, b) => (b.levelDb ?? -999) - (a.levelDb ?? -999));
     const free = loudest.find(({ body }) => !taken.has(body));
     if (free) {
       assign(number, free.body, "wake");
       suspects.delete(number);
-    } else if (loudest[0]) {
-      const of = [...assigned].find(([, one]) => one.body === loudest[0]!.body)?.[0];
+    } else {
+      // What comes much later than others answer was sent by itself.
+      const prompt = loudest.find(({ atMs }) => atMs - wokenMs <= Math.max(LEAST_PROMPT_MS, PROMPT * typical));
+      const of = prompt && [...assigned].find(([, one]) => one.body === prompt.body)?.[0];
       if (of !== undefined) suspects.set(number, of);
     }
   }
@@ -100,4 +104,17 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     }),
     others: bodies.filter((body) => !taken.has(body)).map((body) => ({ body, aside: aside.has(body.identity) })),
   };
+}
+
+/** An answer that comes later than this many times the usual, and than so long, is none. */
+const PROMPT = 5;
+const LEAST_PROMPT_MS = 300;
+
+/** The middle of the times from a wake to the first telegram after it. */
+function typicalAnswerMs(tied: readonly (readonly [SpecimenWake, readonly { readonly atMs: number }[]])[]): number {
+  const times = tied.flatMap(([wake, answers]) => {
+    const first = Math.min(...answers.map(({ atMs }) => atMs));
+    return Number.isFinite(first) && first >= wake.atMs ? [first - wake.atMs] : [];
+  });
+  return times.length === 0 ? 0 : median(times);
 }

@@ -30,6 +30,8 @@ const COARSE_KPA = 15;
 /** How far the pot may move either way, in scatters of a reading, or in steps of the sensors where that is more. */
 const STILL_SCATTERS = 1.5;
 const STILL_STEPS = 1;
+/** But never by more than this part of what a good specimen may be off. */
+const MOST_OF_LIMIT = 0.25;
 
 /**
  * The longest time in which all specimens together told of a pot that stands still at about what the gauge shows, from
@@ -42,13 +44,14 @@ const STILL_STEPS = 1;
  * @returns `undefined`: it did not stand still, or too little was told.
  */
 export function settledIn(readings: readonly PotReading[], gaugeKpa: number, limitKpa: number): Settled | undefined {
-  const moved = movements(readings, gaugeKpa, Math.max(COARSE_KPA, 2 * limitKpa));
+  const coarseKpa = Math.max(COARSE_KPA, 2 * limitKpa);
+  const moved = movements(readings, gaugeKpa, coarseKpa);
   if (moved.length < LEAST_READINGS) return undefined;
-  const scatter = 1.4826 * median(moved.map(({ by }) => Math.abs(by)));
   const step = median(readings.map(({ stepKpa }) => stepKpa));
-  const allowed = Math.max(STILL_STEPS * step, STILL_SCATTERS * scatter);
+  const scatter = Math.min(STILL_SCATTERS * scatterOf(moved, coarseKpa), MOST_OF_LIMIT * limitKpa);
+  const allowed = Math.max(STILL_STEPS * step, scatter);
   const smooth = moved.map((_, i) => median(moved.slice(Math.max(0, i - 2), i + TOGETHER - 2).map(({ by }) => by)));
-  const [from, to] = longestWithin(smooth, 2 * allowed, (i) => moved[i]!.atMs);
+  const [from, to] = longestWithin(smooth, 2 * allowed, coarseKpa, (i) => moved[i]!.atMs);
   if (to - from < LEAST_READINGS) return undefined;
   const run = moved.slice(from, to);
   return {
@@ -75,11 +78,27 @@ function movements(readings: readonly PotReading[], gaugeKpa: number, coarseKpa:
   return readings.map(({ atMs, by, kpa }) => ({ atMs, by: kpa - middles.get(by)! }));
 }
 
-/** Half open; the longest in time whose values stay within a width. */
-function longestWithin(values: readonly number[], width: number, atMs: (i: number) => number): [number, number] {
+/** Of a reading, by how neighbours in time differ: a pot that fills or empties for a while does not widen it. */
+function scatterOf(moved: readonly Moved[], coarseKpa: number): number {
+  const near = moved.filter(({ by }) => Math.abs(by) <= coarseKpa);
+  const steps = near.slice(1).map(({ by }, i) => Math.abs(by - near[i]!.by));
+  return steps.length === 0 ? 0 : (1.4826 * median(steps)) / Math.SQRT2;
+}
+
+/** Half open; the longest in time whose values stay within a width, and all near nothing. */
+function longestWithin(
+  values: readonly number[],
+  width: number,
+  near: number,
+  atMs: (i: number) => number,
+): [number, number] {
   let best: [number, number] = [0, 0];
   let from = 0;
   for (let to = 1; to <= values.length; to++) {
+    if (Math.abs(values[to - 1]!) > near) {
+      from = to;
+      continue;
+    }
     while (spread(values, from, to) > width) from++;
     const isLonger = best[1] === 0 || atMs(to - 1) - atMs(from) > atMs(best[1] - 1) - atMs(best[0]);
     if (isLonger) best = [from, to];

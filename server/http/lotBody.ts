@@ -177,10 +177,11 @@ function fillWords({ settled, atMs, leftOut, endMs }: PotFill): string {
     if (endMs !== null) return `The pot never stood still: ${leftOut} telegrams came, none of them counts.`;
     return leftOut === 0 ? "Nothing was heard since." : `Not still yet: ${leftOut} telegrams so far.`;
   }
-  const after = ((settled.fromMs - atMs) / 1000).toFixed(0);
+  const after = Math.round((settled.fromMs - atMs) / 1000);
+  const since = after > 0 ? `Stood still ${after} s after the fill` : "Stood still already when the gauge was read";
   const left = leftOut === 0 ? "" : `; ${leftOut} before or after it do not`;
   const drift = settled.driftKpa > 0 ? ` It still moved by ${settled.driftKpa.toFixed(1)} kPa.` : "";
-  return `Stood still ${after} s after the fill: ${settled.count} telegrams count${left}.${drift}`;
+  return `${since}: ${settled.count} telegrams count${left}.${drift}`;
 }
 
 export function timeOf(ms: number): string {
