@@ -29,6 +29,7 @@ import { useRoute } from "./router.ts";
 import { Shell } from "./Shell.tsx";
 import { lazily } from "./views/lazily.tsx";
 
+const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -77,8 +78,13 @@ function pageOf(route: Route): JSX.Element {
     case "sending":
       return <SendingPage />;
     case "bench":
+    case "lot":
+    case "lotRecord":
+    case "lotsCompared":
+    case "specimen":
+      return <Bench route={route} />;
     case "class":
-      return <LaterPage entry={route.page} />;
+      return <LaterPage />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

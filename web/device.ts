@@ -62,16 +62,16 @@ export function keepToCompare(text: string): void {
   keep(COMPARE_KEY, text);
 }
 
-/** Text that was typed for a job and is not on the server yet; `null` for nothing. */
-export function keptJobDraft(jobId: string): string | null {
-  return kept(`${DRAFT_KEY}.${jobId}`);
+/** Text that was typed for a job, or for a lot as `lot.7Q4X`, and is not on the server yet; `null` for nothing. */
+export function keptTyping(of: string): string | null {
+  return kept(`${DRAFT_KEY}.${of}`);
 }
 
 /** @returns Whether the device took it. */
-export function keepJobDraft(jobId: string, text: string | null): boolean {
+export function keepTyping(of: string, text: string | null): boolean {
   try {
-    if (text === null) localStorage.removeItem(`${DRAFT_KEY}.${jobId}`);
-    else localStorage.setItem(`${DRAFT_KEY}.${jobId}`, text);
+    if (text === null) localStorage.removeItem(`${DRAFT_KEY}.${of}`);
+    else localStorage.setItem(`${DRAFT_KEY}.${of}`, text);
     return true;
   } catch {
     return false;

@@ -17,6 +17,7 @@ export interface LiveEvents extends Record<LiveKind, unknown> {
   readonly burst: StoredBurstBody;
   readonly receiver: ReceiverBody;
   readonly job: JobEventBody;
+  readonly lot: JobEventBody;
   readonly recording: RecordingEventBody;
   readonly snapshot: SnapshotEventBody;
 }

@@ -2,9 +2,10 @@ import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import type { RunBody, WheelLineBody } from "../../server/http/wire.ts";
 import { emptyWheel } from "../../server/http/wire.ts";
-import { changedEntries, draftOf, draftToKeep, keptDraft } from "../../web/model/draft.ts";
+import { changedEntries, draftOf, JOB_BOXES } from "../../web/model/draft.ts";
 import { contested, differences, emptyCard } from "../../web/model/jobChange.ts";
 import { mainAction, runWords, strongest, visitWords } from "../../web/model/jobWords.ts";
+import { draftToKeep, keptDraft } from "../../web/model/keptDraft.ts";
 import { pressureMarks, pressureScale, SENSOR_UNCERTAINTY_KPA } from "../../web/model/pressureScale.ts";
 import { silenceOf } from "../../web/model/silence.ts";
 import { choicesFor, freePositions, wheelBySlug, withSensor, withWheel } from "../../web/model/wheels.ts";
@@ -198,18 +199,18 @@ describe("a card that is written", () => {
     const stored = draftOf(card, KPA);
     const none = { typed: {}, aside: {} };
     for (const text of [null, "{", "[]", '{"boxes":{"wheels":{"text":"x","was":""},"cause":5}}']) {
-      expect(keptDraft(text, stored, KPA)).toEqual(none);
+      expect(keptDraft(text, stored, KPA, JOB_BOXES)).toEqual(none);
     }
     const typed = { plate: "AB 9", placardRearKpa: "220" };
-    const text = draftToKeep(typed, stored, none, KPA);
-    expect(keptDraft(text, stored, KPA)).toEqual({ typed, aside: {} });
+    const text = draftToKeep(typed, stored, none, KPA, JOB_BOXES);
+    expect(keptDraft(text, stored, KPA, JOB_BOXES)).toEqual({ typed, aside: {} });
     // Another tablet wrote the plate, and this one shows psi by now: 220 would be 1517 kPa.
     const psi = { pressure: "psi", temperature: "degC" } as const;
-    const later = keptDraft(text, { ...draftOf(card, psi), plate: "XY 1" }, psi);
+    const later = keptDraft(text, { ...draftOf(card, psi), plate: "XY 1" }, psi, JOB_BOXES);
     expect(later).toEqual({ typed: {}, aside: typed });
-    const again = draftToKeep({}, { ...draftOf(card, psi), plate: "XY 1" }, later, psi);
-    expect(keptDraft(again, stored, KPA)).toEqual({ typed: {}, aside: typed });
-    expect(draftToKeep({ plate: "AB 1" }, stored, none, KPA)).toBeNull();
+    const again = draftToKeep({}, { ...draftOf(card, psi), plate: "XY 1" }, later, psi, JOB_BOXES);
+    expect(keptDraft(again, stored, KPA, JOB_BOXES)).toEqual({ typed: {}, aside: typed });
+    expect(draftToKeep({ plate: "AB 1" }, stored, none, KPA, JOB_BOXES)).toBeNull();
   });
 
   it("can be emptied again", () => {

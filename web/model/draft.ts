@@ -1,5 +1,6 @@
 import { type PressureUnit, type TemperatureUnit, temperatureIn } from "../../decoders/units.ts";
 import type { JobChangeBody, JobInputBody } from "../../server/http/wire.ts";
+import type { BoxKeys } from "./keptDraft.ts";
 import { numberTyped, pressureInBox, pressureTyped, type Typed, temperatureTyped } from "./typed.ts";
 
 type WordKey =
@@ -136,57 +137,8 @@ const isWordKey = (key: string): key is WordKey => Object.hasOwn(NOTHING, key) &
 const WORD_KEYS = Object.keys(NOTHING).filter(isWordKey);
 const NUMBER_KEYS = Object.keys(NOTHING).filter(isNumberKey);
 
-/** What this device kept of a draft. */
-export interface KeptDraft {
-  /** Boxes that were typed in and not written yet, on a card that still says what it said then. */
-  readonly typed: Partial<Draft>;
-  /** Boxes whose entry was changed meanwhile, or that were typed in another unit: not to be written unasked. */
-  readonly aside: Partial<Draft>;
-}
-
-/** The text for the device; `null` where there is nothing to keep. */
-export function draftToKeep(
-  typed: Partial<Draft>,
-  stored: Draft,
-  { aside }: Pick<KeptDraft, "aside">,
-  units: BoxUnits,
-): string | null {
-  const open = DRAFT_KEYS.filter((key) => typed[key] !== undefined && typed[key] !== stored[key]);
-  const boxes = Object.fromEntries(open.map((key) => [key, { text: typed[key], was: stored[key] }]));
-  const others = DRAFT_KEYS.filter((key) => aside[key] !== undefined && typed[key] === undefined);
-  const left = Object.fromEntries(others.map((key) => [key, { text: aside[key], was: null }]));
-  if (open.length + others.length === 0) return null;
-  return JSON.stringify({ units, boxes: { ...left, ...boxes } });
-}
-
-/** Back from the device, held against the card as it is now. */
-export function keptDraft(text: string | null, stored: Draft, units: BoxUnits): KeptDraft {
-  const typed: Partial<Record<DraftKey, string>> = {};
-  const aside: Partial<Record<DraftKey, string>> = {};
-  const kept = objectOf(text === null ? null : parsed(text));
-  const then = objectOf(kept["units"]);
-  const isSameUnit = then["pressure"] === units.pressure && then["temperature"] === units.temperature;
-  for (const [key, box] of Object.entries(objectOf(kept["boxes"]))) {
-    if (!isDraftKey(key)) continue;
-    const { text: words, was } = objectOf(box);
-    if (typeof words !== "string" || words === stored[key]) continue;
-    const holds = was === stored[key] && (isSameUnit || isWordKey(key));
-    (holds ? typed : aside)[key] = words;
-  }
-  return { typed, aside };
-}
-
-const isDraftKey = (key: string): key is DraftKey => Object.hasOwn(NOTHING, key);
-const DRAFT_KEYS = Object.keys(NOTHING).filter(isDraftKey);
-
-function parsed(text: string): unknown {
-  try {
-    return JSON.parse(text);
-  } catch {
-    return null; // written by another version, or cut short
-  }
-}
-
-function objectOf(value: unknown): Readonly<Record<string, unknown>> {
-  return typeof value === "object" && value !== null ? { ...value } : {};
-}
+/** What the device keeps of a card. */
+export const JOB_BOXES: BoxKeys<DraftKey> = {
+  isKey: (key): key is DraftKey => Object.hasOwn(NOTHING, key),
+  isWord: (key) => isWordKey(key),
+};

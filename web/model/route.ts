@@ -6,6 +6,10 @@ export type Route =
   | { readonly page: "wheel"; readonly id: string; readonly wheel: string }
   | { readonly page: "sending" }
   | { readonly page: "bench" }
+  | { readonly page: "lot"; readonly id: string }
+  | { readonly page: "lotRecord"; readonly id: string }
+  | { readonly page: "lotsCompared"; readonly id: string }
+  | { readonly page: "specimen"; readonly id: string; readonly number: number }
   | { readonly page: "class" }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
@@ -24,7 +28,10 @@ export type Route =
 /** The route of a path without its query; `undefined` where no page has that address. */
 export function routeOf(path: string): Route | undefined {
   const parts = path.split("/").filter((part) => part !== "");
-  const [first, second, third] = parts.map(decoded);
+  const [first, second, third, fourth] = parts.map(decoded);
+  if (first === "bench" && second !== undefined && parts.length <= 4) {
+    return benchRoute(second.toUpperCase(), third, fourth);
+  }
   if (parts.length > 3) return undefined;
   if (first === undefined) return { page: "start" };
   if (second === undefined) return isPlainPage(first) ? { page: first } : undefined;
@@ -55,6 +62,14 @@ export function addressOf(route: Route): string {
       return `/jobs/${encodeURIComponent(route.id)}`;
     case "wheel":
       return `/jobs/${encodeURIComponent(route.id)}/${encodeURIComponent(route.wheel)}`;
+    case "lot":
+      return `/bench/${encodeURIComponent(route.id)}`;
+    case "lotRecord":
+      return `/bench/${encodeURIComponent(route.id)}/record`;
+    case "lotsCompared":
+      return `/bench/${encodeURIComponent(route.id)}/compare`;
+    case "specimen":
+      return `/bench/${encodeURIComponent(route.id)}/${route.number}`;
     case "recording":
       return `/recordings/${encodeURIComponent(route.hash)}`;
     case "layout":
@@ -82,6 +97,11 @@ export function entryOf(route: Route): Entry | undefined {
     case "job":
     case "wheel":
       return "jobs";
+    case "lot":
+    case "lotRecord":
+    case "lotsCompared":
+    case "specimen":
+      return "bench";
     case "recording":
     case "compare":
       return "recordings";
@@ -93,7 +113,20 @@ export function entryOf(route: Route): Entry | undefined {
   }
 }
 
-type PlainPage = Exclude<Route["page"], "start" | "job" | "wheel" | "recording" | "layout" | "worksheet" | "keys">;
+type PlainPage = Exclude<
+  Route["page"],
+  | "start"
+  | "job"
+  | "wheel"
+  | "lot"
+  | "lotRecord"
+  | "lotsCompared"
+  | "specimen"
+  | "recording"
+  | "layout"
+  | "worksheet"
+  | "keys"
+>;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
   ...ENTRIES,
   "compare",
@@ -108,6 +141,16 @@ const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
 
 function isPlainPage(name: string): name is PlainPage {
   return PLAIN_PAGES.has(name);
+}
+
+/** `/bench/7Q4X`, `/bench/7Q4X/7` and `/bench/7Q4X/specimen/7` for its specimen 7, `/record` and `/compare` below it. */
+function benchRoute(id: string, third: string | undefined, fourth: string | undefined): Route | undefined {
+  if (third === undefined) return { page: "lot", id };
+  const digits = third === "specimen" ? fourth : fourth === undefined ? third : undefined;
+  if (digits !== undefined && /^[1-9][0-9]{0,2}$/.test(digits)) return { page: "specimen", id, number: Number(digits) };
+  if (fourth !== undefined) return undefined;
+  if (third === "record") return { page: "lotRecord", id };
+  return third === "compare" ? { page: "lotsCompared", id } : undefined;
 }
 
 function layoutRoute(text: string): Route | undefined {

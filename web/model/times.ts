@@ -28,3 +28,9 @@ export function agoShown(at: string, nowMs: number): string {
 export function clockShown(at: Date): string {
   return at.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
 }
+
+/** Such as `14:03:12`, in the zone of the device; the text itself where it is no time. */
+export function clockWithSeconds(at: string): string {
+  const date = new Date(at);
+  return Number.isNaN(date.getTime()) ? at : date.toLocaleTimeString("en-GB");
+}

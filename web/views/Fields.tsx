@@ -15,11 +15,26 @@ interface TextFieldProps {
   readonly fixedWidth?: boolean;
   readonly numeric?: boolean;
   readonly maxLength?: number;
+  /** Its name is only heard, since it stands elsewhere to be seen. */
+  readonly bare?: boolean;
 }
 
 /** A box with its name above it and, where what was typed does not do, a sentence below. */
 export function TextField(props: TextFieldProps): JSX.Element {
-  const { label, value, onInput, unit, wrong, lines = 1, options, fixedWidth, numeric, maxLength, onLeave } = props;
+  const {
+    label,
+    value,
+    onInput,
+    unit,
+    wrong,
+    lines = 1,
+    options,
+    fixedWidth,
+    numeric,
+    maxLength,
+    onLeave,
+    bare,
+  } = props;
   const id = useId();
   const common = {
     id,
@@ -33,7 +48,7 @@ export function TextField(props: TextFieldProps): JSX.Element {
   };
   return (
     <div class="field">
-      <label for={id}>
+      <label for={id} class={bare ? "heard-only" : ""}>
         {label}
         {unit !== undefined && <span class="unit"> {unit}</span>}
       </label>

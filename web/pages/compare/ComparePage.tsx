@@ -1,13 +1,11 @@
 import type { JSX } from "preact";
-import { useMemo } from "preact/hooks";
 import type { RecordingBody } from "../../../server/http/wire.ts";
-import type { Answer } from "../../api.ts";
 import { type LayoutEntry, layouts } from "../../calls/layouts.ts";
-import { type Records, recordings, recordsOf } from "../../calls/recordings.ts";
+import { type Records, recordings } from "../../calls/recordings.ts";
 import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { LEAST_DIGITS, without } from "../../model/compare/address.ts";
-import { LETTERS, type Meant, meantBy, picked } from "../../model/compare/picked.ts";
+import type { Meant } from "../../model/compare/picked.ts";
 import { listed } from "../../model/quantities.ts";
 import { Empty } from "../../views/Empty.tsx";
 import { Mark } from "../../views/Mark.tsx";
@@ -16,6 +14,7 @@ import { Waiting } from "../../views/Waiting.tsx";
 import { Compared } from "./Compared.tsx";
 import { Picks } from "./Picks.tsx";
 import { type ComparisonHere, useComparison } from "./useComparison.ts";
+import { useHeld, usePicked } from "./useHeld.ts";
 import "../recordings/recordings.css";
 import "./compare.css";
 
@@ -49,10 +48,7 @@ interface HeldProps {
 
 /** What of the address is held here, and what has to be asked for. */
 function Held({ here, all, shelf }: HeldProps): JSX.Element {
-  const meant = here.comparison.picks.map((pick) => meantBy(pick, all));
-  const held = meant.filter((one) => one.kind === "held");
-  const key = held.map(({ recording }) => `${recording.hash} ${recording.analysis.state}`).join(" ");
-  const records = useLoaded(`compare ${key}`, () => allRecords(held.map(({ recording }) => recording.hash)));
+  const { meant, records } = useHeld(here.comparison.picks, all);
   return (
     <div class="compare">
       {here.refused.map((text) => (
@@ -84,16 +80,7 @@ interface FoundProps extends HeldProps {
 }
 
 function Found({ here, all, shelf, meant, found }: FoundProps): JSX.Element {
-  const these = useMemo(() => {
-    const layoutOf = (id: string) => shelf.find((entry) => entry.id === id)?.layout;
-    return meant.flatMap((one, at) => {
-      if (one.kind !== "held") return [];
-      const records = found.get(one.recording.hash) ?? { bursts: [], telegrams: [] };
-      // The letter stays with its place in the address, also where one before it is missing.
-      return [{ at, ...picked(LETTERS[at] ?? "?", one.recording, records, one.pick, layoutOf) }];
-    });
-    // What is meant is made anew at each turn; the address and what is held say whether it is the same.
-  }, [here.comparison.picks, all, shelf, found]);
+  const these = usePicked({ meant, picks: here.comparison.picks, found, all, shelf });
   return (
     <>
       <Picks here={here} these={these} all={all} />
@@ -147,15 +134,4 @@ function NotHeld({ meant, onRemove }: NotHeldProps): JSX.Element {
       </p>
     </div>
   );
-}
-
-/** What was found in each; a recording that stands there twice is asked for once. */
-async function allRecords(hashes: readonly string[]): Promise<Answer<ReadonlyMap<string, Records>>> {
-  const found = new Map<string, Records>();
-  for (const hash of new Set(hashes)) {
-    const answer = await recordsOf(hash);
-    if (!answer.ok) return answer;
-    found.set(hash, answer.value);
-  }
-  return { ok: true, value: found };
 }

@@ -4,11 +4,11 @@ import type { JobBody } from "../../../server/http/wire.ts";
 import { puttingRight } from "../../calls/jobs.ts";
 import { useLoaded } from "../../loaded.ts";
 import { TextField } from "../../views/Fields.tsx";
-import type { Autosave } from "./autosave.ts";
+import type { JobAutosave } from "./jobAutosave.ts";
 
 interface CodesProps {
   readonly job: JobBody;
-  readonly autosave: Autosave;
+  readonly autosave: JobAutosave;
 }
 
 /** What the vehicle itself says, as it was typed; what a code means is in the maker's manual. */

@@ -10,13 +10,13 @@ import { offered, VISIT_MEANINGS, wheelsOfKind } from "../../model/intake.ts";
 import { timeShown } from "../../model/times.ts";
 import { freePositions, withWheel } from "../../model/wheels.ts";
 import { Choice, PickOne, TextField } from "../../views/Fields.tsx";
-import type { Autosave } from "./autosave.ts";
 import type { Card } from "./card.ts";
+import type { JobAutosave } from "./jobAutosave.ts";
 
 interface EditCardProps {
   readonly job: JobBody;
   readonly card: Card;
-  readonly autosave: Autosave;
+  readonly autosave: JobAutosave;
   readonly onClose: () => void;
 }
 

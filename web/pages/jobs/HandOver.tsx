@@ -2,11 +2,11 @@ import type { JSX } from "preact";
 import type { JobBody } from "../../../server/http/wire.ts";
 import type { DraftKey } from "../../model/draft.ts";
 import { TextField } from "../../views/Fields.tsx";
-import type { Autosave } from "./autosave.ts";
+import type { JobAutosave } from "./jobAutosave.ts";
 
 interface HandOverProps {
   readonly job: JobBody;
-  readonly autosave: Autosave;
+  readonly autosave: JobAutosave;
 }
 
 /** What the sheet says besides the wheels, in the technician's words. */

@@ -7,20 +7,20 @@ import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { soundFor } from "../../model/sounds.ts";
 import { play } from "../../sound.ts";
+import { DoneNote } from "../../views/DoneNote.tsx";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
-import { useAutosave } from "./autosave.ts";
 import { CardHead } from "./CardHead.tsx";
 import { CardMargin } from "./CardMargin.tsx";
 import { Changes } from "./Changes.tsx";
 import { Codes } from "./Codes.tsx";
-import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
-import { DoneNote } from "./DoneNote.tsx";
 import { EditCard } from "./EditCard.tsx";
 import { HandOver } from "./HandOver.tsx";
+import { JobConflict } from "./JobConflict.tsx";
 import { JobCurves } from "./JobCurves.tsx";
+import { useJobAutosave } from "./jobAutosave.ts";
 import { Keeping } from "./Keeping.tsx";
 import { Ledger } from "./Ledger.tsx";
 import { Listening } from "./Listening.tsx";
@@ -45,7 +45,7 @@ export function JobPage({ id }: { readonly id: string }): JSX.Element {
 
 function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card }): JSX.Element {
   const [editing, setEditing] = useState(job.plate === "" && job.vehicle === "" && job.revision === 1);
-  const autosave = useAutosave(job, card);
+  const autosave = useJobAutosave(job, card);
   useSounds(job);
   const listening = useLoaded("receivers", receivers);
   useLiveReload(["receiver", "snapshot"], listening.reload);
@@ -55,7 +55,7 @@ function CardBody({ job, card }: { readonly job: JobBody; readonly card: Card })
     <>
       {card.problem && <ProblemNote problem={card.problem} />}
       {card.conflict && (
-        <ConflictNote conflict={card.conflict} card={card} onChosen={(change) => autosave.drop(Object.keys(change))} />
+        <JobConflict conflict={card.conflict} card={card} onChosen={(change) => autosave.drop(Object.keys(change))} />
       )}
       {editing ? (
         <EditCard job={job} card={card} autosave={autosave} onClose={() => setEditing(false)} />

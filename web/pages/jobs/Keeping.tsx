@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { JobBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
 import { removeJob, wipeNames } from "../../calls/jobs.ts";
-import { keepJobDraft } from "../../device.ts";
+import { keepTyping } from "../../device.ts";
 import { go } from "../../router.ts";
 import { Ask } from "../../views/Ask.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
@@ -24,7 +24,7 @@ export function Keeping({ job, onWiped }: KeepingProps): JSX.Element {
   const remove = async () => {
     const answer = await removeJob(job.id, job.revision);
     if (answer.ok) {
-      keepJobDraft(job.id, null);
+      keepTyping(job.id, null);
       go({ page: "jobs" }, { replace: true });
     } else setProblem(answer.problem);
   };

@@ -4,7 +4,7 @@ import { recordings } from "../../calls/recordings.ts";
 import { useLiveReload } from "../../live.ts";
 import { type Loaded, useLoaded } from "../../loaded.ts";
 import { stateWords } from "../../model/recording/listWords.ts";
-import { List } from "../../views/List.tsx";
+import { ReceiverChoice } from "../../views/ReceiverChoice.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import type { Card } from "./card.ts";
 
@@ -21,17 +21,13 @@ export function ListensTo({ job, card, loaded }: ListensToProps): JSX.Element {
       <h2 id="listens-to">Listens to</h2>
       <Waiting loaded={loaded} what="the receivers">
         {(all) => (
-          <List
-            label="Receivers"
-            items={all}
-            keyOf={({ id }) => id}
-            empty={{
-              says: "No receiver is connected, so nothing new can be heard on this visit.",
-              action: { label: "Connect a receiver", href: "/receivers" },
-            }}
-          >
-            {(receiver) => <ReceiverBox receiver={receiver} job={job} card={card} />}
-          </List>
+          <ReceiverChoice
+            all={all}
+            chosen={job.receiverIds}
+            what="visit"
+            busy={card.saving}
+            onChange={(receiverIds, says) => void card.save({ receiverIds }, says)}
+          />
         )}
       </Waiting>
       {job.recordingHashes.length > 0 && <JobRecordings hashes={job.recordingHashes} />}
@@ -56,32 +52,5 @@ function JobRecordings({ hashes }: { readonly hashes: readonly string[] }): JSX.
         );
       })}
     </ul>
-  );
-}
-
-interface ReceiverBoxProps {
-  readonly receiver: ReceiverBody;
-  readonly job: JobBody;
-  readonly card: Card;
-}
-
-function ReceiverBox({ receiver, job, card }: ReceiverBoxProps): JSX.Element {
-  const listens = job.receiverIds.includes(receiver.id);
-  const others = job.receiverIds.filter((id) => id !== receiver.id);
-  const change = listens
-    ? { ids: others, says: `The visit no longer listens to ${receiver.name}.` }
-    : { ids: [...others, receiver.id], says: `The visit listens to ${receiver.name}.` };
-  return (
-    <label class="check">
-      <input
-        type="checkbox"
-        checked={listens}
-        disabled={card.saving}
-        onChange={() => void card.save({ receiverIds: change.ids }, change.says)}
-      />
-      <span>
-        {receiver.name}: {receiver.says}
-      </span>
-    </label>
   );
 }

@@ -6,13 +6,13 @@ import { inLine, pressureShown } from "../../model/quantities.ts";
 import { timeShown } from "../../model/times.ts";
 import { TextField } from "../../views/Fields.tsx";
 import { Table } from "../../views/Table.tsx";
-import type { Autosave } from "./autosave.ts";
 import type { Card } from "./card.ts";
+import type { JobAutosave } from "./jobAutosave.ts";
 
 interface ProveProps {
   readonly job: JobBody;
   readonly card: Card;
-  readonly autosave: Autosave;
+  readonly autosave: JobAutosave;
 }
 
 /** A second listening after the work: what each wheel said before and after it, and who saw the lamp go off. */

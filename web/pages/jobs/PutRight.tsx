@@ -8,13 +8,13 @@ import { useLoaded } from "../../loaded.ts";
 import { PickOne, TextField } from "../../views/Fields.tsx";
 import { QrCode } from "../../views/QrCode.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
-import type { Autosave } from "./autosave.ts";
 import type { Card } from "./card.ts";
+import type { JobAutosave } from "./jobAutosave.ts";
 
 interface PutRightProps {
   readonly job: JobBody;
   readonly card: Card;
-  readonly autosave: Autosave;
+  readonly autosave: JobAutosave;
 }
 
 /** The vehicle's list, what is to be registered, and how a relearn goes. Folded until somebody needs it. */

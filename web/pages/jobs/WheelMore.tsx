@@ -4,9 +4,9 @@ import type { JobBody, WheelLineBody, WheelMoreBody } from "../../../server/http
 import { wheelMore } from "../../calls/jobs.ts";
 import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
-import { percentWords } from "../../model/quantities.ts";
 import { wheelSlug } from "../../model/route.ts";
 import { timeShown } from "../../model/times.ts";
+import { CauseList } from "../../views/CauseList.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import type { Card } from "./card.ts";
 
@@ -133,33 +133,7 @@ function Ranking({ more, lamp }: { readonly more: WheelMoreBody; readonly lamp: 
   return (
     <section aria-labelledby="why">
       <h2 id="why">{lamp ? "Why the lamp may be lit" : "Why it may be silent"}</h2>
-      <ol class="ranking">
-        {more.ranking.map(({ id, words, probability, reasons }) => (
-          <li key={id}>
-            <p class="cause">
-              <span class="cause-figure">{percentWords(probability)}</span> {words}
-            </p>
-            <svg class="cause-bar" viewBox="0 0 100 4" preserveAspectRatio="none" aria-hidden="true">
-              <rect class="cause-ground" width="100" height="4" />
-              <rect class="cause-fill" width={100 * probability} height="4" />
-            </svg>
-            {reasons.length > 0 && (
-              <ul class="reasons">
-                {reasons.map((reason) => (
-                  <li key={reason.words}>
-                    {reason.weight > 0 ? "For it: " : "Against it: "}
-                    {reason.words}.
-                  </li>
-                ))}
-              </ul>
-            )}
-          </li>
-        ))}
-      </ol>
-      <p class="caption">
-        Judgement weighed by Bayes' rule (common practice, no source): what nobody knows counts neither way. The maker's
-        procedure comes first.
-      </p>
+      <CauseList causes={more.ranking} />
     </section>
   );
 }

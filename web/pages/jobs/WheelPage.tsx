@@ -7,15 +7,15 @@ import { useLoaded } from "../../loaded.ts";
 
 import { addressOf } from "../../model/route.ts";
 import { wheelBySlug } from "../../model/wheels.ts";
+import { DoneNote } from "../../views/DoneNote.tsx";
 import { Empty } from "../../views/Empty.tsx";
 import { Identity } from "../../views/Identity.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
-import { ConflictNote } from "./ConflictNote.tsx";
 import { type Card, useCard } from "./card.ts";
-import { DoneNote } from "./DoneNote.tsx";
+import { JobConflict } from "./JobConflict.tsx";
 import { LastTelegram } from "./LastTelegram.tsx";
 import { SensorHistory } from "./SensorHistory.tsx";
 import { TeachFromCar } from "./TeachFromCar.tsx";
@@ -84,7 +84,7 @@ function WheelBody({ job, line, card }: WheelBodyProps): JSX.Element {
         <p class="finding">{line.finding}</p>
       </section>
       {card.problem && <ProblemNote problem={card.problem} />}
-      {card.conflict && <ConflictNote conflict={card.conflict} card={card} onChosen={() => undefined} />}
+      {card.conflict && <JobConflict conflict={card.conflict} card={card} onChosen={() => undefined} />}
       <DoneNote card={card} />
       {line.state === "sending, not readable" && <TeachFromCar job={job} />}
       <WheelMore job={job} line={line} card={card} />

@@ -4,9 +4,10 @@ import type { JobBody, WheelLineBody } from "../../../server/http/wire.ts";
 import { useSettings } from "../../device.ts";
 import { identityTyped } from "../../model/identity.ts";
 import { pressureInBox, pressureTyped } from "../../model/typed.ts";
+import type { Saved } from "../../revised.ts";
 import { TextField } from "../../views/Fields.tsx";
 import { Identity } from "../../views/Identity.tsx";
-import type { Card, Saved } from "./card.ts";
+import type { Card } from "./card.ts";
 
 interface WheelWorkProps {
   readonly job: JobBody;

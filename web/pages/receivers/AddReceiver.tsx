@@ -2,11 +2,11 @@ import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { ReceiverBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
-import { addReceiver, serialPorts } from "../../calls/receivers.ts";
-import { useLoaded } from "../../loaded.ts";
+import { addReceiver } from "../../calls/receivers.ts";
 import { EMPTY_RECEIVER, type ReceiverDraft, receiverTyped } from "../../model/receiverDraft.ts";
 import { Choice, TextField } from "../../views/Fields.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
+import { SerialBoxes } from "../../views/SerialBoxes.tsx";
 
 interface AddReceiverProps {
   readonly onAdded: (receiver: ReceiverBody) => void;
@@ -57,7 +57,7 @@ export function AddReceiver({ onAdded, onClose }: AddReceiverProps): JSX.Element
         ]}
       />
       <TextField label="Name, such as bench by the door" maxLength={80} {...box("name")} />
-      {draft.kind === "serial" && <SerialBoxes box={box} />}
+      {draft.kind === "serial" && <SerialBoxes box={box} device="receiver" />}
       {(draft.kind === "tcp" || draft.kind === "samples") && (
         <>
           <TextField label="TCP port; 0 takes any that is free" numeric {...box("port")} />
@@ -84,50 +84,3 @@ export function AddReceiver({ onAdded, onClose }: AddReceiverProps): JSX.Element
     </form>
   );
 }
-
-interface SerialBoxesProps {
-  readonly box: (key: "path" | "baudRate") => {
-    value: string;
-    wrong: string | undefined;
-    onInput: (text: string) => void;
-  };
-}
-
-function SerialBoxes({ box }: SerialBoxesProps): JSX.Element {
-  const ports = useLoaded("serial ports", serialPorts);
-  const path = box("path");
-  const listed = ports.state === "there" ? ports.value : [];
-  return (
-    <>
-      {ports.state === "failed" && <ProblemNote problem={ports.problem} again={ports.reload} />}
-      {listed.length > 0 && (
-        <fieldset class="ports">
-          <legend>Ports that are there</legend>
-          {listed.map((port) => (
-            <button
-              key={port.path}
-              type="button"
-              class="button"
-              aria-pressed={port.path === path.value}
-              onClick={() => path.onInput(port.path)}
-            >
-              {port.name}
-            </button>
-          ))}
-        </fieldset>
-      )}
-      {ports.state === "there" && listed.length === 0 && (
-        <p>
-          No serial port is there. Plug the receiver in, or type the path of its port.{" "}
-          <button type="button" class="button" onClick={ports.reload}>
-            Look again
-          </button>
-        </p>
-      )}
-      <TextField label="Path of the port" fixedWidth options={listed.map((port) => port.path)} {...path} />
-      <TextField label="Rate" unit="baud" numeric options={RATES} {...box("baudRate")} />
-    </>
-  );
-}
-
-const RATES = ["9600", "19200", "38400", "57600", "115200", "230400", "460800", "921600"];

@@ -4,6 +4,7 @@ import { receivers } from "../../calls/receivers.ts";
 import { bringBursts, type StoredSheet, unread } from "../../calls/worksheets.ts";
 import { useLoaded } from "../../loaded.ts";
 import { counted } from "../../model/quantities.ts";
+import { ChooseRecordings } from "../../views/ChooseRecordings.tsx";
 import { PickOne, TextField } from "../../views/Fields.tsx";
 import type { SheetHere } from "./useWorksheet.ts";
 
@@ -79,23 +80,12 @@ function Recordings({ here, sheet }: BringInProps): JSX.Element {
       }}
     >
       {all.length > MANY && <TextField label="Names that hold" value={like} onInput={setLike} />}
-      <fieldset class="choose-recordings">
-        <legend>Recordings, those with most such bursts first</legend>
-        {shown.map(({ hash, name, count }) => (
-          <label key={hash} class="check">
-            <input
-              type="checkbox"
-              checked={chosen.includes(hash)}
-              onChange={() =>
-                setChosen(chosen.includes(hash) ? chosen.filter((one) => one !== hash) : [...chosen, hash])
-              }
-            />
-            <span>
-              {name}, {counted(count, "burst")}
-            </span>
-          </label>
-        ))}
-      </fieldset>
+      <ChooseRecordings
+        legend="Recordings, those with most such bursts first"
+        rows={shown.map(({ hash, name, count }) => ({ hash, words: `${name}, ${counted(count, "burst")}` }))}
+        chosen={chosen}
+        onChange={setChosen}
+      />
       <p class="form-foot">
         <button type="submit" class="button main" disabled={here.busy || taken.length === 0}>
           Bring in the recordings

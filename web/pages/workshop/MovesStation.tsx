@@ -9,6 +9,7 @@ import type { Settings } from "../../model/settings.ts";
 import { timeShown } from "../../model/times.ts";
 import { pressureInBox, pressureTyped, temperatureInBox, temperatureTyped } from "../../model/typed.ts";
 import { TextField } from "../../views/Fields.tsx";
+import { GaugeLogFile } from "../../views/GaugeLogFile.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { Table } from "../../views/Table.tsx";
 import { type FramesProps, RasterOf } from "./LineUpStation.tsx";
@@ -149,21 +150,9 @@ function GaugeLogs({ here, sheet }: Pick<FramesProps, "here" | "sheet">): JSX.El
         Bits become figures where somebody read a gauge. A log is a table of time, kPa and °C; or type what you read
         below, beside the sensor or the telegram.
       </p>
-      <label class="file">
-        <span>A log (CSV)</span>
-        <input
-          type="file"
-          accept=".csv,.txt,text/csv,text/plain"
-          onChange={async (event) => {
-            const input = event.currentTarget;
-            const file = input.files?.[0];
-            if (!file) return;
-            const text = await file.text();
-            await here.run((stored) => bringGaugeLog(stored.id, stored.revision, file.name, text));
-            input.value = "";
-          }}
-        />
-      </label>
+      <GaugeLogFile
+        onText={(name, text) => here.run((stored) => bringGaugeLog(stored.id, stored.revision, name, text))}
+      />
       {now.logs.length > 0 && (
         <ul class="list" aria-label="Logs">
           {logs

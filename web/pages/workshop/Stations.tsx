@@ -1,6 +1,7 @@
 import type { JSX } from "preact";
 import type { WorkedOut } from "../../../decoders/workshop/workOut.ts";
 import { QUESTIONS, STATIONS, type StationName, stateOf } from "../../model/workshop/stations.ts";
+import { StepsRow } from "../../views/StepsRow.tsx";
 
 interface StationsProps {
   readonly worked: WorkedOut | undefined;
@@ -12,29 +13,20 @@ interface StationsProps {
 /** The six stations in a row, each with what it has come to. */
 export function Stations({ worked, station, onWalk, isBehind }: StationsProps): JSX.Element {
   return (
-    <nav class="stations" aria-label="Stations">
-      <ol>
-        {STATIONS.map((one, i) => (
-          <li key={one}>
-            <a
-              href={`?at=${one}`}
-              aria-current={one === station ? "step" : undefined}
-              onClick={(event) => {
-                event.preventDefault();
-                onWalk(one);
-              }}
-            >
-              <span class="station-title">
-                {i + 1} {QUESTIONS[one].title}
-              </span>
-              <span class="station-state">{worked ? stateOf(one, worked) : "…"}</span>
-            </a>
-          </li>
-        ))}
-      </ol>
+    <div class="stations">
+      <StepsRow
+        label="Stations"
+        steps={STATIONS.map((name) => ({
+          name,
+          title: QUESTIONS[name].title,
+          state: worked ? stateOf(name, worked) : "…",
+        }))}
+        at={station}
+        onWalk={onWalk}
+      />
       <p class="caption" role="status">
         {isBehind ? "Working it out anew …" : "Worked out."}
       </p>
-    </nav>
+    </div>
   );
 }

@@ -1,10 +1,11 @@
 import type { JSX } from "preact";
-import { useEffect, useRef, useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import type { Problem } from "../../api.ts";
 import { removeWorksheet, restoreWorksheet, type StoredSheet, stepWorksheet } from "../../calls/worksheets.ts";
 import { STATIONS, type StationName, stationOf } from "../../model/workshop/stations.ts";
 import { Empty } from "../../views/Empty.tsx";
 import { TextField } from "../../views/Fields.tsx";
+import { InSight } from "../../views/InSight.tsx";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
@@ -103,17 +104,6 @@ function Steps({ here, sheet }: { readonly here: SheetHere; readonly sheet: Stor
         {next ? ` Taken back: ${next.says}.` : ""}
       </span>
     </p>
-  );
-}
-
-/** What went wrong, brought before the eyes of whoever pressed something far below. */
-function InSight({ problem }: { readonly problem: Problem }): JSX.Element {
-  const box = useRef<HTMLDivElement>(null);
-  useEffect(() => box.current?.focus(), [problem]);
-  return (
-    <div ref={box} tabIndex={-1}>
-      <ProblemNote problem={problem} />
-    </div>
   );
 }
 

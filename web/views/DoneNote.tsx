@@ -1,8 +1,15 @@
 import type { JSX } from "preact";
-import type { Card } from "./card.ts";
+
+interface DoneNoteProps {
+  readonly card: {
+    readonly done: { readonly says: string } | undefined;
+    readonly saving: boolean;
+    readonly undo: () => void;
+  };
+}
 
 /** What was just changed, and the way back. */
-export function DoneNote({ card }: { readonly card: Card }): JSX.Element {
+export function DoneNote({ card }: DoneNoteProps): JSX.Element {
   return (
     <p class="done" role="status">
       {card.done && (
