@@ -27,7 +27,7 @@ export function aboutSection(lot: LotBody, printedAt: string, madeBy: string): S
 const SHORT = 48;
 
 /** Such as `25 Nov 2026, 10:12 UTC`. */
-export function stamp(at: string): string {
+function stamp(at: string): string {
   return `${dayOf(at)}, ${minuteOf(at)} UTC`;
 }
 

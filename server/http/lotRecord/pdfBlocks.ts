@@ -63,7 +63,12 @@ function sectionPieces({ heading, across, whole, blocks }: Section, press: Press
     tagged(head, () => drawLines(press, label, leftPt, topPt + ABOVE_PT));
   };
   const labelHeightPt = label.length * LINE_PT;
-  const pieces = blocks.flatMap((block) => blockPieces(block, inner));
+  const pieces = blocks.flatMap((block, i) => {
+    const own = blockPieces(block, inner);
+    // What explains a table stands on its page.
+    const explains = block.kind === "paragraph" && blocks[i + 1]?.kind === "table";
+    return explains ? own.map((piece) => ({ ...piece, keepsNext: true })) : own;
+  });
   const kept = whole
     ? pieces.map((piece, i) => ({ ...piece, keepsNext: piece.keepsNext || i < pieces.length - 1 }))
     : pieces;
@@ -136,7 +141,8 @@ function factsPiece(facts: readonly Fact[], press: Press): Piece {
     const widthPt = columns[i]?.widthPt ?? 0;
     return {
       leftPt: columns[i]?.leftPt ?? 0,
-      names: press.text.linesOf([{ text: name, look: PLAIN }], SIZE_PT, widthPt),
+      // What is read aloud or copied does not run into the value.
+      names: press.text.linesOf([{ text: `${name} `, look: PLAIN }], SIZE_PT, widthPt),
       values: press.text.linesOf([{ text: value, look: BOLD }], SIZE_PT, widthPt),
       element: added(press, "P"),
     };
@@ -226,7 +232,6 @@ function scoped(scope: string): { readonly title?: string } {
 }
 
 function figurePieces({ title, says, drawing }: Figure, press: Press): readonly Piece[] {
-  const { doc, leftPt } = press;
   const [caption] = paragraphPieces({ kind: "paragraph", lead: title, text: "" }, press);
   const element = added(press, "Figure", { alt: says });
   const figure: Piece = {
@@ -234,10 +239,9 @@ function figurePieces({ title, says, drawing }: Figure, press: Press): readonly 
     keepsNext: false,
     draw: (topPt) =>
       tagged(element, () => {
-        for (const shape of drawing.shapes) drawShape(shape, press, leftPt, topPt + 2 * PX);
+        for (const shape of drawing.shapes) drawShape(shape, press, press.leftPt, topPt + 2 * PX);
       }),
   };
-  doc.lineCap("butt");
   return caption ? [{ ...caption, keepsNext: true }, figure] : [figure];
 }
 
@@ -300,9 +304,13 @@ function drawLines(
   endPt?: number,
 ): void {
   for (const [i, spans] of lines.entries()) {
-    const x = endPt === undefined ? leftPt : leftPt + endPt - text.widthOf(spans, SIZE_PT);
+    const x = endPt === undefined ? leftPt : leftPt + endPt - text.widthOf(withoutEndSpace(spans), SIZE_PT);
     text.draw(spans, x, topPt + i * LINE_PT + BASE_PT, SIZE_PT);
   }
+}
+
+function withoutEndSpace(spans: readonly Span[]): readonly Span[] {
+  return spans.map((span, i) => (i === spans.length - 1 ? { ...span, text: span.text.trimEnd() } : span));
 }
 
 /** A line that says nothing. */

@@ -43,7 +43,7 @@ function blockHtml(block: Block): string {
     case "table":
       return tableHtml(block);
     case "figure":
-      return `<figure><figcaption>${escaped(block.title)}</figcaption>${drawingSvg(block.drawing, block.says)}</figure>`;
+      return `<figure><figcaption>${escaped(block.title)}</figcaption>${wide("Figure", drawingSvg(block.drawing, block.says))}</figure>`;
     case "signatures":
       return `<div class="sign">${block.places.map((place) => `<span>${escaped(place)}</span>`).join("")}</div>`;
     default:
@@ -62,11 +62,17 @@ function tableHtml({ columns, rows }: Table): string {
   const sum = columns.reduce((all, { share }) => all + share, 0);
   const widths = columns.map(({ share }) => `<col width="${((100 * share) / sum).toFixed(2)}%">`);
   const heads = columns.map(({ name, holds }) => `<th scope="col" class="${holds}">${escaped(name)}</th>`);
-  return `<div class="wide"><table><colgroup>${widths.join("")}</colgroup>
+  const table = `<table><colgroup>${widths.join("")}</colgroup>
 <thead><tr>${heads.join("")}</tr></thead>
 <tbody>
 ${rows.map((cells) => `<tr>${cells.map((cell, i) => cellHtml(cell, columns[i], i)).join("")}</tr>`).join("\n")}
-</tbody></table></div>`;
+</tbody></table>`;
+  return wide("Table", table);
+}
+
+/** On a narrow screen it scrolls by itself, by keys too. */
+function wide(name: string, content: string): string {
+  return `<div class="wide" tabindex="0" role="group" aria-label="${name}">${content}</div>`;
 }
 
 function cellHtml(cell: string, column: Column | undefined, i: number): string {

@@ -21,6 +21,11 @@ const TOP_PT = (8 / 25.4) * 72;
 const FOOT_PT = (12 / 25.4) * 72;
 const FOOT_SIZE_PT = 8.25;
 
+/** The library puts a title into XML as it is: what XML would not take for text becomes a space. */
+function plainOf(title: string): string {
+  return title.replace(/[<>&\p{Cc}\p{Cs}]/gu, " ");
+}
+
 async function recordPdf(record: RecordDocument): Promise<Uint8Array> {
   // It takes a third of a second to load, which only who asks for a PDF has to wait for.
   const { default: PdfDocument } = await import("pdfkit");
@@ -34,7 +39,7 @@ async function recordPdf(record: RecordDocument): Promise<Uint8Array> {
     lang: "en",
     tagged: true,
     displayTitle: true,
-    info: { Title: title, Creator: madeBy, CreationDate: madeAt, ModDate: madeAt },
+    info: { Title: plainOf(title), Creator: madeBy, CreationDate: madeAt, ModDate: madeAt },
   });
   const parts: Buffer[] = [];
   doc.on("data", (part: Buffer) => parts.push(part));

@@ -71,11 +71,17 @@ function neededPlan(needed: LotBody["acceptance"]["needed"], sample: number, acc
   return `The smallest plan that keeps both risks: ${counted(needed.sample, "specimen")}, at most ${needed.accept} outside`;
 }
 
+/** A paragraph for each reason or, where they are many, all of them in one. */
 function reasons(mark: string, word: string, specimens: readonly SpecimenBody[]): readonly Block[] {
-  return withNumbers(specimens.map(({ number, because }) => ({ number, says: because }))).map(({ numbers, says }) =>
-    paragraph(ended(says), `${mark}${word}, ${numbersInWords(numbers)}:`),
-  );
+  const all = withNumbers(specimens.map(({ number, because }) => ({ number, says: because })));
+  if (all.length > APART) {
+    const text = all.map(({ numbers, says }) => `No. ${numbersInWords(numbers)}: ${ended(says)}`).join(" ");
+    return [paragraph(text, `${mark}${word}:`)];
+  }
+  return all.map(({ numbers, says }) => paragraph(ended(says), `${mark}${word}, ${numbersInWords(numbers)}:`));
 }
+
+const APART = 8;
 
 function numbersOf(specimens: readonly SpecimenBody[]): string {
   const numbers = specimens.map(({ number }) => number);

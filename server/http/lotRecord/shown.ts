@@ -28,6 +28,8 @@ const SAME = 1e-9;
 
 function agrees(value: number, expanded: number, { bounds, multiples }: HeldAgainst, decimals: number): boolean {
   const [shownValue, shownExpanded] = [Number(value.toFixed(decimals)), Number(expanded.toFixed(decimals))];
+  // An uncertainty of nothing would claim that there is none.
+  if (expanded > SAME && shownExpanded === 0) return false;
   return bounds.every((bound) =>
     multiples.every((multiple) => {
       const exact = side(value + multiple * expanded - bound);

@@ -1,8 +1,8 @@
 import type { FigureBody, LotBody, SpecimenBody } from "../wire/lots.ts";
-import { type Column, paragraph, type Section, type Table } from "./document.ts";
+import { type Block, type Column, paragraph, type Section, type Table } from "./document.ts";
 import { errorLimits } from "./errorLimits.ts";
 import { setPointName } from "./fills.ts";
-import { decimalsThatAgree, type HeldAgainst, shown } from "./shown.ts";
+import { decimalsThatAgree, ended, type HeldAgainst, shown } from "./shown.ts";
 import { MARKS, verdictOf } from "./verdicts.ts";
 
 /** Every specimen against every set point, with what else was held against a limit. */
@@ -19,7 +19,14 @@ export function specimensSection(lot: LotBody): Section {
     firstTable(lot, first, least),
     ...chunks(all.slice(FIRST_SET_POINTS), MORE_SET_POINTS).map((those) => moreTable(lot, those, least)),
   ];
-  return { heading, across: true, whole: false, blocks: [paragraph(explained(lot, tables.length)), ...tables] };
+  const [labels, notes] = [remarksOf(rows, "label"), remarksOf(rows, "note")];
+  const blocks: readonly Block[] = [
+    paragraph(explained(lot, tables.length)),
+    ...tables,
+    ...(labels === "" ? [] : [paragraph(`${labels}.`, "Labels on the parts:")]),
+    ...(notes === "" ? [] : [paragraph(ended(notes), "Notes:")]),
+  ];
+  return { heading, across: true, whole: false, blocks };
 }
 
 /** Set points that the table with all else has room for, and one with nothing else. */
@@ -45,7 +52,7 @@ function explained({ rows, leastReadings }: LotBody, tables: number): string {
 function firstTable(lot: LotBody, setPoints: readonly number[], least: number): Table {
   const columns: readonly Column[] = [
     { name: "No.", holds: "figures", share: 34 },
-    { name: "Sensor ID, label", holds: "identities", share: 92 },
+    { name: "Sensor ID", holds: "identities", share: 80 },
     ...setPoints.map((i) => setPointColumn(lot, i)),
     { name: "Carrier off, kHz", holds: "figures", share: 58 },
     { name: "Level, dB", holds: "figures", share: 46 },
@@ -72,7 +79,7 @@ function moreTable(lot: LotBody, setPoints: readonly number[], least: number): T
     kind: "table",
     columns: [
       { name: "No.", holds: "figures", share: 34 },
-      { name: "Sensor ID, label", holds: "identities", share: 92 },
+      { name: "Sensor ID", holds: "identities", share: 80 },
       ...setPoints.map((i) => setPointColumn(lot, i)),
     ],
     rows: lot.rows.map((specimen) => [
@@ -85,12 +92,20 @@ function moreTable(lot: LotBody, setPoints: readonly number[], least: number): T
 
 function setPointColumn({ setPoints }: LotBody, i: number): Column {
   const point = setPoints[i];
-  return { name: point ? setPointName(point) : "", holds: "figures", share: 75 };
+  return { name: point ? setPointName(point) : "", holds: "figures", share: 77 };
 }
 
-function identityOf({ identity, body, label, state }: SpecimenBody): string {
-  const sent = identity === null ? state : body === "" ? identity : `${identity} body ${body}`;
-  return label.trim() === "" ? sent : `${sent}, ${label.trim()}`;
+function identityOf({ identity, body, state }: SpecimenBody): string {
+  if (identity === null) return state;
+  return body === "" ? identity : `${identity} body ${body}`;
+}
+
+/** What stands on the parts, and what was noted of them; a column of it would be wider than the table. */
+function remarksOf(rows: readonly SpecimenBody[], of: "label" | "note"): string {
+  return rows
+    .filter((row) => row[of].trim() !== "")
+    .map((row) => `${row.number}: ${row[of].trim()}`)
+    .join("; ");
 }
 
 /** As many as the finest uncertainty of the table needs for its two first digits, so that the column lines up. */

@@ -35,7 +35,8 @@ svg { display: block; max-width: 100%; height: auto; }
   .facts { gap: 8px 32px; padding-bottom: 8px; }
   .facts > div { min-width: 8rem; }
   .wide { overflow-x: auto; margin: 8px 0; }
-  .wide table { min-width: 46rem; }
+  .wide table { min-width: 60rem; overflow-wrap: break-word; }
+  .wide svg { max-width: none; }
   th, td { padding: 6px 12px 6px 0; }
   .sign { padding-top: 64px; flex-wrap: wrap; }
   .sign span { min-width: 240px; }
@@ -59,6 +60,7 @@ svg { display: block; max-width: 100%; height: auto; }
   thead { display: table-header-group; }
   tr { break-inside: avoid; }
   figure { padding: 2px 0; }
+  .across p:has(+ .wide) { break-after: avoid; }
   .sign { padding-top: 34px; }
 }
 `;
