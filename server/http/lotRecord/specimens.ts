@@ -52,11 +52,11 @@ function explained({ rows, leastReadings }: LotBody, tables: number): string {
 function firstTable(lot: LotBody, setPoints: readonly number[], least: number): Table {
   const columns: readonly Column[] = [
     { name: "No.", holds: "figures", share: 34 },
-    { name: "Sensor ID", holds: "identities", share: 80 },
+    { name: "Sensor ID", holds: "identities", share: 84 },
     ...setPoints.map((i) => setPointColumn(lot, i)),
     { name: "Carrier off, kHz", holds: "figures", share: 58 },
     { name: "Level, dB", holds: "figures", share: 46 },
-    { name: "Battery", holds: "words", share: 54 },
+    { name: "Battery", holds: "words", share: 50 },
     { name: "Verdict", holds: "words", share: 82 },
   ];
   return {
@@ -92,12 +92,12 @@ function moreTable(lot: LotBody, setPoints: readonly number[], least: number): T
 
 function setPointColumn({ setPoints }: LotBody, i: number): Column {
   const point = setPoints[i];
-  return { name: point ? setPointName(point) : "", holds: "figures", share: 77 };
+  return { name: point ? setPointName(point) : "", holds: "figures", share: 84 };
 }
 
 function identityOf({ identity, body, state }: SpecimenBody): string {
   if (identity === null) return state;
-  return body === "" ? identity : `${identity} body ${body}`;
+  return body === "" ? identity : `${identity} ${body}`;
 }
 
 /** What stands on the parts, and what was noted of them; a column of it would be wider than the table. */
