@@ -9,6 +9,7 @@ import type { WorkedLot, WorkedSpecimen } from "../bench/workOut.ts";
 import type { House } from "./house.ts";
 import { interfererShares, listenedHz } from "./listened.ts";
 import { type LotVisit, otherLot, rowOf, timeOf } from "./lotBody.ts";
+import { telegramDrift } from "./telegramDrift.ts";
 import { SpecimenMoreBody } from "./wire/lots.ts";
 
 /** Points along the calibration line. */
@@ -26,15 +27,28 @@ export async function specimenMore(
   const specimen = worked.specimens.find(({ registered }) => registered.number === number);
   if (!specimen) return undefined;
   const { said, paired, pressure, radio } = specimen;
-  const fillOf = new Map(paired.map((one) => [one.said.id, one.fill.id]));
   const levelDbfs = radio.levelIs === "dBFS" ? (radio.level?.value ?? null) : null;
   return SpecimenMoreBody.parse({
     specimen: rowOf(specimen),
-    budgets: pressure.cells.flatMap((cell) => budgetBody(lot, cell)),
+    ...readingsOf(lot, specimen),
     line: lineBody(lot, pressure),
     temperature: temperatureEffect(paired),
     walk: walkBody(radio.walk),
+    drift: await telegramDrift(house, said),
     fieldStrength: fieldStrength(levelDbfs, radio.carrierHz, lot.fixture),
+    silence: (await silenceOf(house, visit, specimen)) ?? null,
+    golden: await goldenBody(house, visit, specimen),
+  });
+}
+
+/** What a specimen said, telegram by telegram, and what its uncertainties are made of. */
+export function readingsOf(
+  lot: Lot,
+  { said, paired, pressure }: WorkedSpecimen,
+): Pick<SpecimenMoreBody, "budgets" | "telegrams"> {
+  const fillOf = new Map(paired.map((one) => [one.said.id, one.fill.id]));
+  return {
+    budgets: pressure.cells.flatMap((cell) => budgetBody(lot, cell)),
     telegrams: said.slice(-MOST_TELEGRAMS).map((one) => ({
       at: timeOf(one.atMs),
       kpa: one.kpa,
@@ -43,9 +57,7 @@ export async function specimenMore(
       fill: fillOf.get(one.id) ?? null,
       recording: one.recording,
     })),
-    silence: (await silenceOf(house, visit, specimen)) ?? null,
-    golden: await goldenBody(house, visit, specimen),
-  });
+  };
 }
 
 function budgetBody({ setPoints }: Lot, { setPoint, budget }: Cell): SpecimenMoreBody["budgets"] {

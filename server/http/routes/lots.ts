@@ -18,7 +18,7 @@ import { lotRecordPdf } from "../lotRecord/recordPdf.ts";
 import { lotsCompared } from "../lotsCompared.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
-import { specimenMore, widestBudget } from "../specimenMore.ts";
+import { readingsOf, specimenMore, widestBudget } from "../specimenMore.ts";
 import {
   FillNewBody,
   GaugeLineNewBody,
@@ -415,10 +415,12 @@ export function lotRoutes(house: House, random: () => number, version: string): 
           const headers = fileHeaders(body.id, "csv", "text/csv; charset=utf-8");
           return { status: 200, body: lotCsv(body, dialect), headers };
         }
-        const specimens: SpecimenMoreBody[] = [];
-        for (const { number } of body.rows) specimens.push((await specimenMore(house, visit, number))!);
+        const readings = visit.worked.specimens.map((one) => ({
+          number: one.registered.number,
+          ...readingsOf(visit.lot, one),
+        }));
         const headers = fileHeaders(body.id, "json", "application/json; charset=utf-8");
-        return { status: 200, body: lotJson(body, specimens), headers };
+        return { status: 200, body: lotJson(body, readings), headers };
       },
     }),
   ];

@@ -354,6 +354,13 @@ export const SpecimenMoreBody = z.strictObject({
     expandedHz: z.number().nullable(),
     says: z.string(),
   }),
+  /** Over one telegram, the mean of some whose samples are kept. */
+  drift: z.strictObject({
+    hz: z.number().nullable(),
+    sigmaHz: z.number().nullable(),
+    count: z.int(),
+    says: z.string(),
+  }),
   fieldStrength: z.strictObject({
     dbUvPerM: z.number().nullable(),
     says: z.string(),
