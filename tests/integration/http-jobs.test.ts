@@ -384,5 +384,5 @@ it("the samples go in one act, and nothing else does", async () => {
   expect((await bench.ask("GET", "/jobs")).body.map(({ id }: { id: string }) => id)).toEqual(
     before.map(({ id }: { id: string }) => id),
   );
-  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 0, jobs: 0 });
+  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 0, jobs: 0, lots: 0 });
 });
