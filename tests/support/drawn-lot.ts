@@ -79,7 +79,7 @@ export interface DrawnLot {
 
 export const MIDDLE_KPA = 200;
 /** The pot stands still when no more than this is left to come. */
-export const STILL_KPA = 0.1;
+const STILL_KPA = 0.1;
 const CARRIER_HZ = 433.92e6;
 const WALK_HZ = 8000;
 const WAKE_EVERY_MS = 4000;
