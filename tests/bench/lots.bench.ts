@@ -44,7 +44,11 @@ type Expected = "exact" | "more";
 
 const CASES: Readonly<Record<string, Case>> = {
   "certificate, scatter of a step": { wishes: {}, rates: true, error: "exact", carrier: "more" },
-  "the same, air that does not cool": { wishes: { pot: NO_COOLING }, error: "exact" },
+  "the same, straight errors, air that does not cool": {
+    wishes: { errors: STRAIGHT, pot: NO_COOLING },
+    error: "exact",
+    line: "exact",
+  },
   "gauge error anew at each set point": {
     wishes: { errors: STRAIGHT, gauge: { ...USUAL.gauge, drawn: "at each set point" }, on: "recording" },
     rates: true,
