@@ -86,7 +86,9 @@ function LotRecordings({ lot, here }: SourcesProps): JSX.Element {
   return (
     <Waiting loaded={loaded} what="the recordings">
       {(all) => {
-        const shown = all.filter(
+        const isChosen = ({ hash }: { readonly hash: string }) => lot.recordingHashes.includes(hash);
+        const inOrder = [...all.filter(isChosen), ...all.filter((one) => !isChosen(one))];
+        const shown = inOrder.filter(
           ({ name, hash }) =>
             lot.recordingHashes.includes(hash) || name.toLowerCase().includes(like.trim().toLowerCase()),
         );
