@@ -1,10 +1,12 @@
 import { defineConfig } from "vite";
 
 // The command `wheelgram`, the threads that decode for its server, and what both need, beside each other; the layouts
-// are inside, the packages stay in node_modules. No file name changes with its content: none is left over.
+// are inside and the statistics' many small packages; the other packages stay in node_modules. No file name changes with its content: none is left over.
 export default defineConfig({
   publicDir: false,
   logLevel: "warn",
+  // Of hundreds of small files each: one file of them starts three times as fast.
+  ssr: { noExternal: [/^@stdlib\//] },
   build: {
     ssr: true,
     outDir: "dist",

@@ -20,15 +20,23 @@ export function runtimePackages() {
   return found.toSorted((a, b) => (a.name < b.name ? -1 : 1));
 }
 
-/** The lock file names most of them; older packages say it in a key of another time. */
+/** The lock file names most of them; older packages say it in a key of another time, and some in their licence's text alone. */
 function licenceOf(path, entry) {
   if (typeof entry.license === "string") return entry.license;
   try {
     const { license, licenses } = JSON.parse(readFileSync(join(top, path, "package.json"), "utf8"));
-    return license?.type ?? license ?? licenses?.map(({ type }) => type).join(" OR ") ?? "unknown";
+    const named = license?.type ?? license ?? licenses?.map(({ type }) => type).join(" OR ");
+    return named ?? licenceOfText(readFileSync(join(top, path, "LICENSE"), "utf8"));
   } catch {
-    return "unknown"; // not installed on this system
+    return "unknown"; // not installed on this system, or without a text
   }
+}
+
+/** By the title and the grant, as they stand in the text itself. */
+function licenceOfText(text) {
+  const isMit =
+    /^MIT License\b/.test(text.trimStart()) && text.includes("Permission is hereby granted, free of charge");
+  return isMit ? "MIT" : "unknown";
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {

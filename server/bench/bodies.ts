@@ -85,22 +85,64 @@ function turns(own: readonly Said[], isHigh: ReadonlySet<string>): number {
 
 function answersTwo(own: readonly Said[], isHigh: ReadonlySet<string>, wakes: readonly SpecimenWake[]): boolean {
   const numbers = { low: new Set<number>(), high: new Set<number>() };
-  for (const [wake, answers] of answersTo(wakes, own)) {
+  for (const { wake, prompt } of answersTo(wakes, own)) {
+    const answers = prompt;
     for (const { id } of answers) numbers[isHigh.has(id) ? "high" : "low"].add(wake.number);
   }
   return [...numbers.low].some((number) => numbers.high.size > 0 && !numbers.high.has(number));
 }
 
-/** For each wake, in order of time, the telegrams that came of it: those before a late tap only where none came after. */
+/** What came of a wake. */
+export interface Answers<T> {
+  readonly wake: SpecimenWake;
+  /** Until the next wake: those before a late tap only where none came after. */
+  readonly all: readonly T[];
+  /** Of them those that came about as soon as others are answered: what comes much later was sent by itself. */
+  readonly prompt: readonly T[];
+}
+
+/** An answer that comes later than this many times the usual is none; nor is one later than so long by a mark. */
+const PROMPT = 5;
+const LEAST_PROMPT_MS = { button: 1500, receiver: 300 } as const;
+
+/**
+ * For each wake, in order of time, the telegrams or bursts that came of it.
+ *
+ * @param usual What the usual time to an answer is taken from; without it `said` itself.
+ */
 export function answersTo<T extends { readonly atMs: number }>(
   wakes: readonly SpecimenWake[],
   said: readonly T[],
-): readonly (readonly [SpecimenWake, readonly T[]])[] {
+  usual: readonly { readonly atMs: number }[] = said,
+): readonly Answers<T>[] {
+  const tied = tiedTo(wakes, said);
+  const usualMs = usualAnswerMs(usual === said ? tied : tiedTo(wakes, usual));
+  return tied.map(({ wake, all }) => {
+    const withinMs = Math.max(LEAST_PROMPT_MS[wake.by], PROMPT * usualMs);
+    return { wake, all, prompt: all.filter(({ atMs }) => atMs - wake.atMs <= withinMs) };
+  });
+}
+
+type Tied<T> = Omit<Answers<T>, "prompt">;
+
+function tiedTo<T extends { readonly atMs: number }>(
+  wakes: readonly SpecimenWake[],
+  said: readonly T[],
+): readonly Tied<T>[] {
   const inOrder = wakes.toSorted((a, b) => a.atMs - b.atMs);
   return inOrder.map((wake, i) => {
     const until = Math.min(wake.atMs + ANSWER_MS, inOrder[i + 1]?.atMs ?? Number.POSITIVE_INFINITY);
     const after = said.filter(({ atMs }) => atMs >= wake.atMs && atMs < until);
-    if (after.length > 0 || wake.by === "receiver") return [wake, after] as const;
-    return [wake, said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs)] as const;
+    if (after.length > 0 || wake.by === "receiver") return { wake, all: after };
+    return { wake, all: said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs) };
   });
+}
+
+/** The middle of the times from a wake to the first that came after it. */
+function usualAnswerMs(tied: readonly Tied<{ readonly atMs: number }>[]): number {
+  const times = tied.flatMap(({ wake, all }) => {
+    const first = Math.min(...all.map(({ atMs }) => atMs));
+    return Number.isFinite(first) && first >= wake.atMs ? [first - wake.atMs] : [];
+  });
+  return times.length === 0 ? 0 : median(times);
 }

@@ -27,9 +27,17 @@ export interface Figure {
   readonly lower: number | null;
   readonly upper: number | null;
   readonly expanded: number | null;
+  /** By the rule a value is within from here to `acceptTo`; `null` on a side without a limit, or where nothing can be. */
+  readonly acceptFrom: number | null;
+  readonly acceptTo: number | null;
+  /** By the rule a value is outside below this. */
+  readonly rejectBelow: number | null;
+  readonly rejectAbove: number | null;
   readonly verdict: Verdict;
   readonly because: string;
 }
+
+const NO_BORDERS = { acceptFrom: null, acceptTo: null, rejectBelow: null, rejectAbove: null } as const;
 
 type Named = Pick<Figure, "key" | "of" | "setPoint" | "unit">;
 
@@ -46,14 +54,16 @@ export function judged(
   const isInside = (lower === null || value >= lower) && (upper === null || value <= upper);
   // Where the uncertainty swallows the limits, a value between them is not outside, whatever its chances.
   const verdict = decision.verdict === "outside" && isInside ? "cannot tell" : decision.verdict;
-  const figure = { ...named, value, lower, upper, expanded: budget.expanded, verdict };
+  const { acceptFrom, acceptTo, rejectBelow, rejectAbove } = decision;
+  const borders = { acceptFrom, acceptTo, rejectBelow, rejectAbove };
+  const figure = { ...named, value, lower, upper, expanded: budget.expanded, ...borders, verdict };
   return { ...figure, because: becauseOf(figure, decision.nothingWithin, isInside, rule.kind === "simple") };
 }
 
 /** What is no number: it is so, or it is not. */
 export function plain(named: Pick<Named, "key" | "of">, verdict: Verdict, because: string): Figure {
   const nothing = { setPoint: null, value: null, unit: "", lower: null, upper: null, expanded: null } as const;
-  return { ...named, ...nothing, verdict, because };
+  return { ...named, ...nothing, ...NO_BORDERS, verdict, because };
 }
 
 /** There is nothing to judge yet, so nobody can tell. */
@@ -62,7 +72,7 @@ export function untold(
   limits: { readonly lower: number | null; readonly upper: number | null },
   because: string,
 ): Figure {
-  return { ...named, ...limits, value: null, expanded: null, verdict: "cannot tell", because };
+  return { ...named, ...limits, ...NO_BORDERS, value: null, expanded: null, verdict: "cannot tell", because };
 }
 
 function becauseOf(

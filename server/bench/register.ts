@@ -1,4 +1,3 @@
-import { median } from "simple-statistics";
 import { answersTo, type Body, type SpecimenWake } from "./bodies.ts";
 import { grouped } from "./grouped.ts";
 import type { Lot } from "./lot.ts";
@@ -46,24 +45,22 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     const found = own.find((body) => body.letter === letter) ?? own[0];
     if (found) assign(number, found, "hand");
   }
-  const suspects = new Map<number, number>();
+  /** By number: whose answers came to its wakes, one entry for each. */
+  const strangers = new Map<number, number[]>();
   const tied = answersTo(
     wakes,
     here.flatMap((body) => body.said.map(({ atMs, levelDb }) => ({ atMs, levelDb, body }))),
   );
-  const typical = typicalAnswerMs(tied);
-  for (const [{ number, atMs: wokenMs }, answers] of tied) {
+  for (const { wake, prompt } of tied) {
+    const { number } = wake;
     if (assigned.has(number) || written.has(number)) continue;
-    const loudest = answers.toSorted((a, b) => (b.levelDb ?? -999) - (a.levelDb ?? -999));
+    const loudest = prompt.toSorted((a, b) => (b.levelDb ?? -999) - (a.levelDb ?? -999));
     const free = loudest.find(({ body }) => !taken.has(body));
     if (free) {
       assign(number, free.body, "wake");
-      suspects.delete(number);
-    } else {
-      // What comes much later than others answer was sent by itself.
-      const prompt = loudest.find(({ atMs }) => atMs - wokenMs <= Math.max(LEAST_PROMPT_MS, PROMPT * typical));
-      const of = prompt && [...assigned].find(([, one]) => one.body === prompt.body)?.[0];
-      if (of !== undefined) suspects.set(number, of);
+    } else if (loudest[0]) {
+      const of = [...assigned].find(([, one]) => one.body === loudest[0]!.body)?.[0];
+      if (of !== undefined) strangers.set(number, [...(strangers.get(number) ?? []), of]);
     }
   }
   const woken = new Set(wakes.map(({ number }) => number));
@@ -77,19 +74,19 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
   }
   const count = Math.max(lot.sample ?? 0, ...assigned.keys(), ...woken, ...lot.specimens.map(({ number }) => number));
   const answeredBy = new Map<Body, { wake: SpecimenWake; atMs: number[] }[]>();
-  for (const [wake, answers] of tied) {
-    for (const [body, own] of grouped(answers, (answer) => answer.body)) {
-      if (assigned.get(wake.number)?.body !== body) continue;
-      const list = answeredBy.get(body) ?? [];
-      list.push({ wake, atMs: own.map(({ atMs }) => atMs) });
-      answeredBy.set(body, list);
-    }
+  for (const { wake, all, prompt } of tied) {
+    const body = assigned.get(wake.number)?.body;
+    if (!body || !prompt.some((one) => one.body === body)) continue;
+    const list = answeredBy.get(body) ?? [];
+    list.push({ wake, atMs: all.flatMap((one) => (one.body === body ? [one.atMs] : [])) });
+    answeredBy.set(body, list);
   }
   return {
     specimens: Array.from({ length: count }, (_, i): Registered => {
       const number = i + 1;
       const entry = lot.specimens.find((one) => one.number === number);
       const found = assigned.get(number);
+      const own = wakes.filter((wake) => wake.number === number);
       return {
         number,
         body: found?.body,
@@ -97,24 +94,17 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
         label: entry?.label ?? "",
         note: entry?.note ?? "",
         leftOut: entry?.leftOut ?? "",
-        wakes: wakes.filter((wake) => wake.number === number),
+        wakes: own,
         answered: found ? (answeredBy.get(found.body) ?? []) : [],
-        suspectOf: suspects.get(number) ?? null,
+        suspectOf: found ? null : suspectOf(strangers.get(number) ?? [], own.length),
       };
     }),
     others: bodies.filter((body) => !taken.has(body)).map((body) => ({ body, aside: aside.has(body.identity) })),
   };
 }
 
-/** An answer that comes later than this many times the usual, and than so long, is none. */
-const PROMPT = 5;
-const LEAST_PROMPT_MS = 300;
-
-/** The middle of the times from a wake to the first telegram after it. */
-function typicalAnswerMs(tied: readonly (readonly [SpecimenWake, readonly { readonly atMs: number }[]])[]): number {
-  const times = tied.flatMap(([wake, answers]) => {
-    const first = Math.min(...answers.map(({ atMs }) => atMs));
-    return Number.isFinite(first) && first >= wake.atMs ? [first - wake.atMs] : [];
-  });
-  return times.length === 0 ? 0 : median(times);
+/** The other specimen that answered at least half of the wakes: one answer of three may have come by itself. */
+function suspectOf(strangers: readonly number[], wakes: number): number | null {
+  const [most] = [...grouped(strangers, (number) => number).values()].toSorted((a, b) => b.length - a.length);
+  return most && 2 * most.length >= wakes ? most[0]! : null;
 }

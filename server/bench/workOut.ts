@@ -86,7 +86,7 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
     .filter(({ burst }) => isUnreadable(burst))
     .map((one) => ({ ...one, atMs: Date.parse(one.at) }));
   const unreadAtWake = new Set(
-    answersTo(wakes, unread).flatMap(([{ number }, bursts]) => (bursts.length > 0 ? [number] : [])),
+    answersTo(wakes, unread, said).flatMap(({ wake, prompt }) => (prompt.length > 0 ? [wake.number] : [])),
   );
   const common = commonOf(measured);
   const golden = goldenLevel(lot, measured, heard.goldenLevel);

@@ -1,4 +1,5 @@
 import type { Express, Request, Response } from "express";
+import { LOT_RECORD_CSS } from "./lotRecord/style.ts";
 import type { OpenApi, Operation } from "./openapi.ts";
 import { escaped, PAGE_CSS, page } from "./page.ts";
 import { Problem } from "./problem.ts";
@@ -39,6 +40,7 @@ export function mountHelp(app: Express, description: OpenApi): void {
 const STYLES: Readonly<Record<string, string>> = {
   page: PAGE_CSS,
   sheet: SHEET_CSS,
+  "lot-record": LOT_RECORD_CSS,
   "sheet-a4": PAPER_CSS.a4,
   "sheet-letter": PAPER_CSS.letter,
 };

@@ -187,6 +187,10 @@ function startSamples(
       await events.publish("job", { id: job.id, revision: job.revision });
       there();
     },
+    async addLot(lot) {
+      await store.addLot(lot);
+      await events.publish("lot", { id: lot.id, revision: lot.revision });
+    },
   };
   const settled = installSamples(
     telling,

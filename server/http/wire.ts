@@ -936,11 +936,11 @@ export { emptyJob, emptyWheel } from "../jobs/jobCard.ts";
 export { readBackOf } from "../jobs/registration.ts";
 
 /** How many went. */
-export const SamplesRemovedBody = z.strictObject({ recordings: index, jobs: index });
+export const SamplesRemovedBody = z.strictObject({ recordings: index, jobs: index, lots: index });
 
 // What the events say; an event of a telegram, a burst or a receiver carries its whole body.
 
-/** A job card changed; without a revision it was removed. */
+/** A job card or a lot changed; without a revision it was removed, or a lot has a new reading of its gauge. */
 export const JobEventBody = z.strictObject({ id: z.string(), revision: z.int().min(1).optional() });
 
 /** A recording came or its analysis went on; without an analysis it was removed. */

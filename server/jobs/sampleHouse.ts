@@ -1,5 +1,6 @@
 import { readdir, rm } from "node:fs/promises";
 import { join } from "node:path";
+import { addSampleLot, LOT_RECORDING } from "../bench/sampleLot.ts";
 import { type DataFolder, recordingFile } from "../store/dataFolder.ts";
 import type { Store } from "../store/store.ts";
 import { emptyJob, emptyWheel, type JobCard } from "./jobCard.ts";
@@ -25,7 +26,7 @@ export interface SamplesInstalled {
 }
 
 /**
- * Puts into a new store what a first start shows: every recording of `samplesDir`, and a job with a finding. Done once
+ * Puts into a new store what a first start shows: every recording of `samplesDir`, a job and a lot with findings. Done once
  * in the life of a store: what was taken away stays away. Settles when all of it is analysed.
  *
  * @param now The time of day.
@@ -61,6 +62,9 @@ export async function installSamples(
       if (name === JOB_RECORDING) {
         await analysed;
         await addSampleJob(store, hash, now().toISOString(), random);
+      } else if (name === LOT_RECORDING) {
+        const added = analysed.then(() => addSampleLot(store, hash, samplesDir, now().toISOString(), random));
+        rest.push(added.catch(failed(name)));
       } else rest.push(analysed.catch(failed(name)));
     } catch (error) {
       failed(name)(error);

@@ -86,7 +86,7 @@ describe("wheelgram serve", () => {
 
   it("ends with status 0 when the system wants an end, and goes on where it was", async () => {
     const first = await serve();
-    await expect.poll(() => first.stderr(), { timeout: 60_000 }).toContain("11 sample recordings were put in");
+    await expect.poll(() => first.stderr(), { timeout: 100_000 }).toContain("11 sample recordings were put in");
     const before = await asked(first.address, "/recordings");
     expect(await first.end("SIGTERM")).toBe(0);
     const second = await serve();
@@ -103,7 +103,7 @@ describe("wheelgram serve", () => {
       (await asked(second.address, "/recordings")).map(
         ({ analysis }: { analysis: { state: string } }) => analysis.state,
       );
-    await expect.poll(states, { timeout: 60_000 }).toEqual(Array(11).fill("done"));
+    await expect.poll(states, { timeout: 100_000 }).toEqual(Array(11).fill("done"));
     expect(await asked(second.address, "/jobs")).toHaveLength(1);
     await second.end("SIGTERM");
   });
@@ -151,7 +151,7 @@ describe("wheelgram serve", () => {
       (await asked(served.address, "/recordings")).map(
         ({ analysis }: { analysis: { state: string } }) => analysis.state,
       );
-    await expect.poll(states, { timeout: 60_000 }).toEqual(Array(11).fill("done"));
+    await expect.poll(states, { timeout: 100_000 }).toEqual(Array(11).fill("done"));
     await new Promise((resume) => setTimeout(resume, 300));
     expect((await asked(served.address, "/health")).status).toBe("ok");
     expect(await served.end("SIGTERM")).toBe(0);

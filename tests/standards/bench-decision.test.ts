@@ -42,6 +42,8 @@ describe("ILAC-G8:09/2019, the table of decision rules", () => {
     const limits = { lower: -10, upper: 10 };
     const verdicts = [7.9, 8, 8.1, 10, 12, 12.1].map((value) => decide(value, uncertainty(1), limits, rule).verdict);
     expect(verdicts).toEqual(["within", "within", "cannot tell", "cannot tell", "cannot tell", "outside"]);
+    const low = [-8.1, -8, -7.9].map((value) => decide(value, uncertainty(1), limits, rule).verdict);
+    expect(low).toEqual(["cannot tell", "within", "within"]);
     const narrow = decide(0, uncertainty(6), limits, rule);
     expect(narrow).toMatchObject({ verdict: "cannot tell", acceptFrom: null, acceptTo: null, nothingWithin: true });
   });
@@ -104,8 +106,8 @@ describe("the risks of a process, centred and normal, with symmetric limits", ()
     expect(relative(100 * risk.falseReject, falseReject ?? 100 * risk.falseReject)).toBeLessThan(5e-6);
   });
 
-  // Draft NCSLI RP-19, process to measurement 4, by the share in tolerance: false accepts of all, and of the accepted, in
-  // per cent; READ-2 with errors of up to 2e-6 relative, COMPUTED, the last row anew with 25 digits.
+  // Draft NCSLI RP-19, process to measurement 4, by the share in tolerance: false accepts of all, and of the accepted,
+  // in per cent; READ-2 with errors of up to 2e-6 relative, COMPUTED, the last row anew with 25 digits.
   it.each([
     [0.6, 0.841621234, 4.83860326, 4.83860321, 8.26008191],
     [0.7, 1.036433389, 3.92234109, 3.92234107, 5.7232204],

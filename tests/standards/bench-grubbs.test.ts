@@ -2,8 +2,8 @@ import { describe, expect, it } from "vitest";
 import { grubbs, grubbsCritical } from "../../server/bench/statistics/grubbs.ts";
 import { relative } from "../support/relative.ts";
 
-// Critical values at 0.05. "Print", READ-2: the list carried by many programs, of ASTM E178 (from memory). COMPUTED: the
-// formula by other software. The print's last digits differ from the formula by up to 0.0008.
+// Critical values at 0.05. "Print", READ-2: the list carried by many programs, of ASTM E178 (from memory). COMPUTED:
+// the formula by other software. The print's last digits differ from the formula by up to 0.0008.
 const rows: readonly (readonly [n: number, onePrint: number, one: number, twoPrint: number, two: number])[] = [
   [3, 1.153, 1.1531, 1.155, 1.1543],
   [4, 1.463, 1.4625, 1.481, 1.4813],

@@ -8,8 +8,9 @@ import {
 } from "../../server/bench/statistics/acceptance.ts";
 import { clopperPearson, wilson } from "../../server/bench/statistics/proportion.ts";
 
-// Single plans of ISO 2859-1 (MIL-STD-105E), normal inspection. Sample sizes READ; failures allowed from memory but for J
-// at 2.5, READ in a trade explanation. Pa at the AQL and the shares in per cent for Pa 95, 50 and 10 %, binomial: COMPUTED.
+// Single plans of ISO 2859-1 (MIL-STD-105E), normal inspection. Sample sizes READ; failures allowed from memory but for
+// J at 2.5, READ in a trade explanation. Pa at the AQL and the shares in per cent for Pa 95, 50 and 10 %, binomial:
+// COMPUTED.
 const plans: readonly (readonly [
   letter: string,
   sample: number,

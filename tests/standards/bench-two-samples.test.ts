@@ -51,7 +51,7 @@ describe("Mann-Whitney", () => {
 });
 
 describe("Welch", () => {
-  it("of two makes of cars (NIST/SEMATECH e-Handbook, 1.3.5.3, AUTO83B; unequal variances by a library's manual)", () => {
+  it("of cars (NIST/SEMATECH e-Handbook, 1.3.5.3, AUTO83B; unequal variances by a library's manual)", () => {
     const american = { count: 249, mean: 20.14458, variance: 6.4147 ** 2 }; // READ-2
     const japanese = { count: 79, mean: 30.48101, variance: 6.10771 ** 2 }; // READ-2
     const test = welchOf(american, japanese);

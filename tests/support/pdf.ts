@@ -16,8 +16,8 @@ export interface PdfPage {
 type Dictionary = ReadonlyMap<number, { readonly head: string; readonly stream: Buffer | undefined }>;
 
 /**
- * The pages of a PDF as Chromium writes it: plain objects, streams deflated, letters as glyph numbers of two bytes with a
- * table of what they mean.
+ * The pages of a PDF as Chromium or pdfkit writes it: plain objects, streams deflated, letters as glyph numbers of two
+ * bytes with a table of what they mean.
  *
  * @source ISO 32000-1, 7.3 (objects), 8.4.4, 8.6.8 (operators), 9.10.3 (ToUnicode).
  * @throws Error if there is no page, or one without a size.
@@ -94,6 +94,7 @@ function drawn(content: string, head: string, objects: Dictionary, height: numbe
     else if (word === "Tj" || word === "TJ")
       show([...(operands.at(-1) ?? "").matchAll(/<([^>]*)>/g)].map(([, hexes]) => hexes).join(""));
     else if (word === "rg" || word === "RG") colours.push(numbers());
+    else if ((word === "scn" || word === "SCN") && numbers().length === 3) colours.push(numbers());
     else if (word === "g" || word === "G") colours.push([...numbers(), ...numbers(), ...numbers()]);
     else if (word === "Do") images += 1;
     operands = [];
@@ -135,7 +136,13 @@ function meaningsOf(table: string): ReadonlyMap<number, string> {
       found.set(Number.parseInt(code, 16), letter(to));
   }
   for (const [, part = ""] of table.matchAll(/beginbfrange([\s\S]*?)endbfrange/g)) {
-    for (const [, from = "", to = "", first = ""] of part.matchAll(/<(\w+)>\s*<(\w+)>\s*<(\w+)>/g)) {
+    for (const [, from = "", list = ""] of part.matchAll(/<(\w+)>\s*<\w+>\s*\[([^\]]*)\]/g)) {
+      for (const [i, [, to = ""]] of [...list.matchAll(/<(\w+)>/g)].entries())
+        found.set(Number.parseInt(from, 16) + i, letter(to));
+    }
+    for (const [, from = "", to = "", first = ""] of part
+      .replace(/\[[^\]]*\]/g, "")
+      .matchAll(/<(\w+)>\s*<(\w+)>\s*<(\w+)>/g)) {
       const start = Number.parseInt(from, 16);
       for (let code = start; code <= Number.parseInt(to, 16); code++) {
         found.set(code, String.fromCodePoint((letter(first).codePointAt(0) ?? 0) + code - start));

@@ -490,6 +490,41 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
       });
     });
 
+    describe("keeps lots", () => {
+      it("with every change, and refuses one that is based on an older one", async () => {
+        await store.addLot(job("7K3F"));
+        await expect(store.addLot(job("7K3F"))).rejects.toThrow(RangeError);
+        const changed = await store.changeLot("7K3F", 1, { title: "Box" }, at(4));
+        const now = { ...job("7K3F"), revision: 2, changedAt: at(4), body: { title: "Box" } };
+        expect(changed).toEqual({ ok: true, value: now });
+        expect(await store.lot("7K3F")).toEqual(now);
+        expect(await store.changeLot("7K3F", 1, {}, at(5))).toEqual({ ok: false, error: "stale", current: now });
+        expect(await store.changeLot("none", 1, {}, at(5))).toEqual({ ok: false, error: "missing" });
+      });
+
+      it("in the bin until they are forgotten, with what gauges told of them", async () => {
+        await store.addLot(job("7K3F"));
+        const reading = (second: number, kpa: number) => ({ source: "pot", at: at(second), kpa, temperatureC: null });
+        await store.keepGauge("7K3F", [reading(2, 200), reading(1, 100)]);
+        await store.keepGauge("7K3F", [reading(2, 201), { ...reading(2, 7), source: "other" }]);
+        expect((await store.gaugeOf("7K3F")).map(({ kpa }) => kpa)).toEqual([100, 7, 201]);
+        expect(await store.removeGauge("7K3F", "other")).toBe(1);
+        await expect(store.keepGauge("none", [reading(1, 1)])).rejects.toThrow(RangeError);
+        expect(await store.removeLot("7K3F", 2, at(3))).toMatchObject({ ok: false, error: "stale" });
+        expect(await store.removeLot("7K3F", 1, at(3))).toMatchObject({ ok: true });
+        expect([await store.lot("7K3F"), await store.lots()]).toEqual([undefined, []]);
+        expect((await store.removedLots()).map(({ id, removedAt }) => [id, removedAt])).toEqual([["7K3F", at(3)]]);
+        expect(await store.restoreLot("7K3F")).toBe(true);
+        expect(await store.lots()).toEqual([job("7K3F")]);
+        await store.removeLot("7K3F", 1, at(5));
+        await store.forgetLots(at(4));
+        expect(await store.restoreLot("7K3F")).toBe(true);
+        await store.removeLot("7K3F", 1, at(6));
+        await store.forgetLots(at(7));
+        expect([await store.restoreLot("7K3F"), await store.gaugeOf("7K3F")]).toEqual([false, []]);
+      });
+    });
+
     describe("numbers events", () => {
       it("upwards, and tells those after a number", async () => {
         expect(await store.lastEventNumber()).toBe(0);
@@ -540,12 +575,15 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
       await store.saveAnalysis(OTHER_HASH, [burstRecord(0)], [telegram("t2", { on: { recordingHash: OTHER_HASH } })]);
       await store.addJob(job("AAAA", { sample: true }));
       await store.addJob(job("BBBB"));
-      expect(await store.removeSamples()).toEqual({ recordings: [HASH], jobs: ["AAAA"] });
+      await store.addLot(job("CCCC", { sample: true }));
+      await store.addLot(job("DDDD"));
+      expect(await store.removeSamples()).toEqual({ recordings: [HASH], jobs: ["AAAA"], lots: ["CCCC"] });
+      expect((await store.lots()).map(({ id }) => id)).toEqual(["DDDD"]);
       expect((await store.recordings()).map(({ hash }) => hash)).toEqual([OTHER_HASH]);
       expect((await store.jobs()).map(({ id }) => id)).toEqual(["BBBB"]);
       expect((await store.telegrams({ limit: 9 })).items.map(({ id }) => id)).toEqual(["t2"]);
       expect(await store.burstsOf(HASH)).toEqual([]);
-      expect(await store.removeSamples()).toEqual({ recordings: [], jobs: [] });
+      expect(await store.removeSamples()).toEqual({ recordings: [], jobs: [], lots: [] });
     });
 
     it("keeps settings by name", async () => {

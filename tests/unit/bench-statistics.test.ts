@@ -20,6 +20,7 @@ import { processRisk } from "../../server/bench/statistics/processRisk.ts";
 import { clopperPearson, wilson } from "../../server/bench/statistics/proportion.ts";
 import { rankSumChances } from "../../server/bench/statistics/rankSumChances.ts";
 import { robustView } from "../../server/bench/statistics/robust.ts";
+import { root } from "../../server/bench/statistics/root.ts";
 import { brownForsythe, varianceRatio } from "../../server/bench/statistics/spreads.ts";
 import { toleranceFactor, toleranceInterval, zeroFailureSize } from "../../server/bench/statistics/tolerance.ts";
 import { compareSamples } from "../../server/bench/statistics/twoSamples.ts";
@@ -106,6 +107,13 @@ describe("a decision", () => {
     expect(said.map(({ conforms }) => conforms)).toEqual([1, 1, 0]);
     expect(said.map(({ verdict }) => verdict)).toEqual(["within", "within", "outside"]);
   });
+});
+
+it("a root is found at an end as well, rising or falling", () => {
+  expect([root((x) => x, 0, 4), root((x) => -x, 0, 4), root((x) => x - 4, 0, 4)]).toEqual(
+    [0, 0, 4].map((x) => expect.closeTo(x, 14)),
+  );
+  expect(root((x) => 2 - x * x, 0, 4)).toBeCloseTo(Math.SQRT2, 15);
 });
 
 describe("a budget", () => {
@@ -329,7 +337,7 @@ describe("lines and curves", () => {
   });
 
   it("do not see a curve in the rounding of a line", () => {
-    const exact = [0.1, 0.2, 0.3, 0.4, 0.7].map((x) => ({ x, y: 3.3 * x + 200 }));
+    const exact = [0.2, 0.4, 0.6, 0.8, 1.4].map((x) => ({ x, y: 3.3 * x + 200 + 2 / 7 }));
     expect(curvature(exact)).toMatchObject({ f: 0, p: 1 });
     expect(curvature(exact.map(({ x, y }) => ({ x, y: y + x * x })))).toMatchObject({ p: expect.closeTo(0, 12) });
   });
@@ -442,6 +450,9 @@ describe("what is no input is refused with its value", () => {
     ["two samples", () => brownForsythe([1], [1, 2]), "1"],
     ["two samples", () => varianceRatio([1, 2], [3, 3]), "3"],
     ["two samples", () => fisherExact(1, 2, 3, -4), "-4"],
+    ["a root", () => root((x) => x - 1, 2, 3), "2 to 3"],
+    ["a root", () => root((x) => x - 9, 2, 3), "2 to 3"],
+    ["a root", () => root(() => NaN, 2, 3), "2 to 3"],
     ["a share", () => wilson(3, 2, 0.95), "3"],
     ["a share", () => clopperPearson(0, 0, 0.95), "0"],
     ["a share", () => wilson(1, 2, 95), "95"],

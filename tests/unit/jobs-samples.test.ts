@@ -72,6 +72,9 @@ describe("a first start", () => {
     expect(recordings.every(({ sample }) => sample)).toBe(true);
     expect(recordings.every(({ hash }) => existsSync(recordingFile(folder, hash)))).toBe(true);
 
+    const lots = await store.lots();
+    expect(lots).toMatchObject([{ revision: 1, sample: true, createdAt: DAY, body: { sample: 20 } }]);
+    expect((await store.gaugeOf(lots[0]!.id)).length).toBeGreaterThan(50);
     const jobs = await store.jobs();
     expect(jobs).toMatchObject([{ id: "HHHH", revision: 1, sample: true, createdAt: DAY }]);
     const { body } = jobs[0]!;
@@ -150,7 +153,7 @@ describe("taking the samples away", () => {
     await store.addJob(job("7K3F"));
     const removed = await removeSamples(store, folder);
     expect(removed.recordings.length).toBe(names.length);
-    expect(removed.jobs).toEqual(["HHHH"]);
+    expect([removed.jobs, removed.lots.length, await store.lots()]).toEqual([["HHHH"], 1, []]);
     expect((await store.recordings()).map(({ hash }) => hash)).toEqual([own]);
     expect((await store.jobs()).map(({ id }) => id)).toEqual(["7K3F"]);
     expect(readdirSync(folder.recordingsDir)).toEqual([`${own}.sigmf-data`]);

@@ -94,7 +94,10 @@ function Samples(): JSX.Element {
       {removal === "removed" ? (
         <p role="status">All samples are removed. They do not come back at the next start.</p>
       ) : (
-        <p>The recordings and the job that came with the house. They go in one step; nothing else goes with them.</p>
+        <p>
+          The recordings, the job and the lot that came with the house. They go in one step; nothing else goes with
+          them.
+        </p>
       )}
       {removal === "idle" && (
         <button type="button" class="button" onClick={() => setRemoval("asking")}>
@@ -103,7 +106,7 @@ function Samples(): JSX.Element {
       )}
       {(removal === "asking" || removal === "removing") && (
         <Ask
-          question="Remove every sample recording and the sample job? They cannot be brought back from here."
+          question="Remove every sample recording, the sample job and the sample lot? They cannot be brought back from here."
           yes="Remove them"
           no="Keep them"
           busy={removal === "removing"}

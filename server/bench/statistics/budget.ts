@@ -32,8 +32,8 @@ export interface Budget {
 /**
  * The combined and expanded uncertainty of independent contributions.
  *
- * The coverage factor is Student's t at the effective degrees of freedom as they are: cutting them to a whole number, as
- * G.4.1 also allows, only makes it a little larger.
+ * The coverage factor is Student's t at the effective degrees of freedom as they are: cutting them to a whole number,
+ * as G.4.1 also allows, only makes it a little larger.
  *
  * @param confidence That of the expanded uncertainty, between 0 and 1.
  * @throws RangeError for a negative standard uncertainty, degrees of freedom not above 0, or another confidence.

@@ -10,7 +10,7 @@ export type DecisionRule =
   | { readonly kind: "simple" }
   /** With a guard band of `multiple` expanded uncertainties on either side of each limit; 1 is the usual. */
   | { readonly kind: "guard"; readonly multiple: number }
-  /** By the probabilities that the true value lies outside (`falseAccept`) or within (`falseReject`), below 0.5 each. */
+  /** By the probabilities that the true value lies outside (`falseAccept`) or within (`falseReject`); below 0.5. */
   | { readonly kind: "risk"; readonly falseAccept: number; readonly falseReject: number };
 
 /** At least one of the two is there; both count as within. */
@@ -58,8 +58,7 @@ export function decide(value: number, uncertainty: Uncertainty, limits: Limits, 
   refuseRule(rule);
   const borders = bordersOf(uncertainty, limits, rule);
   const { below, within, above } = chances(value, uncertainty, limits);
-  const verdict =
-    rule.kind === "risk" ? byRisk(below + above, within, rule) : byBorders(value, borders, rule.kind === "simple");
+  const verdict = rule.kind === "risk" ? byRisk(below + above, within, rule) : byBorders(value, borders);
   return { verdict, ...borders, conforms: within };
 }
 
@@ -86,12 +85,12 @@ export function worstFalseAccept(rule: DecisionRule): number {
   }
 }
 
-function byBorders(value: number, borders: Borders, isSimple: boolean): Verdict {
+function byBorders(value: number, borders: Borders): Verdict {
   const { acceptFrom, acceptTo, rejectBelow, rejectAbove, nothingWithin } = borders;
   const accepted = !nothingWithin && value >= (acceptFrom ?? -Infinity) && value <= (acceptTo ?? Infinity);
   if (accepted) return "within";
   const rejected = value < (rejectBelow ?? -Infinity) || value > (rejectAbove ?? Infinity);
-  return rejected || isSimple ? "outside" : "cannot tell";
+  return rejected ? "outside" : "cannot tell";
 }
 
 function byRisk(without: number, within: number, rule: Extract<DecisionRule, { kind: "risk" }>): Verdict {

@@ -1,7 +1,7 @@
 /**
  * Nothing, where all values are numbers and there are enough of them.
  *
- * @throws RangeError with the value that is none, or with the count: a caller's bug, since what was typed is read before.
+ * @throws RangeError with the value that is none, or with the count: a caller's bug, as what was typed is read before.
  */
 export function refuseValues(values: readonly number[], least: number): void {
   for (const value of values)

@@ -57,8 +57,7 @@ function normalTail(m: number, n: number, cubes: number): Tail {
   const all = m + n;
   const variance = ((m * n) / 12) * (all + 1 - cubes / (all * (all - 1)));
   const middle = (m * n) / 2;
-  // With all values alike there is nothing to tell the samples apart by.
-  if (!(variance > 0)) return () => 1;
+  // With all values alike the variance is 0 and `u` in the middle, which gives 1.
   return (u) => studentBelow(-(u - middle - 0.5) / Math.sqrt(variance), Infinity);
 }
 

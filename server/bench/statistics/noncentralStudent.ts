@@ -1,8 +1,8 @@
 import normalCdf from "@stdlib/stats-base-dists-normal-cdf";
 
 /**
- * The probability that a noncentral Student's t is at most `t`: that of a standard normal value plus `shift`, divided by
- * the root of an independent chi-square over its degrees of freedom.
+ * The probability that a noncentral Student's t is at most `t`: that of a standard normal value plus `shift`, divided
+ * by the root of an independent chi-square over its degrees of freedom.
  *
  * @param freedom From 1.
  * @param shift Any number. Right to about ten digits up to a thousand and more.

@@ -20,8 +20,8 @@ export interface PolynomialFit {
 /**
  * The least-squares polynomial through points, all as uncertain as each other.
  *
- * Powers of x are nearly alike far from zero, so x is centred and scaled, and the powers made orthogonal, before anything
- * is fitted; the coefficients are told in x again.
+ * Powers of x are nearly alike far from zero, so x is centred and scaled, and the powers made orthogonal, before
+ * anything is fitted; the coefficients are told in x again.
  *
  * @param x, y Equally long, with more points than coefficients.
  * @param degree From 1. @param throughOrigin Without a constant term.

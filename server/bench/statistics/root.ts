@@ -7,10 +7,10 @@
 export function root(f: (x: number) => number, from: number, to: number): number {
   const atFrom = f(from);
   const atTo = f(to);
-  if (atFrom === 0) return from;
-  if (atTo === 0) return to;
-  if (!(atFrom < 0 !== atTo < 0)) throw new RangeError(`no change of sign from ${from} to ${to}`);
-  let [below, above] = atFrom < 0 ? [from, to] : [to, from];
+  if (!(Math.min(atFrom, atTo) <= 0 && Math.max(atFrom, atTo) >= 0)) {
+    throw new RangeError(`no change of sign from ${from} to ${to}`);
+  }
+  let [below, above] = atFrom < atTo ? [from, to] : [to, from];
   for (;;) {
     const middle = (below + above) / 2;
     if (middle === below || middle === above) return middle;

@@ -18,8 +18,8 @@ export interface SpreadTest {
  * @param a, b From two values each.
  * @returns `f` Infinity where the distances of either sample are all alike and the two differ; 0 where the two do not.
  * @throws RangeError for fewer values, or one that is no number.
- * @source M. B. Brown, A. B. Forsythe, J. Amer. Statist. Assoc. 69, 1974; NIST/SEMATECH e-Handbook of Statistical Methods,
- *   1.3.5.10 (from memory).
+ * @source M. B. Brown, A. B. Forsythe, J. Amer. Statist. Assoc. 69, 1974; NIST/SEMATECH e-Handbook of Statistical
+ *   Methods, 1.3.5.10 (from memory).
  */
 export function brownForsythe(a: readonly number[], b: readonly number[]): SpreadTest {
   refuseValues(a, 2);

@@ -24,7 +24,7 @@ export interface ToleranceInterval {
  * @param share Of all items that the interval shall hold, between 0 and 1.
  * @param confidence That it does, between 0 and 1.
  * @param sides 2 for mean - k s to mean + k s; 1 for one border alone, above or below.
- * @returns Exact, to seven digits and more.
+ * @returns Exact, to seven digits and more; for more than 1001 values of two sides to six.
  * @throws RangeError for anything else.
  * @source Two-sided: the integral that ISO 16269-6 is built on, as the manual of the R package tolerance has it.
  *   One-sided: the noncentral t distribution, as in NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.6.3.
@@ -76,8 +76,8 @@ function oneSided(n: number, share: number): (factor: number) => number {
 
 /** @returns The confidence that a factor gives. */
 function twoSided(n: number, share: number): (factor: number) => number {
-  // Over where the sample's mean lies, in its own standard deviations. The sum is as good as the integral, since what is
-  // summed is smooth and falls off on both sides.
+  // Over where the sample's mean lies, in its own standard deviations. The sum is as good as the integral, since what
+  // is summed is smooth and falls off on both sides.
   const step = 1 / 8;
   const nodes = Array.from({ length: 9 / step }, (_, i) => {
     const z = i * step;

@@ -40,7 +40,7 @@ export function compareSamples(a: readonly number[], b: readonly number[]): Comp
 
 function byMeans(a: readonly number[], b: readonly number[]): Comparison {
   const { t, p, difference, from, to } = welch(a, b);
-  const because = `Both samples have ${FEW} values or more, none far from the others and no strong skew: means are compared.`;
+  const because = `Both samples have ${FEW} values or more, none far off and no strong skew: means are compared.`;
   const assumptions = [
     "The values of each sample were had independently of each other.",
     "Each sample is near enough to normal for its mean to be; the two spreads may differ.",
@@ -56,7 +56,7 @@ function byRanks(a: readonly number[], b: readonly number[], against: string): C
     "For the difference and its interval: both samples have one shape and are only shifted.",
     method === "exact"
       ? "No two values are alike, so p was counted over all orders."
-      : `${hasTies ? "Some values are alike" : "There are many values"}, so p is by the normal distribution, corrected.`,
+      : `${hasTies ? "Some values are alike" : "There are many values"}, so p is by the normal distribution.`,
   ];
   if (confidence < 0.95) {
     const percent = (100 * confidence).toFixed(0);

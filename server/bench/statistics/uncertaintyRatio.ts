@@ -9,7 +9,7 @@ export interface UncertaintyRatio {
   readonly enough: boolean;
   /** The expanded uncertainty that gives 4. */
   readonly neededExpanded: number;
-  /** The largest error that can be called within where the limits are tightened by one expanded uncertainty; 0 for none. */
+  /** The largest error that is within where the limits are tightened by one expanded uncertainty; 0 for none. */
   readonly widestWithin: number;
   /**
    * The largest share of items that are outside and yet called within by their value alone, whatever the spread of the

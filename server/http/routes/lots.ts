@@ -27,6 +27,7 @@ import {
   WakeNewBody,
 } from "../wire/lots.ts";
 
+const NOW = "now";
 const TAG = { ETag: "its revision in quotes" };
 /** Of a gauge's log as text. */
 const MOST_LOG_BYTES = 8 * 2 ** 20;
@@ -78,6 +79,13 @@ export function lotRoutes(house: House, random: () => number, version: string): 
     return clockOf((await lotVisit(house, stored)).heard);
   }
 
+  /** With the receivers' time where a fill ends `now`. */
+  async function timed(stored: StoredLot, { fills, ...rest }: LotChangeBody): Promise<LotChangeBody> {
+    if (!fills?.some(({ endedAt }) => endedAt === NOW)) return fills === undefined ? rest : { ...rest, fills };
+    const at = await clock(stored);
+    return { ...rest, fills: fills.map((fill) => (fill.endedAt === NOW ? { ...fill, endedAt: at } : fill)) };
+  }
+
   async function freeId(): Promise<string> {
     const removed = new Set((await store.removedLots()).map(({ id }) => id));
     for (;;) {
@@ -122,13 +130,14 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       method: "patch",
       path: "/lots/{id}",
       summary: "Change entries of a lot; the others stay",
+      notes: "`now` as a fill's `endedAt` stands for the clock of the lot's receivers.",
       body: LotChangeBody,
       ifMatch: true,
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
       problems: ["not-found"],
       async handle({ params, body, revision }) {
         const before = await storedOf(params["id"]);
-        const lot = LotShape.parse({ ...lotOf(before), ...body });
+        const lot = LotShape.parse({ ...lotOf(before), ...(await timed(before, body)) });
         const result = await store.changeLot(before.id, revision, lot, stamp());
         if (!result.ok)
           return result.error === "stale" ? refuseStale(result.current) : answer(await storedOf(before.id));

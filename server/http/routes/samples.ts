@@ -9,7 +9,7 @@ export function sampleRoutes({ store, folder, events, analyses, oneAtATime, samp
     route({
       method: "delete",
       path: "/samples",
-      summary: "Remove every recording and job that came with the house, and nothing else",
+      summary: "Remove every recording, job and lot that came with the house, and nothing else",
       notes: "They do not come back. Waits until a first start has put all of them in.",
       answers: { 200: { says: "How many went.", body: SamplesRemovedBody } },
       async handle() {
@@ -24,7 +24,9 @@ export function sampleRoutes({ store, folder, events, analyses, oneAtATime, samp
         });
         for (const hash of removed.recordings) await events.publish("recording", { hash });
         for (const id of removed.jobs) await events.publish("job", { id });
-        return { status: 200, body: { recordings: removed.recordings.length, jobs: removed.jobs.length } };
+        for (const id of removed.lots) await events.publish("lot", { id });
+        const { recordings, jobs, lots } = removed;
+        return { status: 200, body: { recordings: recordings.length, jobs: jobs.length, lots: lots.length } };
       },
     }),
   ];

@@ -39,6 +39,12 @@ export const FigureBody = z.strictObject({
   upper: z.number().nullable(),
   /** Of the value, at the stated confidence. */
   expanded: z.number().nullable(),
+  /** By the rule a value is within from here to `acceptTo`; `null` on a side without a limit, or where nothing can be. */
+  acceptFrom: z.number().nullable(),
+  acceptTo: z.number().nullable(),
+  /** By the rule a value is outside below or above this. */
+  rejectBelow: z.number().nullable(),
+  rejectAbove: z.number().nullable(),
   verdict,
   /** One sentence. */
   because: z.string(),
