@@ -1,5 +1,6 @@
-import { readFileSync, mkdirSync } from "node:fs";
+import { mkdirSync, readFileSync } from "node:fs";
 import { chromium } from "@playwright/test";
+
 const ids = JSON.parse(readFileSync("/tmp/X/w-lots.json", "utf8"));
 mkdirSync("/tmp/X/w-shots", { recursive: true });
 const only = process.argv[2] ?? "";
@@ -26,21 +27,36 @@ const browser = await chromium.launch({ executablePath: "/usr/bin/chromium", arg
 for (const look of looks) {
   const context = await browser.newContext({ colorScheme: look, viewport: { width: 1280, height: 900 } });
   const page = await context.newPage();
-  page.on("console", (m) => ["error", "warning"].includes(m.type()) && console.log("CONSOLE", m.text(), m.location().url));
+  page.on(
+    "console",
+    (m) => ["error", "warning"].includes(m.type()) && console.log("CONSOLE", m.text(), m.location().url),
+  );
   page.on("pageerror", (e) => console.log("ERROR", e.message));
   for (const [name, path] of Object.entries(pages)) {
     if (only && !only.split(",").some((one) => name.startsWith(one))) continue;
     await page.setViewportSize({ width: 1280, height: 900 });
     await page.goto(`http://127.0.0.1:8377${path}`);
     await page.waitForLoadState("networkidle").catch(() => {});
-    await page.getByText(/^Asking the server/).first().waitFor({ state: "hidden" }).catch(() => {});
+    await page
+      .getByText(/^Asking the server/)
+      .first()
+      .waitFor({ state: "hidden" })
+      .catch(() => {});
     for (const width of widths) {
       await page.setViewportSize({ width, height: 900 });
       await page.waitForTimeout(200);
-      const h = await page.evaluate(() => Math.max(document.documentElement.scrollHeight, (document.getElementById("main")?.scrollHeight ?? 0) + 250));
+      const h = await page.evaluate(() =>
+        Math.max(document.documentElement.scrollHeight, (document.getElementById("main")?.scrollHeight ?? 0) + 250),
+      );
       await page.setViewportSize({ width, height: Math.min(9000, h) });
       await page.waitForTimeout(150);
-      const over = await page.evaluate(() => { const m = document.getElementById("main"); return [document.documentElement.scrollWidth - document.documentElement.clientWidth, m.scrollWidth - m.clientWidth]; });
+      const over = await page.evaluate(() => {
+        const m = document.getElementById("main");
+        return [
+          document.documentElement.scrollWidth - document.documentElement.clientWidth,
+          m.scrollWidth - m.clientWidth,
+        ];
+      });
       if (over[0] > 0 || over[1] > 0) console.log("SIDEWAYS", name, look, width, over);
       await page.screenshot({ path: `/tmp/X/w-shots/${name}-${look}-${width}.png` });
     }

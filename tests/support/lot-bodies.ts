@@ -1,5 +1,6 @@
 import { emptyLot } from "../../server/bench/lot.ts";
 import type { FigureBody, LotBody, SpecimenBody } from "../../server/http/wire/lots.ts";
+import { lotBody as wholeLot } from "./lot-body.ts";
 
 /** A specimen as the server gives it: heard, and off by 1 kPa where nothing else is asked for. */
 export function specimen(number: number, more: Partial<SpecimenBody> = {}): SpecimenBody {
@@ -55,6 +56,10 @@ export function errorAt(
         lower: -7,
         upper: 7,
         expanded: 1,
+        acceptFrom: -6,
+        acceptTo: 6,
+        rejectBelow: -8,
+        rejectAbove: 8,
         verdict,
         because: "By its error.",
       },
@@ -62,47 +67,14 @@ export function errorAt(
   };
 }
 
+/** A lot on which nobody has written yet, with nothing heard. */
 export function lotBody(more: Partial<LotBody> = {}): LotBody {
-  return {
-    ...emptyLot(),
-    id: "7Q4X",
-    revision: 3,
-    createdAt: "2026-11-25T09:00:00.000Z",
-    changedAt: "2026-11-25T09:00:00.000Z",
-    sampleOfHouse: false,
-    clock: "2026-11-25T09:01:00.000Z",
-    gaugeLogs: [],
-    gaugeLine: null,
-    stages: [
-      { name: "set up", state: "now", says: "Still to enter: how good the gauge is." },
-      { name: "register", state: "later", says: "0 of 3 heard." },
-      { name: "set points", state: "later", says: "0 of 5 set points stood still." },
-      { name: "decide", state: "later", says: "What is there so far can be looked at." },
-    ],
-    warnings: [],
-    ratio: null,
-    workedFills: [],
-    rows: [],
-    others: [],
-    unreadableBursts: 0,
-    lotView: { count: 0, medianKpa: null, spreadKpa: null, odd: [], tolerance: null, says: [] },
-    acceptance: {
-      sample: 0,
-      accept: 0,
-      lotSize: null,
-      outside: 0,
-      cannotTell: 0,
-      within: 0,
-      verdict: "not finished",
-      because: "Nothing was tested yet.",
-      producerRisk: null,
-      consumerRisk: null,
-      curve: [],
-      needed: null,
-    },
-    counts: { within: 0, outside: 0, cannotTell: 0, leftOut: 0 },
-    ruleSays: "Guard band w = U.",
-    notTested: ["Waking by rolling: nothing turns in the pot."],
-    ...more,
-  };
+  const stages: LotBody["stages"] = [
+    { name: "set up", state: "now", says: "Still to enter: how good the gauge is." },
+    { name: "register", state: "later", says: "0 of 3 heard." },
+    { name: "set points", state: "later", says: "0 of 5 set points stood still." },
+    { name: "decide", state: "later", says: "What is there so far can be looked at." },
+  ];
+  const nothing = { ...emptyLot(), stages, warnings: [], ratio: null, workedFills: [], others: [] };
+  return wholeLot({ count: 0, more: { ...nothing, ...more } });
 }

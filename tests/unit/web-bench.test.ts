@@ -93,9 +93,7 @@ describe("the boxes of a lot", () => {
 
   it("put a label on a specimen that has no entry yet", () => {
     const { change } = typed({ "specimen.2.label": "433-B" }, KPA, lotBody({ rows: [specimen(1), specimen(2)] }));
-    expect(change.specimens).toEqual([
-      { number: 2, identity: null, body: "", label: "433-B", note: "", leftOut: "" },
-    ]);
+    expect(change.specimens).toEqual([{ number: 2, identity: null, body: "", label: "433-B", note: "", leftOut: "" }]);
   });
 
   it("come back from the device, but not figures of another unit", () => {
@@ -244,21 +242,22 @@ describe("figures in the unit of the device", () => {
 describe("where nobody can tell", () => {
   const figure = errorAt(0, 0, "within").figures[0]!;
 
-  it("lies a guard band to either side of each limit", () => {
-    expect(zonesOf(figure, { kind: "guard", multiple: 1 })?.unsure).toEqual([
+  it("lies between what is called within and what outside", () => {
+    expect(zonesOf(figure)?.unsure).toEqual([
       { from: -8, to: -6 },
       { from: 6, to: 8 },
     ]);
-    expect(zonesOf({ ...figure, expanded: 9 }, { kind: "guard", multiple: 1 })?.unsure).toEqual([{ from: -16, to: 16 }]);
-    expect(zonesOf(figure, { kind: "simple" })?.unsure).toEqual([]);
-    expect(zonesOf({ ...figure, lower: null, upper: null }, { kind: "simple" })).toBeUndefined();
+    expect(zonesOf({ ...figure, lower: null, acceptFrom: null, rejectBelow: null })?.unsure).toEqual([
+      { from: 6, to: 8 },
+    ]);
+    expect(zonesOf({ ...figure, lower: null, upper: null })).toBeUndefined();
   });
 
-  it("is as wide as stated risks ask for", () => {
-    // One-sided 5 % of the normal distribution lies beyond 1.6449 standard deviations.
-    const [, upper] = zonesOf(figure, { kind: "risk", falseAccept: 0.05, falseReject: 0.05 })?.unsure ?? [];
-    expect(upper?.from).toBeCloseTo(7 - 1.6449 / 2, 3);
-    expect(upper?.to).toBeCloseTo(7 + 1.6449 / 2, 3);
+  it("is nowhere by simple acceptance, and everywhere between where nothing can be called within", () => {
+    const simple = { ...figure, acceptFrom: -7, rejectBelow: -7, acceptTo: 7, rejectAbove: 7 };
+    expect(zonesOf(simple)?.unsure).toEqual([]);
+    const nothing = { ...figure, acceptFrom: null, acceptTo: null, rejectBelow: -16, rejectAbove: 16 };
+    expect(zonesOf(nothing)?.unsure).toEqual([{ from: -16, to: 16 }]);
   });
 });
 
@@ -314,7 +313,7 @@ describe("plots", () => {
     expect(plot.points[1]).toMatchObject({ x: good!.x, y: good!.y });
     expect(plot.points[10]!.y).toBeCloseTo(bad!.y, 6);
     expect(chanceShown(0.0004)).toBe("under 0.1 %");
-    expect(chanceShown(1)).toBe("100.0 %");
+    expect(chanceShown(1)).toBe("100 %");
   });
 
   it("draw a specimen's line within its band, and what it leaves", () => {

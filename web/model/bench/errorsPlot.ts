@@ -59,7 +59,7 @@ const MOST_WITH_LANES = 40;
 /** @returns `undefined` where no error is known yet. */
 export function errorsPlot(
   rows: readonly SpecimenBody[],
-  lot: Pick<LotBody, "setPoints" | "counts" | "rule">,
+  lot: Pick<LotBody, "setPoints" | "counts">,
   unit: PressureUnit,
   widthPx: number,
 ): ErrorsPlot | undefined {
@@ -82,7 +82,7 @@ export function errorsPlot(
     ...cells.flatMap(({ errorKpa, expandedKpa }) =>
       errorKpa === null ? [] : [errorKpa - (expandedKpa ?? 0), errorKpa + (expandedKpa ?? 0)],
     ),
-    ...figures.flatMap((one) => (one.key === "pressure" ? zoneEnds(zonesOf(one, lot.rule)) : [])),
+    ...figures.flatMap((one) => (one.key === "pressure" ? zoneEnds(zonesOf(one)) : [])),
   ]);
   const error = axisOver([0, ...values].map(toUnit), [box.leftPx, widthPx - box.rightPx]);
   const x = (kpa: number) => error.place(toUnit(kpa));
@@ -123,7 +123,7 @@ export function errorsPlot(
         leftOut: row.leftOut !== "",
         dots,
         nothing: dots.length > 0 ? "" : row.state === "heard" ? "no reading at a set point yet" : row.state,
-        zones: zonesIn(row, lot.rule, hasLanes, { topPx, heightPx: rowPx, laneY, lanePx }, x),
+        zones: zonesIn(row, hasLanes, { topPx, heightPx: rowPx, laneY, lanePx }, x),
       };
     }),
   };
@@ -146,18 +146,12 @@ interface RowPlace {
   readonly lanePx: number;
 }
 
-function zonesIn(
-  row: SpecimenBody,
-  rule: LotBody["rule"],
-  hasLanes: boolean,
-  at: RowPlace,
-  x: (kpa: number) => number,
-): ErrorZone[] {
+function zonesIn(row: SpecimenBody, hasLanes: boolean, at: RowPlace, x: (kpa: number) => number): ErrorZone[] {
   const figures = row.figures.filter(({ key, setPoint }) => key === "pressure" && setPoint !== null);
   // On one lane the zones of the first set point stand for all.
   const shown = hasLanes ? figures : figures.slice(0, 1);
   return shown.flatMap((figure, i) => {
-    const zones = zonesOf(figure, rule);
+    const zones = zonesOf(figure);
     if (!zones || figure.setPoint === null) return [];
     // The first and the last reach to the lines between specimens.
     const topPx = i === 0 ? at.topPx : at.laneY(figure.setPoint) - at.lanePx / 2;
