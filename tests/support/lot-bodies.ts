@@ -76,5 +76,6 @@ export function lotBody(more: Partial<LotBody> = {}): LotBody {
     { name: "decide", state: "later", says: "What is there so far can be looked at." },
   ];
   const nothing = { ...emptyLot(), stages, warnings: [], ratio: null, workedFills: [], others: [] };
-  return wholeLot({ count: 0, more: { ...nothing, ...more } });
+  const first = { revision: 3, clock: "2026-11-25T09:01:00.000Z", unreadableBursts: 0 };
+  return wholeLot({ count: 0, more: { ...nothing, ...first, ...more } });
 }

@@ -17,6 +17,7 @@ import {
   openFill,
   registeredAs,
   setPointWords,
+  silentOf,
 } from "../../web/model/bench/lotWords.ts";
 import { ordered } from "../../web/model/bench/rowOrder.ts";
 import { stageIn, stageNow } from "../../web/model/bench/stages.ts";
@@ -183,6 +184,9 @@ describe("the work at the bench", () => {
   it("names those that still miss a reading, without those left out", () => {
     const rows = [specimen(1, { missing: [0] }), specimen(2), specimen(3, { missing: [0], leftOut: "dropped" })];
     expect(numbersWords(missingAt(rows, 0))).toBe("1");
+    const dumb = specimen(4, { missing: [0], state: "no answer", identity: null });
+    expect(numbersWords(missingAt([...rows, dumb], 0))).toBe("1");
+    expect(numbersWords(silentOf([...rows, dumb]))).toBe("4");
     expect(numbersWords(Array.from({ length: 14 }, (_, i) => ({ number: i + 1 })))).toMatch(/12 and 2 more$/);
   });
 

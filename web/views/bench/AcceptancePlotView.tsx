@@ -19,7 +19,11 @@ export function AcceptancePlotView({ lot }: { readonly lot: LotBody }): JSX.Elem
   return (
     <PlotBand
       name="what the plan lets through"
-      heading={isShort ? <Mark strength="look here" words={first.says} /> : first.says}
+      heading={
+        <>
+          {isShort && <Mark strength="look here" />} {first.says}
+        </>
+      }
       axes="Across: how many of the delivery are outside, in per cent. Upwards: the chance that it is accepted, in per cent"
       howToRead={
         <p>
