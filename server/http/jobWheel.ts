@@ -1,5 +1,4 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import type { BurstRecord } from "../../decoders/records.ts";
 import { SEA_LEVEL_KPA } from "../../decoders/units.ts";
 import { lampKpaOf, unRuleOf, usRuleOf } from "../jobs/cardRules.ts";
 import { identityOf, type JobCard, placardOf, type Wheel } from "../jobs/jobCard.ts";
@@ -16,7 +15,7 @@ import { silenceWords } from "../jobs/silence/words.ts";
 import { compareList } from "../jobs/vehicleList/compareList.ts";
 import { readVehicleList } from "../jobs/vehicleList/readVehicleList.ts";
 import { airOf, type WheelLine } from "../jobs/wheelLines.ts";
-import type { StoredJob, StoredRecording, StoredTelegram } from "../store/store.ts";
+import type { StoredJob, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
 import { cardOf, type Visit, visitOf } from "./jobBody.ts";
 import { interfererShares, listenedHz } from "./listened.ts";

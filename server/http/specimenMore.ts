@@ -66,6 +66,17 @@ function budgetBody({ setPoints }: Lot, { setPoint, budget }: Cell): SpecimenMor
   ];
 }
 
+/** Of the error that is least sure, with whose it is; `undefined`: there is none. */
+export function widestBudget(
+  lot: Lot,
+  { specimens }: WorkedLot,
+): { readonly number: number; readonly budget: SpecimenMoreBody["budgets"][number] } | undefined {
+  const all = specimens.flatMap(({ registered, pressure }) =>
+    pressure.cells.flatMap((cell) => budgetBody(lot, cell).map((budget) => ({ number: registered.number, budget }))),
+  );
+  return all.length === 0 ? undefined : all.reduce((a, b) => (b.budget.expanded > a.budget.expanded ? b : a));
+}
+
 function setPointWords({ kpa, way }: Lot["setPoints"][number]): string {
   return `${kpa} kPa, ${way}`;
 }

@@ -1,8 +1,8 @@
-import { dayOf, minuteOf } from "../sheet/units.ts";
+import { dayOf } from "../sheet/units.ts";
 import type { FillBody, LotBody } from "../wire/lots.ts";
 import { type Block, paragraph, type Section } from "./document.ts";
 import { errorLimits, nominalLimits } from "./errorLimits.ts";
-import { plain, withUnit } from "./shown.ts";
+import { plain, shown, withUnit } from "./shown.ts";
 
 /** The fills of the pot, set point by set point, each with what the gauge showed and what an error there may be. */
 export function fillsSection(lot: LotBody): Section {
@@ -16,12 +16,12 @@ export function fillsSection(lot: LotBody): Section {
     kind: "table",
     columns: [
       { name: "Set point", holds: "words", share: 3 },
-      { name: "Gauge, kPa", holds: "figures", share: 2.6 },
+      { name: "Gauge, kPa", holds: "figures", share: 3.4 },
       { name: "Pot", holds: "figures", share: 1.6 },
-      { name: "Filled, UTC", holds: "words", share: 3.9 },
-      { name: "Settled, UTC", holds: "words", share: 3 },
-      { name: "Telegrams", holds: "words", share: 4 },
-      { name: "Limit of error, kPa", holds: "figures", share: 4 },
+      { name: "Filled, UTC", holds: "words", share: 4.2 },
+      { name: "Settled, UTC", holds: "words", share: 3.8 },
+      { name: "Telegrams", holds: "words", share: 3.6 },
+      { name: "Limit, kPa", holds: "figures", share: 2 },
     ],
     rows: [...rows, ...stray],
   };
@@ -46,8 +46,8 @@ function row(lot: LotBody, setPoint: number | undefined, fill: FillBody | undefi
   return [
     name,
     gaugeInWords(fill),
-    fill.temperatureC === null ? "–" : withUnit(plain(fill.temperatureC), "°C"),
-    `${dayOf(fill.at)}, ${minuteOf(fill.at)}`,
+    fill.temperatureC === null ? "–" : withUnit(shown(fill.temperatureC, 1), "°C"),
+    `${dayOf(fill.at)}, ${secondOf(fill.at)}`,
     settledInWords(fill),
     fill.leftOut === 0 ? `${fill.used} used` : `${fill.used} used, ${fill.leftOut} left out`,
     limit,
@@ -55,12 +55,18 @@ function row(lot: LotBody, setPoint: number | undefined, fill: FillBody | undefi
 }
 
 function gaugeInWords({ gaugeKpa, gaugeMovedKpa }: FillBody): string {
-  return gaugeMovedKpa === null ? plain(gaugeKpa) : `${plain(gaugeKpa)}, moved ${plain(gaugeMovedKpa)}`;
+  const figure = shown(gaugeKpa, 1);
+  return gaugeMovedKpa === null || gaugeMovedKpa === 0 ? figure : `${figure}, moved ${shown(gaugeMovedKpa, 1)}`;
 }
 
 function settledInWords({ settledFrom, settledTo }: FillBody): string {
   if (settledFrom === null) return "not yet";
-  return settledTo === null ? `from ${minuteOf(settledFrom)}` : `${minuteOf(settledFrom)} to ${minuteOf(settledTo)}`;
+  return settledTo === null ? `from ${secondOf(settledFrom)}` : `${secondOf(settledFrom)} to ${secondOf(settledTo)}`;
+}
+
+/** Such as `21:20:04`, in UTC. */
+function secondOf(at: string): string {
+  return at.slice(11, 19);
 }
 
 /** Either side of the gauge; from the least to the most where it differs from one specimen to the next. */

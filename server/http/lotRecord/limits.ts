@@ -2,7 +2,7 @@ import type { LotLimits } from "../../bench/lot.ts";
 import { listed } from "../sheet/units.ts";
 import type { LotBody } from "../wire/lots.ts";
 import { paragraph, type Section } from "./document.ts";
-import { percent, plain, withUnit } from "./shown.ts";
+import { plain, withUnit } from "./shown.ts";
 
 /** What each specimen had to keep to. */
 export function limitsSection({ limits }: LotBody): Section {
@@ -73,44 +73,11 @@ function off(value: number, unit: string): string {
 }
 
 /** The rule of the decision in words, with the risk that it states. */
-export function ruleSection({ rule, ruleSays }: LotBody): Section {
+export function ruleSection({ ruleSays }: LotBody): Section {
   return {
     heading: "Decision rule",
     across: false,
     whole: true,
-    blocks: [paragraph(`${ruleSays} ${riskOf(rule)}`.trim())],
+    blocks: [paragraph(ruleSays)],
   };
-}
-
-/**
- * @source ILAC-G8:09/2019, 4.2 and table 1; JCGM 106:2012, 8.3: the chance that a measured figure on the acceptance limit
- * belongs to a true one beyond the limit, for a normal distribution and one limit in reach. From memory.
- */
-function riskOf(rule: LotBody["rule"]): string {
-  switch (rule.kind) {
-    case "simple":
-      return `Stated risk: a specimen called within that lies right at its limit is outside in truth with a chance of up to ${percent(0.5)}, and the same the other way round.`;
-    case "guard": {
-      const risk = beyond(rule.multiple * COVERAGE_95);
-      return `Stated risk: a specimen called within is outside in truth with a chance of at most ${percent(risk)}, and the same the other way round.`;
-    }
-    case "risk":
-      return `Stated risk: a specimen called within is outside in truth with a chance of at most ${percent(rule.falseAccept)}, one called outside is within in truth with at most ${percent(rule.falseReject)}.`;
-    default:
-      return rule satisfies never;
-  }
-}
-
-/** Standard deviations either side that hold 95 % of a normal distribution. */
-const COVERAGE_95 = 1.96;
-
-/**
- * Chance that a normal figure lies more than `z` standard deviations above its mean, for z from 0; within 7.5e-8.
- *
- * @source Abramowitz and Stegun, Handbook of Mathematical Functions, 26.2.17; from memory.
- */
-function beyond(z: number): number {
-  const t = 1 / (1 + 0.2316419 * z);
-  const sum = t * (0.31938153 + t * (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))));
-  return (Math.exp((-z * z) / 2) / Math.sqrt(2 * Math.PI)) * sum;
 }

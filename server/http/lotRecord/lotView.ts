@@ -2,26 +2,15 @@ import { listed } from "../sheet/units.ts";
 import type { LotBody } from "../wire/lots.ts";
 import { withNumbers } from "./alike.ts";
 import { type Block, paragraph, type Section } from "./document.ts";
-import { counted, ended, numbersInWords, percent, shown, withUnit } from "./shown.ts";
+import { ended, numbersInWords } from "./shown.ts";
 
 /** The lot as a whole: its middle, its spread, and which are odd by which test. */
 export function lotViewSection({ lotView, rows }: LotBody): Section {
-  const { count, medianKpa, spreadKpa, odd, tolerance, says } = lotView;
-  const middle =
-    medianKpa === null
-      ? "The lot has no middle yet: too few specimens have a mean error."
-      : `Middle error ${withUnit(shown(medianKpa, 2), "kPa")}, the median of ${counted(count, "specimen")}${spreadKpa === null ? "" : `; spread ${withUnit(shown(spreadKpa, 2), "kPa")}, from the median absolute deviation times 1.4826`}.`;
-  const range =
-    tolerance === null
-      ? []
-      : [
-          `Tolerance interval ${withUnit(shown(tolerance.fromKpa, 2), "kPa")} to ${withUnit(shown(tolerance.toKpa, 2), "kPa")}: it holds ${percent(tolerance.share)} of the lot's mean errors with a confidence of ${percent(tolerance.confidence)}.`,
-          ended(tolerance.says),
-        ];
+  const { odd, tolerance, says } = lotView;
+  const all = [...says, ...(tolerance === null ? [] : [tolerance.says])].map(ended);
   const blocks: readonly Block[] = [
-    paragraph([middle, ...range, ...says.map(ended)].join(" ")),
-    ...(odd.length === 0 && count > 0 ? [paragraph("No specimen stands out from the others by its mean error.")] : []),
-    ...withNumbers(odd.map(({ number, by, says: why }) => ({ number, says: `by ${by}: ${why}` }))).map((one) =>
+    paragraph(all.join(" ")),
+    ...withNumbers(odd.map(({ number, says: why }) => ({ number, says: why }))).map((one) =>
       paragraph(ended(one.says), `▲ Odd, ${numbersInWords(one.numbers)},`),
     ),
     ...flags(rows),

@@ -72,7 +72,7 @@ function sectionPieces({ heading, across, whole, blocks }: Section, press: Press
   const kept = whole
     ? pieces.map((piece, i) => ({ ...piece, keepsNext: piece.keepsNext || i < pieces.length - 1 }))
     : pieces;
-  const below: Piece = { heightPt: BELOW_PT, keepsNext: false, draw: () => {} };
+  const below: Piece = { heightPt: BELOW_PT, keepsNext: false, isGap: true, draw: () => {} };
   if (across) {
     return [{ heightPt: ABOVE_PT + labelHeightPt, keepsNext: true, draw: drawLabel }, ...kept, below];
   }

@@ -5,6 +5,8 @@ export interface Piece {
   readonly heightPt: number;
   /** It does not end a page: what follows stays with it. */
   readonly keepsNext: boolean;
+  /** Nothing is drawn: at the end of a page it takes no other. */
+  readonly isGap?: true;
   /** @param topPt Where it begins, from the top of the page. */
   readonly draw: (topPt: number) => void;
   /** What is drawn above it where it begins a page that the table before it goes on to. */
@@ -21,12 +23,12 @@ export function putOnPages(
   for (let i = 0; i < pieces.length; ) {
     const together = togetherFrom(pieces, i);
     const heightPt = together.reduce((sum, piece) => sum + piece.heightPt, 0);
-    if (y > topPt && y + heightPt > bottomPt) {
+    if (y > topPt && y + heightPt > bottomPt && !together.every(({ isGap }) => isGap)) {
       doc.addPage();
       y = topPt;
     }
     for (const piece of together) {
-      if (y > topPt && y + piece.heightPt > bottomPt) {
+      if (!piece.isGap && y > topPt && y + piece.heightPt > bottomPt) {
         doc.addPage();
         y = topPt;
       }

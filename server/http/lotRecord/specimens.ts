@@ -51,13 +51,13 @@ function explained({ rows, leastReadings }: LotBody, tables: number): string {
 
 function firstTable(lot: LotBody, setPoints: readonly number[], least: number): Table {
   const columns: readonly Column[] = [
-    { name: "No.", holds: "figures", share: 34 },
-    { name: "Sensor ID", holds: "identities", share: 80 },
+    { name: "No.", holds: "figures", share: 30 },
+    { name: "Sensor ID", holds: "identities", share: 86 },
     ...setPoints.map((i) => setPointColumn(lot, i)),
-    { name: "Carrier off, kHz", holds: "figures", share: 58 },
-    { name: "Level, dB", holds: "figures", share: 46 },
+    { name: "Carrier off, kHz", holds: "figures", share: 54 },
+    { name: "Level, dB", holds: "figures", share: 40 },
     { name: "Battery", holds: "words", share: 54 },
-    { name: "Verdict", holds: "words", share: 82 },
+    { name: "Verdict", holds: "words", share: 83 },
   ];
   return {
     kind: "table",
@@ -92,12 +92,12 @@ function moreTable(lot: LotBody, setPoints: readonly number[], least: number): T
 
 function setPointColumn({ setPoints }: LotBody, i: number): Column {
   const point = setPoints[i];
-  return { name: point ? setPointName(point) : "", holds: "figures", share: 77 };
+  return { name: point ? setPointName(point) : "", holds: "figures", share: 78 };
 }
 
 function identityOf({ identity, body, state }: SpecimenBody): string {
   if (identity === null) return state;
-  return body === "" ? identity : `${identity} body ${body}`;
+  return body === "" ? identity : `${identity} ${body}`;
 }
 
 /** What stands on the parts, and what was noted of them; a column of it would be wider than the table. */
@@ -146,12 +146,12 @@ function carrierOf(lot: LotBody, specimen: SpecimenBody): string {
     carrierOff === null ? null : carrierUnit === "Hz" ? carrierOff : (carrierOff * (carrierHz ?? 0)) / 1e6;
   const bounds = eitherHz === null ? [] : [-eitherHz / 1000, eitherHz / 1000];
   const offKhz = specimen.carrierOffsetHz === null ? null : specimen.carrierOffsetHz / 1000;
-  return heldFigure(offKhz, bounds, figureOf(specimen, "carrier"));
+  return heldFigure(offKhz, bounds, figureOf(specimen, "carrier"), 1);
 }
 
 function levelOf(specimen: SpecimenBody): string {
   const figure = figureOf(specimen, "level");
-  return heldFigure(specimen.levelDb, levelBounds(specimen.levelDb, figure), figure);
+  return heldFigure(specimen.levelDb, levelBounds(specimen.levelDb, figure), figure, 0);
 }
 
 /** Whether the held figure is the level or what it is off: its limits are as far from it. */
@@ -161,10 +161,15 @@ function levelBounds(levelDb: number | null, figure: FigureBody | undefined): re
   return [figure.lower, figure.upper].flatMap((limit) => (limit === null ? [] : [limit + off]));
 }
 
-function heldFigure(value: number | null, bounds: readonly number[], figure: FigureBody | undefined): string {
+function heldFigure(
+  value: number | null,
+  bounds: readonly number[],
+  figure: FigureBody | undefined,
+  least: number,
+): string {
   if (value === null) return "none";
   const mark = figure ? MARKS[figure.verdict].trim() : "";
-  const text = shown(value, decimalsThatAgree(value, null, { bounds, multiples: [0] }, 1));
+  const text = shown(value, decimalsThatAgree(value, null, { bounds, multiples: [0] }, least));
   return mark === "" ? text : `${mark}\u202f${text}`;
 }
 

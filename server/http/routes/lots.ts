@@ -3,15 +3,22 @@ import { z } from "zod";
 import { parseGaugeLog } from "../../../decoders/workshop/gaugeLog.ts";
 import { emptyLot, type Lot, LotShape } from "../../bench/lot.ts";
 import { shortId } from "../../jobs/shortId.ts";
+import { CSV_FOR_PROGRAMS } from "../../report/csv.ts";
 import type { StoredLot } from "../../store/store.ts";
 import { emptyBin, goesAt } from "../bin.ts";
+import { spreadsheetDialect } from "../csvDialect.ts";
 import { refuseFromNetwork } from "../guard.ts";
 import type { House } from "../house.ts";
-import { bodyOfLot, clockOf, headOf, lotBody, lotOf, lotVisit } from "../lotBody.ts";
+import { bodyOfLot, clockOf, headOf, type LotVisit, lotBody, lotOf, lotVisit } from "../lotBody.ts";
+import type { RecordContext } from "../lotRecord/record.ts";
+import { lotCsv } from "../lotRecord/recordCsv.ts";
+import { lotRecordPage } from "../lotRecord/recordHtml.ts";
+import { lotJson } from "../lotRecord/recordJson.ts";
+import { lotRecordPdf } from "../lotRecord/recordPdf.ts";
 import { lotsCompared } from "../lotsCompared.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
-import { specimenMore } from "../specimenMore.ts";
+import { specimenMore, widestBudget } from "../specimenMore.ts";
 import {
   FillNewBody,
   GaugeLineNewBody,
@@ -354,24 +361,64 @@ export function lotRoutes(house: House, random: () => number, version: string): 
     }),
     route({
       method: "get",
-      path: "/lots/{id}/export",
-      summary: "A lot as a file: all of it as JSON, or a row for each specimen and set point as CSV",
-      query: z.strictObject({
-        as: z.enum(["json", "csv"]).default("json"),
-        locale: z.string().max(35).optional(),
-      }),
-      answers: { 200: { says: "The file.", body: "file", headers: { "Content-Disposition": "its name" } } },
+      path: "/lots/{id}/record",
+      summary: "The lot record, a page to print",
+      notes: "Without a paper it has no size of its own and takes the printer's.",
+      query: z.strictObject({ paper: z.enum(["a4", "letter"]).optional() }),
+      answers: { 200: { says: "A page of HTML.", body: "page" } },
       problems: ["not-found"],
-      async handle({ params, query: { as } }) {
+      async handle({ params, query: { paper } }) {
         const visit = await lotVisit(house, await storedOf(params["id"]));
         const body = bodyOfLot(house, visit);
-        const headers = {
-          "Content-Type": `${as === "csv" ? "text/csv" : "application/json"}; charset=utf-8`,
-          "Content-Disposition": `attachment; filename="lot-${body.id}.${as}"`,
-        };
-        const { telegrams } = visit.heard;
-        const whole = { format: "wheelgram-lot", version: 1, lot: body, gauge: visit.gauge, telegrams };
-        return { status: 200, body: `${JSON.stringify(whole, undefined, 2)}\n`, headers };
+        return { status: 200, body: lotRecordPage(body, await recordContext(house, visit, version, paper)) };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/lots/{id}/record.pdf",
+      summary: "The lot record as a PDF",
+      query: z.strictObject({ paper: z.enum(["a4", "letter"]).optional() }),
+      answers: {
+        200: {
+          says: "The file.",
+          body: "file",
+          types: ["application/pdf"],
+          headers: { "Content-Disposition": "its name" },
+        },
+      },
+      problems: ["not-found"],
+      async handle({ params, query: { paper } }) {
+        const visit = await lotVisit(house, await storedOf(params["id"]));
+        const body = bodyOfLot(house, visit);
+        const pdf = await lotRecordPdf(body, await recordContext(house, visit, version, paper));
+        return { status: 200, body: Buffer.from(pdf), headers: fileHeaders(body.id, "pdf", "application/pdf") };
+      },
+    }),
+    route({
+      method: "get",
+      path: "/lots/{id}/export",
+      summary: "A lot as a file: all of it as JSON, or a row for each specimen and set point as CSV",
+      notes:
+        "CSV is for programs unless a `locale` is named: then it has the decimal mark and the separator that a spreadsheet in that language reads.",
+      query: z.strictObject({ as: z.enum(["json", "csv"]).default("json"), locale: z.string().max(35).optional() }),
+      answers: { 200: { says: "The file.", body: "file", headers: { "Content-Disposition": "its name" } } },
+      problems: ["not-found", "not-fitting"],
+      async handle({ params, query: { as, locale } }) {
+        const visit = await lotVisit(house, await storedOf(params["id"]));
+        const body = bodyOfLot(house, visit);
+        if (as === "csv") {
+          const dialect = locale === undefined ? CSV_FOR_PROGRAMS : spreadsheetDialect({ locale });
+          if (!dialect) {
+            const complaints = [{ path: "locale", found: locale ?? "", allowed: "a language such as de or en-GB" }];
+            throw new Problem("not-fitting", "That is no language.", { complaints });
+          }
+          const headers = fileHeaders(body.id, "csv", "text/csv; charset=utf-8");
+          return { status: 200, body: lotCsv(body, dialect), headers };
+        }
+        const specimens: SpecimenMoreBody[] = [];
+        for (const { number } of body.rows) specimens.push((await specimenMore(house, visit, number))!);
+        const headers = fileHeaders(body.id, "json", "application/json; charset=utf-8");
+        return { status: 200, body: lotJson(body, specimens), headers };
       },
     }),
   ];
@@ -402,4 +449,21 @@ function written(lot: Lot, { worked }: Awaited<ReturnType<typeof lotVisit>>): Lo
 
 function tagOf(lot: StoredLot): string {
   return `"${lot.revision}"`;
+}
+
+/** What the record says beside the lot itself. */
+async function recordContext(
+  { store, hub, stamp }: House,
+  { lot, worked }: LotVisit,
+  version: string,
+  paper: "a4" | "letter" | undefined,
+): Promise<RecordContext> {
+  const receivers = (await hub.receivers()).filter(({ id }) => lot.receiverIds.includes(id));
+  const recordings = (await store.recordings()).filter(({ hash }) => lot.recordingHashes.includes(hash));
+  const heardBy = [...receivers, ...recordings].map(({ name }) => name);
+  return { printedAt: stamp(), version, heardBy, paper, widest: widestBudget(lot, worked) };
+}
+
+function fileHeaders(id: string, ending: string, type: string): Record<string, string> {
+  return { "Content-Type": type, "Content-Disposition": `attachment; filename="lot-${id}.${ending}"` };
 }
