@@ -161,7 +161,10 @@ describe("registering", () => {
     await press(/^Undo/);
     expect(patched(server)).toEqual([{ wakes: [] }]);
     await press(/^Woken again/);
-    expect(server.asked.findLast(({ method }) => method === "POST")).toMatchObject({ path: "/lots/7Q4X/wakes", body: { number: 2 } });
+    expect(server.asked.findLast(({ method }) => method === "POST")).toMatchObject({
+      path: "/lots/7Q4X/wakes",
+      body: { number: 2 },
+    });
   });
 
   it("puts aside what is not of this lot, and takes it back", async () => {
@@ -277,9 +280,9 @@ describe("deciding", () => {
     await open(LOT, "?at=decide", { "GET /lots/7Q4X": lotBody({ rows, counts }), "GET /lots": [] });
     const plot = page.querySelector('[role="slider"]');
     const key = (name: string) =>
-      act(async () =>
-        plot?.dispatchEvent(new KeyboardEvent("keydown", { key: name, bubbles: true, cancelable: true })),
-      );
+      act(async () => {
+        plot?.dispatchEvent(new KeyboardEvent("keydown", { key: name, bubbles: true, cancelable: true }));
+      });
     await key("End");
     expect(plot?.getAttribute("aria-valuetext")).toBe("Specimen 2 at 100\u202fkPa up: −12.0 ± 1.0\u202fkPa, outside");
     await key("ArrowLeft");

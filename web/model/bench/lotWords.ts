@@ -60,7 +60,7 @@ export function figureWords(one: FigureBody, settings: Settings): { readonly val
 }
 
 /** A number of a figure in the unit that the device shows; temperatures of figures are differences. */
-export function inUnit(
+function inUnit(
   value: number,
   unit: FigureBody["unit"],
   withSign: boolean,
