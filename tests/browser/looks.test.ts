@@ -1,4 +1,5 @@
 import { AxeBuilder } from "@axe-core/playwright";
+import type { LotHeadBody } from "../../server/http/wire/lots.ts";
 import { emptyWheel, type RecordingBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
 import { addJob, ask, type Job, postJson } from "./http.ts";
@@ -27,6 +28,14 @@ const PAGES: readonly {
   { name: "wheel that is silent", path: async (house) => `/jobs/${await fullJob(house)}/left-rear`, opened: true },
   { name: "is it sending", path: () => "/sending" },
   { name: "bench", path: () => "/bench" },
+  { name: "a lot, set up", path: async (house) => `/bench/${await benchLot(house)}?at=set-up`, opened: true },
+  { name: "a lot, register", path: async (house) => `/bench/${await benchLot(house)}?at=register` },
+  { name: "a lot, set points", path: async (house) => `/bench/${await benchLot(house)}?at=set-points` },
+  { name: "a lot, decide", path: async (house) => `/bench/${await benchLot(house)}?at=decide`, opened: true },
+  { name: "a specimen", path: async (house) => `/bench/${await benchLot(house)}/7`, opened: true },
+  { name: "a specimen that is silent", path: async (house) => `/bench/${await benchLot(house)}/13`, opened: true },
+  { name: "a lot's record", path: async (house) => `/bench/${await benchLot(house)}/record` },
+  { name: "two lots compared", path: (house) => comparedLots(house) },
   { name: "recordings", path: () => "/recordings" },
   { name: "recording", path: (house) => recordingPath(house, "sound-car") },
   { name: "recording that cannot be read", path: (house) => recordingPath(house, "unknown-layout") },
@@ -88,6 +97,18 @@ async function sampleJob(house: House): Promise<string> {
   const job = (await ask<Job[]>(house, "/jobs")).find(({ sample }) => sample);
   if (!job) throw new Error("there is no sample job");
   return job.id;
+}
+
+/** The lot that came with the house. */
+async function benchLot(house: House): Promise<string> {
+  const lot = (await ask<LotHeadBody[]>(house, "/lots")).find(({ sampleOfHouse }) => sampleOfHouse);
+  if (!lot) throw new Error("there is no sample lot");
+  return lot.id;
+}
+
+async function comparedLots(house: House): Promise<string> {
+  const { id } = await postJson<{ id: string }>(house, "/lots", { supplier: "Second source" });
+  return `/bench/${await benchLot(house)}/compare?with=${id}`;
 }
 
 /** A card on which much was done, with one wheel silent; another one each time. */

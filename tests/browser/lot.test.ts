@@ -55,11 +55,11 @@ test("a buyer takes a box of twenty from an empty lot to its record, with a relo
     await page.getByLabel("Pressure: off by at most").fill("7");
     await page.getByLabel("Gauge, by name or number").fill("Gauge 4");
     await page.getByLabel("Limit of error").first().fill("3");
-    await expect(page.getByText("This gauge is too coarse.")).toBeVisible();
+    await expect(page.getByText("Is this gauge good enough? No")).toBeVisible();
     await page.getByLabel("Limit of error").first().fill("1");
     await page.getByLabel("Finest step it shows").fill("0.1");
     await page.getByLabel("Calibrated on").fill("2026-01-10");
-    await expect(page.getByText("This gauge is good enough.")).toBeVisible();
+    await expect(page.getByText("Is this gauge good enough? Yes.")).toBeVisible();
     await page.getByText("More limits").click();
     await page.getByLabel("Frequency", { exact: true }).fill("433.92");
     await page.getByLabel("off by at most", { exact: true }).fill("8");

@@ -46,7 +46,7 @@ export function Table<T>({ caption, columns, rows, keyOf, empty }: TableProps<T>
             {columns.map(({ name, cell, figures }) => (
               // biome-ignore lint/a11y/noRedundantRoles: lost in the narrow form without it
               <td key={name} role="cell" data-name={name} class={figures ? "figures" : ""}>
-                {cell(row)}
+                <div>{cell(row)}</div>
               </td>
             ))}
           </tr>

@@ -2,6 +2,7 @@ import { NO_COUNTERPART, type PageAction, type PlaceName } from "./action.ts";
 
 const { device: DEVICE, page: PAGE, screen: SCREEN } = NO_COUNTERPART;
 const CARD = "PATCH /jobs/{id}";
+const LOT = "PATCH /lots/{id}";
 const SHEET_STEP = "POST /worksheets/{id}/steps";
 
 /** What can be done on all pages but a recording's: buttons and links, so that no key of a letter is needed. */
@@ -15,7 +16,7 @@ export const otherActions = [
     counterpart: SCREEN,
   },
   link("go.jobs", "Jobs", "entries", "GET /jobs"),
-  link("go.bench", "Bench", "entries", PAGE),
+  link("go.bench", "Bench", "entries", "GET /lots"),
   link("go.recordings", "Recordings", "entries", "GET /recordings"),
   link("go.layouts", "Layouts", "entries", "GET /layouts"),
   link("go.class", "Class", "entries", PAGE),
@@ -58,6 +59,48 @@ export const otherActions = [
   button("wheel.newSensor", "A new sensor goes in", "wheel", CARD),
   button("wheel.programmed", "It is programmed now", "wheel", CARD),
   button("wheel.noNewSensor", "No new sensor here", "wheel", CARD),
+
+  button("lot.new", "New lot", "bench", "POST /lots"),
+  button("lot.bin", "Removed lots", "bench", "GET /removed-lots"),
+  button("lot.restore", "Take a removed lot back", "bench", "POST /removed-lots/{id}/restore", "Take it back…"),
+  button("lot.next", "Next stage", "lot", SCREEN),
+  button("lot.before", "Stage before", "lot", SCREEN),
+  button("lot.remove", "Remove this lot", "lot", "DELETE /lots/{id}"),
+  button("lot.limits", "More limits", "lotSetUp", LOT, "More limits…"),
+  button("lot.addPoint", "Add a set point", "lotSetUp", LOT),
+  button("lot.gaugeLine", "Read a gauge on a serial port", "lotSetUp", "PUT /lots/{id}/gauge-line"),
+  button("lot.gaugeGone", "Let the gauge go", "lotSetUp", "DELETE /lots/{id}/gauge-line"),
+  button(
+    "lot.gaugeLog",
+    "Take a gauge's log out",
+    "lotSetUp",
+    "DELETE /lots/{id}/gauge-logs/{name}",
+    "Take out the log…",
+  ),
+  button("lot.plan", "When the whole delivery is accepted", "lotSetUp", LOT),
+  button("lot.listen", "Listen for this lot", "lotRegister", "POST /lots/{id}/listening"),
+  button("lot.stop", "Stop listening for this lot", "lotRegister", "POST /lots/{id}/listening"),
+  button("lot.wake", "Mark that a specimen is woken", "lotRegister", "POST /lots/{id}/wakes", "Woken…"),
+  button("lot.aside", "Not of this lot", "lotRegister", LOT),
+  button("lot.notAside", "Back into the lot", "lotRegister", LOT),
+  button("lot.put", "Say which specimen a sensor is", "lotRegister", LOT, "It is specimen…"),
+  button("lot.fill", "Write down the gauge", "lotPoints", "POST /lots/{id}/fills"),
+  button("lot.gaugeFigure", "Take its figure", "lotPoints", SCREEN),
+  button("lot.letDown", "Let it down now", "lotPoints", LOT),
+  button("lot.correct", "Correct a fill", "lotPoints", LOT, "Correct this fill…"),
+  link("lot.pdf", "Lot record as PDF", "lotRecord", "GET /lots/{id}/record.pdf"),
+  link("lot.a4", "Lot record, A4", "lotRecord", "GET /lots/{id}/record"),
+  link("lot.letter", "Lot record, Letter", "lotRecord", "GET /lots/{id}/record"),
+  link("lot.csv", "Save specimens as CSV", "lotRecord", "GET /lots/{id}/export"),
+  link("lot.json", "Save the lot as JSON", "lotRecord", "GET /lots/{id}/export"),
+  link("lot.compare", "Compare the two lots", "lotDecide", "GET /lots/{id}/compared"),
+  button("specimen.wake", "Woken again", "specimen", "POST /lots/{id}/wakes"),
+  button("specimen.golden", "This is the golden specimen", "specimen", LOT),
+  button("specimen.notGolden", "It is not the golden one", "specimen", LOT),
+  button("specimen.leaveOut", "Leave this specimen out", "specimen", LOT),
+  button("specimen.count", "Let it count again", "specimen", LOT),
+  button("specimen.sensor", "It is this sensor", "specimen", LOT),
+  button("specimen.more", "Show more telegrams of it", "specimen", SCREEN, "Show more of them"),
 
   button("sending.start", "Begin again", "sending", "GET /events"),
   button("sending.missed", "I pressed, nothing came", "sending", SCREEN),

@@ -83,7 +83,8 @@ export function chanceShown(probability: number): string {
   const percent = 100 * probability;
   if (percent > 0 && percent < 0.1) return "under 0.1 %";
   if (percent < 100 && percent > 99.9) return "over 99.9 %";
-  return `${figure(percent, percent < 10 || percent > 90 ? 1 : 0)} %`;
+  const isFine = percent < 10 || (percent > 90 && percent < 100);
+  return `${figure(percent, isFine ? 1 : 0)} %`;
 }
 
 const tidy = (value: number) => String(Number(value.toFixed(2)));

@@ -59,7 +59,7 @@ const MOST_WITH_LANES = 40;
 /** @returns `undefined` where no error is known yet. */
 export function errorsPlot(
   rows: readonly SpecimenBody[],
-  lot: Pick<LotBody, "setPoints" | "counts" | "rule">,
+  lot: Pick<LotBody, "setPoints" | "counts">,
   unit: PressureUnit,
   widthPx: number,
 ): ErrorsPlot | undefined {
@@ -82,7 +82,7 @@ export function errorsPlot(
     ...cells.flatMap(({ errorKpa, expandedKpa }) =>
       errorKpa === null ? [] : [errorKpa - (expandedKpa ?? 0), errorKpa + (expandedKpa ?? 0)],
     ),
-    ...figures.flatMap((one) => (one.key === "pressure" ? zoneEnds(zonesOf(one, lot.rule)) : [])),
+    ...figures.flatMap((one) => (one.key === "pressure" ? zoneEnds(zonesOf(one)) : [])),
   ]);
   const error = axisOver([0, ...values].map(toUnit), [box.leftPx, widthPx - box.rightPx]);
   const x = (kpa: number) => error.place(toUnit(kpa));
@@ -123,7 +123,7 @@ export function errorsPlot(
         leftOut: row.leftOut !== "",
         dots,
         nothing: dots.length > 0 ? "" : row.state === "heard" ? "no reading at a set point yet" : row.state,
-        zones: zonesIn(row, lot.rule, hasLanes, laneY, lanePx, x),
+        zones: zonesIn(row, hasLanes, { topPx, heightPx: rowPx, laneY, lanePx }, x),
       };
     }),
   };
@@ -138,23 +138,28 @@ function zoneEnds(zones: Zones | undefined): number[] {
   ];
 }
 
-function zonesIn(
-  row: SpecimenBody,
-  rule: LotBody["rule"],
-  hasLanes: boolean,
-  laneY: (setPoint: number) => number,
-  lanePx: number,
-  x: (kpa: number) => number,
-): ErrorZone[] {
+/** Where a specimen's line lies, and the lanes in it. */
+interface RowPlace {
+  readonly topPx: number;
+  readonly heightPx: number;
+  readonly laneY: (setPoint: number) => number;
+  readonly lanePx: number;
+}
+
+function zonesIn(row: SpecimenBody, hasLanes: boolean, at: RowPlace, x: (kpa: number) => number): ErrorZone[] {
   const figures = row.figures.filter(({ key, setPoint }) => key === "pressure" && setPoint !== null);
   // On one lane the zones of the first set point stand for all.
-  return (hasLanes ? figures : figures.slice(0, 1)).flatMap((figure) => {
-    const zones = zonesOf(figure, rule);
+  const shown = hasLanes ? figures : figures.slice(0, 1);
+  return shown.flatMap((figure, i) => {
+    const zones = zonesOf(figure);
     if (!zones || figure.setPoint === null) return [];
+    // The first and the last reach to the lines between specimens.
+    const topPx = i === 0 ? at.topPx : at.laneY(figure.setPoint) - at.lanePx / 2;
+    const endPx = i === shown.length - 1 ? at.topPx + at.heightPx : at.laneY(figure.setPoint) + at.lanePx / 2;
     return [
       {
-        yPx: laneY(figure.setPoint) - lanePx / 2,
-        heightPx: lanePx,
+        yPx: topPx,
+        heightPx: endPx - topPx,
         limitsAt: [zones.lower, zones.upper].flatMap((limit) => (limit === null ? [] : [x(limit)])),
         unsure: zones.unsure.map(({ from, to }) => ({ fromX: x(from), toX: x(to) })),
       },
@@ -164,14 +169,15 @@ function zonesIn(
 
 function saysOf(rows: readonly SpecimenBody[], { counts }: Pick<LotBody, "counts">): string {
   const counting = rows.filter(({ leftOut }) => leftOut === "");
-  const named = (verdict: "outside" | "cannot tell") =>
-    counting.filter(({ cells }) => cells.some((cell) => cell.verdict === verdict));
-  const outside = named("outside");
-  const unsure = named("cannot tell").filter((row) => !outside.includes(row));
+  const measured = (verdict: "outside" | "cannot tell") =>
+    counting.filter(({ cells }) => cells.some((cell) => cell.verdict === verdict && cell.errorKpa !== null));
+  const named = (some: readonly SpecimenBody[]) => `specimen${some.length === 1 ? "" : "s"} ${numbersWords(some)}`;
+  const outside = measured("outside");
+  const unsure = measured("cannot tell").filter((row) => !outside.includes(row));
   const all = counts.within + counts.outside + counts.cannotTell;
   const parts = [
-    ...(outside.length === 0 ? [] : [`outside at some pressure: specimen ${numbersWords(outside)}`]),
-    ...(unsure.length === 0 ? [] : [`too near a limit to tell: specimen ${numbersWords(unsure)}`]),
+    ...(outside.length === 0 ? [] : [`outside at some pressure: ${named(outside)}`]),
+    ...(unsure.length === 0 ? [] : [`too near a limit to tell: ${named(unsure)}`]),
   ];
   if (parts.length === 0)
     return `Of ${counted(all, "specimen")} none is outside at any pressure, as far as they were read`;

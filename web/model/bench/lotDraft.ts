@@ -131,7 +131,7 @@ export function withSpecimen(
 }
 
 /** The golden specimen as it is typed: `3` for one of this lot, `7Q4X/3` for one of another. */
-export function goldenWords(golden: LotEntries["golden"], lotId: string): string {
+function goldenWords(golden: LotEntries["golden"], lotId: string): string {
   if (golden === null) return "";
   return golden.lot === lotId ? String(golden.number) : `${golden.lot}/${golden.number}`;
 }

@@ -26,6 +26,11 @@ export function eitherSideShown(kpa: number, unit: PressureUnit): Shown {
   return { figure: figure(pressureIn(unit, kpa), ERROR_DECIMALS[unit]), unit };
 }
 
+/** What a gauge shows: one more decimal than a sensor's pressure, since it is the finer of the two. */
+export function gaugeShown(kpa: number, unit: PressureUnit): Shown {
+  return eitherSideShown(kpa, unit);
+}
+
 /** `+3.2 ± 1.4`, without its unit. */
 export function cellWords({ errorKpa, expandedKpa }: SpecimenBody["cells"][number], unit: PressureUnit): string {
   if (errorKpa === null) return "–";
@@ -55,7 +60,7 @@ export function figureWords(one: FigureBody, settings: Settings): { readonly val
 }
 
 /** A number of a figure in the unit that the device shows; temperatures of figures are differences. */
-export function inUnit(
+function inUnit(
   value: number,
   unit: FigureBody["unit"],
   withSign: boolean,
@@ -128,9 +133,16 @@ export function openFill({ workedFills }: Pick<LotBody, "workedFills">): LotBody
   return last?.endedAt === null ? last : undefined;
 }
 
-/** Specimens that are asked for at a set point and have not been read often enough, those left out aside. */
+/** Specimens that answer and have not been read often enough at a set point, those left out aside. */
 export function missingAt(rows: readonly SpecimenBody[], setPoint: number): readonly SpecimenBody[] {
-  return rows.filter(({ missing, leftOut }) => leftOut === "" && missing.includes(setPoint));
+  return rows.filter(
+    ({ missing, leftOut, state }) => leftOut === "" && state === "heard" && missing.includes(setPoint),
+  );
+}
+
+/** Specimens of which nothing was read at all, those left out aside: no set point waits for them. */
+export function silentOf(rows: readonly SpecimenBody[]): readonly SpecimenBody[] {
+  return rows.filter(({ leftOut, state }) => leftOut === "" && state !== "heard");
 }
 
 /** `7`, `3, 7 and 12`; at most so many, then how many more. */

@@ -1,5 +1,7 @@
 import type { JSX } from "preact";
+import { useMemo, useState } from "preact/hooks";
 import type { Route } from "../../model/route.ts";
+import { BandsContext } from "../../views/recording/bands.ts";
 import { BenchPage } from "./BenchPage.tsx";
 import { LotPage } from "./LotPage.tsx";
 import { LotRecordPage } from "./LotRecordPage.tsx";
@@ -12,6 +14,12 @@ export type BenchRoute = Extract<Route, { readonly page: "bench" | "lot" | "lotR
 
 /** All pages of the bench, fetched together when one of them is opened. */
 export function Bench({ route }: { readonly route: BenchRoute }): JSX.Element {
+  const [hidden, setHidden] = useState<readonly string[]>([]);
+  const bands = useMemo(() => ({ hidden, setHidden }), [hidden]);
+  return <BandsContext.Provider value={bands}>{pageOf(route)}</BandsContext.Provider>;
+}
+
+function pageOf(route: BenchRoute): JSX.Element {
   switch (route.page) {
     case "bench":
       return <BenchPage />;

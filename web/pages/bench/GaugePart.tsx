@@ -62,11 +62,7 @@ function GoodEnough({ lot: { ratio } }: Pick<StageProps, "lot">): JSX.Element {
         </>
       ) : (
         <>
-          {ratio.enough ? (
-            <strong>This gauge is good enough.</strong>
-          ) : (
-            <Mark strength="look here" words="This gauge is too coarse" />
-          )}{" "}
+          Is this gauge good enough? {ratio.enough ? <strong>Yes.</strong> : <Mark strength="look here" words="No" />}{" "}
           {ratio.says}
         </>
       )}

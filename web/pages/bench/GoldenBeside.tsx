@@ -3,6 +3,7 @@ import { useMemo, useState } from "preact/hooks";
 import type { LotBody, SpecimenBody, SpecimenMoreBody } from "../../../server/http/wire/lots.ts";
 import { useSettings } from "../../device.ts";
 import { besideWords } from "../../model/bench/lotWords.ts";
+import { counted } from "../../model/quantities.ts";
 import { addressOf } from "../../model/route.ts";
 import { Mark } from "../../views/Mark.tsx";
 import { Table } from "../../views/Table.tsx";
@@ -64,6 +65,7 @@ function Beside({ golden }: { readonly golden: NonNullable<SpecimenMoreBody["gol
   const settings = useSettings();
   const { lot, number, identity, beside, bursts } = golden;
   const differing = beside.filter(({ differs }) => differs).length;
+  const known = beside.filter((one) => one.here !== null && one.golden !== null).length;
   return (
     <>
       <p>
@@ -71,9 +73,11 @@ function Beside({ golden }: { readonly golden: NonNullable<SpecimenMoreBody["gol
           Specimen {number} of lot {lot}
         </a>
         {identity === null ? "" : `, ${identity}`}:{" "}
-        {differing === 0
-          ? "it differs in nothing that was measured."
-          : `it differs in ${differing} of ${beside.length} figures.`}
+        {known === 0
+          ? "nothing was measured of both yet."
+          : differing === 0
+            ? `of ${counted(known, "figure")} none differs.`
+            : `it differs in ${differing} of ${counted(known, "figure")}.`}
       </p>
       <Table
         caption="This one, and the golden one"

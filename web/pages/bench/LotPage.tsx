@@ -97,7 +97,11 @@ function LotWork({ lot, here }: Pick<StageProps, "lot" | "here">): JSX.Element {
         at={stage}
         onWalk={walk}
       />
-      <Warnings warnings={lot.warnings} isAll={stage === "set-up" || stage === "decide"} />
+      <Warnings
+        // Whether the gauge is good enough stands right below the gauge.
+        warnings={stage === "set-up" ? lot.warnings.filter(({ says }) => says !== lot.ratio?.says) : lot.warnings}
+        isAll={stage === "set-up" || stage === "decide"}
+      />
       <section class="stage" aria-labelledby="stage">
         <h2 id="stage" tabIndex={-1}>
           {STAGE_TITLES[stage]}: {stageOf(lot, stage)?.says ?? ""}
@@ -131,7 +135,6 @@ interface WarningsProps {
 
 /** What should be put right before the test is trusted. */
 function Warnings({ warnings, isAll }: WarningsProps): JSX.Element | null {
-  // Whether the gauge is good enough stands right below the gauge.
   const shown = warnings.filter(({ strength }) => strength === "stop" || (isAll && strength === "look here"));
   const notes = warnings.filter(({ strength }) => isAll && strength === "note");
   if (shown.length + notes.length === 0) return null;

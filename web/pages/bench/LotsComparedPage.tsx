@@ -100,7 +100,7 @@ function Comparison({ compared }: { readonly compared: LotsComparedBody }): JSX.
                   <span class="caption">
                     {test}
                     {p === null ? "" : `, p = ${p < 0.001 ? "under 0.001" : p.toFixed(3)}`}
-                    {assumptions.length === 0 ? "" : `. Assumes: ${assumptions.join("; ")}`}
+                    {assumptions.length === 0 ? "" : `. Assumes: ${assumptions.join(" ")}`}
                   </span>
                 )}
               </>

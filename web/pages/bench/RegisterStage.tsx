@@ -34,7 +34,7 @@ export function Listening({ lot, here }: RegisterProps): JSX.Element {
     <p class="main-action">
       <button
         type="button"
-        class={isOn ? "button" : "button main"}
+        class={isOn || !hasReceiver ? "button" : "button main"}
         onClick={() => void here.run(() => listenForLot(lot.id, !isOn))}
       >
         {isOn ? "Stop listening for this lot" : "Listen for this lot"}

@@ -9,8 +9,8 @@ import { lotBox } from "./SetUpStage.tsx";
 type SetPoint = LotBody["setPoints"][number];
 
 const WAYS = [
-  ["up", "from below"],
-  ["down", "from above"],
+  ["up", "up"],
+  ["down", "down"],
 ] as const;
 
 /** The pressures that the pot is filled to, one after the other. */
@@ -22,12 +22,13 @@ export function SetPointsPart({ lot, here, autosave }: StageProps): JSX.Element 
   return (
     <section aria-labelledby="lot-points">
       <h3 id="lot-points">Set points, in the order in which the pot is filled</h3>
+      <p class="caption">Up is reached from below, down from above: a sensor may remember where it came from.</p>
       <ol class="set-points">
         {lot.setPoints.map((point, i) => (
           <li key={`${i} of ${lot.setPoints.length}`}>
             <TextField label={`Set point ${i + 1}`} unit={pressure} numeric {...lotBox(autosave, `setPoint.${i}`)} />
             <PickOne
-              label="reached"
+              label="way"
               value={point.way}
               options={WAYS}
               onChange={(way) =>

@@ -4,12 +4,13 @@ import type { FillBody, LotBody } from "../../../server/http/wire/lots.ts";
 import { useSettings } from "../../device.ts";
 import { fineInBox } from "../../model/bench/lotDraft.ts";
 import {
-  eitherSideShown,
+  gaugeShown,
   missingAt,
   nextSetPoint,
   numbersWords,
   openFill,
   setPointWords,
+  silentOf,
 } from "../../model/bench/lotWords.ts";
 import { inLine, pressureShown, temperatureShown } from "../../model/quantities.ts";
 import { clockWithSeconds } from "../../model/times.ts";
@@ -78,6 +79,9 @@ function Standing({ lot, here, fill }: FillsProps & { readonly fill: FillBody })
   const { pressure } = useSettings();
   const point = fill.setPoint === null ? undefined : lot.setPoints[fill.setPoint];
   const missing = fill.setPoint === null ? [] : missingAt(lot.rows, fill.setPoint);
+  const dumb = silentOf(lot.rows);
+  const nextAt = nextSetPoint(lot);
+  const next = nextAt === undefined ? undefined : lot.setPoints[nextAt];
   const end = () =>
     void here.save(
       (now) => ({ fills: now.fills.map((one) => (one.id === fill.id ? { ...one, endedAt: here.now() } : one)) }),
@@ -91,16 +95,24 @@ function Standing({ lot, here, fill }: FillsProps & { readonly fill: FillBody })
           ? ", no set point"
           : `, for set point ${(fill.setPoint ?? 0) + 1}: ${setPointWords(point, pressure)}`}
       </p>
-      <p class="answer-big">{inLine(pressureShown(fill.gaugeKpa, pressure))}</p>
+      <p class="answer-big">{inLine(gaugeShown(fill.gaugeKpa, pressure))}</p>
       <p>{fill.says}</p>
       {point !== undefined &&
         (missing.length === 0 ? (
-          <p class="answer-line">Every specimen was read. Go on to the next set point.</p>
+          <p class="answer-line">
+            {dumb.length === 0 ? "Every specimen was read." : "Every specimen that answers was read."}
+            {next === undefined ? "" : ` Go on to ${setPointWords(next, pressure)}.`}
+          </p>
         ) : (
           <p class="answer-line">
             Still to be read: <span class="fixed-width">{numbersWords(missing)}</span>
           </p>
         ))}
+      {point !== undefined && dumb.length > 0 && (
+        <p>
+          Not heard at all: <span class="fixed-width">{numbersWords(dumb)}</span>
+        </p>
+      )}
       {fill.from === "entry" && (
         <p>
           <button type="button" class="button" onClick={end}>
@@ -143,10 +155,7 @@ function GaugeForm({ lot, here, isOpen }: GaugeFormProps): JSX.Element {
       temperatureC: warm.value,
       setPoint: setPoint === "" ? null : Number(setPoint),
     };
-    const taken = await here.fill(
-      read,
-      `Written down: the gauge shows ${inLine(pressureShown(gauge.value, pressure))}`,
-    );
+    const taken = await here.fill(read, `Written down: the gauge shows ${inLine(gaugeShown(gauge.value, pressure))}`);
     busy.current = false;
     if (taken) setTyped({ gauge: "", temperature: "" });
   };
@@ -234,7 +243,7 @@ function PointList({ lot }: Pick<FillsProps, "lot">): JSX.Element {
                     ? "next"
                     : "not filled yet"
                   : missing.length === 0
-                    ? "every specimen was read"
+                    ? "every specimen that answers was read"
                     : `not read yet: ${numbersWords(missing)}`}
               </span>
             </li>
@@ -269,9 +278,9 @@ function Fills({ lot, here }: FillsProps): JSX.Element {
             figures: true,
             cell: ({ gaugeKpa, gaugeMovedKpa }) => (
               <>
-                {inLine(pressureShown(gaugeKpa, pressure))}
+                <span class="whole">{inLine(gaugeShown(gaugeKpa, pressure))}</span>
                 {gaugeMovedKpa !== null && gaugeMovedKpa > 0 && (
-                  <span class="caption">moved by {inLine(eitherSideShown(gaugeMovedKpa, pressure))}</span>
+                  <span class="caption">moved by {inLine(gaugeShown(gaugeMovedKpa, pressure))}</span>
                 )}
               </>
             ),

@@ -7,7 +7,8 @@ import { recordings } from "../../calls/recordings.ts";
 import { useSettings } from "../../device.ts";
 import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
-import { counted, inLine, pressureShown } from "../../model/quantities.ts";
+import { gaugeShown } from "../../model/bench/lotWords.ts";
+import { counted, inLine } from "../../model/quantities.ts";
 import { stateWords } from "../../model/recording/listWords.ts";
 import { timeShown } from "../../model/times.ts";
 import { numberTyped } from "../../model/typed.ts";
@@ -86,7 +87,9 @@ function LotRecordings({ lot, here }: SourcesProps): JSX.Element {
   return (
     <Waiting loaded={loaded} what="the recordings">
       {(all) => {
-        const shown = all.filter(
+        const isChosen = ({ hash }: { readonly hash: string }) => lot.recordingHashes.includes(hash);
+        const inOrder = [...all.filter(isChosen), ...all.filter((one) => !isChosen(one))];
+        const shown = inOrder.filter(
           ({ name, hash }) =>
             lot.recordingHashes.includes(hash) || name.toLowerCase().includes(like.trim().toLowerCase()),
         );
@@ -143,7 +146,7 @@ function SerialGauge({ lot, here }: SourcesProps): JSX.Element {
 /** What a gauge on a serial port says now. */
 export function GaugeLineSays({ line }: { readonly line: NonNullable<LotBody["gaugeLine"]> }): JSX.Element {
   const { pressure } = useSettings();
-  const last = line.lastKpa === null ? "" : ` Last: ${inLine(pressureShown(line.lastKpa, pressure))}.`;
+  const last = line.lastKpa === null ? "" : ` Last: ${inLine(gaugeShown(line.lastKpa, pressure))}.`;
   return (
     <span role="status">
       {line.state === "away" && <Mark strength="look here" words="The gauge is away" />} {line.says}

@@ -177,8 +177,16 @@ function Figures({ row }: { readonly row: SpecimenBody }): JSX.Element {
         empty={{ says: "No limit is asked for yet.", action: { label: "All lots", href: "/bench" } }}
         columns={[
           { name: "Figure", cell: ({ of }) => of },
-          { name: "Measured", figures: true, cell: (one) => figureWords(one, settings).value || "–" },
-          { name: "Limits", figures: true, cell: (one) => figureWords(one, settings).limits || "–" },
+          {
+            name: "Measured",
+            figures: true,
+            cell: (one) => <span class="whole">{figureWords(one, settings).value || "–"}</span>,
+          },
+          {
+            name: "Limits",
+            figures: true,
+            cell: (one) => <span class="whole">{figureWords(one, settings).limits || "–"}</span>,
+          },
           {
             name: "Verdict",
             cell: ({ verdict }) => <Mark strength={VERDICT_STRENGTH[verdict]} words={verdict} />,

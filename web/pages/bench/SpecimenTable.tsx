@@ -2,7 +2,7 @@ import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { SpecimenBody } from "../../../server/http/wire/lots.ts";
 import { useSettings } from "../../device.ts";
-import { cellWords, setPointWords, VERDICT_STRENGTH } from "../../model/bench/lotWords.ts";
+import { eitherSideShown, pressureErrorShown, setPointWords, VERDICT_STRENGTH } from "../../model/bench/lotWords.ts";
 import { ORDERS, type Order, ordered } from "../../model/bench/rowOrder.ts";
 import type { StageName } from "../../model/bench/stages.ts";
 import { addressOf } from "../../model/route.ts";
@@ -53,13 +53,12 @@ export function SpecimenTable({ lot, here, autosave, stage }: SpecimenTableProps
               cell: (row) => <ErrorCell row={row} setPoint={i} />,
             }),
           ),
-          { name: "Verdict", cell: (row: SpecimenBody) => <VerdictCell row={row} /> },
+          { name: "Verdict", cell: (row: SpecimenBody) => <VerdictCell row={row} isUnderWay={stage !== "decide"} /> },
         ]),
   ];
-  return (
-    <section class="specimens" aria-labelledby="lot-specimens">
+  const table = (
+    <>
       <div class="specimens-head">
-        <h2 id="lot-specimens">Specimens</h2>
         <PickOne label="In the order of" value={order} options={ORDERS} onChange={setOrder} />
       </div>
       <div class="wide-table">
@@ -75,6 +74,21 @@ export function SpecimenTable({ lot, here, autosave, stage }: SpecimenTableProps
           columns={columns}
         />
       </div>
+    </>
+  );
+  // While the lot is set up they would only be in the way.
+  if (stage === "set-up") {
+    return (
+      <details>
+        <summary>Specimens ({lot.rows.length})</summary>
+        {table}
+      </details>
+    );
+  }
+  return (
+    <section class="specimens" aria-labelledby="lot-specimens">
+      <h2 id="lot-specimens">Specimens</h2>
+      {table}
     </section>
   );
 }
@@ -119,16 +133,35 @@ function ErrorCell({ row, setPoint }: { readonly row: SpecimenBody; readonly set
   if (!cell || cell.errorKpa === null) {
     return <span class="none">{cell && cell.readings > 0 ? `${cell.readings} read` : "–"}</span>;
   }
-  const words = cellWords(cell, pressure);
-  return row.leftOut !== "" || cell.verdict === null || cell.verdict === "within" ? (
-    <span class="whole">{words}</span>
-  ) : (
-    <Mark strength={VERDICT_STRENGTH[cell.verdict]} words={words} />
+  const { verdict } = cell;
+  const words = pressureErrorShown(cell.errorKpa, pressure).figure;
+  return (
+    <>
+      {row.leftOut !== "" || verdict === null ? (
+        words
+      ) : (
+        <>
+          <Mark strength={VERDICT_STRENGTH[verdict]} words={words} />
+          {verdict !== "within" && <span class="heard-only">, {verdict}</span>}
+        </>
+      )}
+      {cell.expandedKpa !== null && (
+        <span class="caption whole">± {eitherSideShown(cell.expandedKpa, pressure).figure}</span>
+      )}
+    </>
   );
 }
 
-function VerdictCell({ row: { verdict, because, leftOut } }: { readonly row: SpecimenBody }): JSX.Element {
+interface VerdictCellProps {
+  readonly row: SpecimenBody;
+  /** While readings are still to come, "cannot tell" is nothing to look at. */
+  readonly isUnderWay: boolean;
+}
+
+function VerdictCell({ row, isUnderWay }: VerdictCellProps): JSX.Element {
+  const { verdict, because, leftOut, missing } = row;
   if (leftOut !== "") return <span class="none">left out</span>;
+  if (isUnderWay && verdict === "cannot tell" && missing.length > 0) return <span class="none">still to be read</span>;
   return (
     <>
       <Mark strength={VERDICT_STRENGTH[verdict]} words={verdict} />

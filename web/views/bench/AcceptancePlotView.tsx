@@ -6,6 +6,9 @@ import { Table } from "../Table.tsx";
 import { PlotAxes } from "./PlotAxes.tsx";
 import { PlotBand } from "./PlotBand.tsx";
 
+/** How wide a letter of a name is, about. */
+const LETTER_PX = 7;
+
 /** What the plan lets through: the chance of being accepted over how bad a delivery is. */
 export function AcceptancePlotView({ lot }: { readonly lot: LotBody }): JSX.Element | null {
   const { acceptance, plan } = lot;
@@ -16,7 +19,11 @@ export function AcceptancePlotView({ lot }: { readonly lot: LotBody }): JSX.Elem
   return (
     <PlotBand
       name="what the plan lets through"
-      heading={isShort ? <Mark strength="look here" words={first.says} /> : first.says}
+      heading={
+        <>
+          {isShort && <Mark strength="look here" />} {first.says}
+        </>
+      }
       axes="Across: how many of the delivery are outside, in per cent. Upwards: the chance that it is accepted, in per cent"
       howToRead={
         <p>
@@ -42,7 +49,8 @@ export function AcceptancePlotView({ lot }: { readonly lot: LotBody }): JSX.Elem
     >
       {(widthPx) => {
         const { box, percent, chance, path, risks } = plotAt(widthPx);
-        const isRight = (x: number) => x > widthPx * 0.5;
+        // Where a name would reach over the edge it ends there.
+        const isOver = (x: number, label: string) => x + 10 + LETTER_PX * label.length > widthPx;
         return (
           <>
             <PlotAxes box={box} across={percent} up={chance} acrossName="Outside in the delivery, %" />
@@ -52,9 +60,9 @@ export function AcceptancePlotView({ lot }: { readonly lot: LotBody }): JSX.Elem
                 <circle class={isTooLarge ? "risk-missed" : "risk-kept"} cx={x} cy={y} r="5" />
                 <text
                   class="plot-label"
-                  x={isRight(x) && !isHigh ? widthPx - box.rightPx : x + 10}
+                  x={isOver(x, label) ? widthPx : x + 10}
                   y={isHigh ? y + 4 : y - 12}
-                  text-anchor={isRight(x) && !isHigh ? "end" : "start"}
+                  text-anchor={isOver(x, label) ? "end" : "start"}
                 >
                   {label}
                 </text>

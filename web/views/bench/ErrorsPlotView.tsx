@@ -41,7 +41,8 @@ export function ErrorsPlotView({ rows, lot, unit }: ErrorsPlotViewProps): JSX.El
         <p>
           A dot is the mean error at a set point, the stroke through it the expanded uncertainty. The heavy upright
           lines are the limits; in the hatched stretch around them nobody can tell. Within is a plain dot, cannot tell
-          is a wedge, outside a square. A hollow dot was reached from above.
+          is a wedge, outside a square. A hollow dot was reached from above. A mark beside the number is the verdict on
+          the specimen as a whole, which other figures have a part in.
         </p>
       }
       stepsAt={(widthPx) => plotAt(widthPx).rows.flatMap(({ dots }) => dots)}
