@@ -1,8 +1,9 @@
 import { besideGolden } from "../bench/beside.ts";
 import { fieldStrength } from "../bench/fieldStrength.ts";
 import type { Lot } from "../bench/lot.ts";
-import type { Cell, PressureFigures } from "../bench/pressure.ts";
+import { type Cell, gaugeParts, type PressureFigures } from "../bench/pressure.ts";
 import { silentSpecimen } from "../bench/silent.ts";
+import { combine } from "../bench/statistics/budget.ts";
 import { curvature } from "../bench/statistics/curvature.ts";
 import { temperatureEffect } from "../bench/temperatureEffect.ts";
 import type { WorkedLot, WorkedSpecimen } from "../bench/workOut.ts";
@@ -97,8 +98,10 @@ function finite(freedom: number): number | null {
   return Number.isFinite(freedom) ? freedom : null;
 }
 
-function lineBody({ setPoints }: Lot, { cells, line, pivotKpa }: PressureFigures): SpecimenMoreBody["line"] {
+function lineBody({ setPoints, gauge }: Lot, { cells, line, pivotKpa }: PressureFigures): SpecimenMoreBody["line"] {
   if (!line) return null;
+  // The gauge errs alike at all set points, which their distances from the line do not show.
+  const gaugeKpa95 = combine(gaugeParts(gauge) ?? []).expanded;
   const told = cells.flatMap(({ setPoint, gaugeKpa, errorKpa }) =>
     gaugeKpa === null || errorKpa === null ? [] : [{ gaugeKpa, errorKpa, way: setPoints[setPoint]!.way }],
   );
@@ -116,7 +119,8 @@ function lineBody({ setPoints }: Lot, { cells, line, pivotKpa }: PressureFigures
     band: Array.from({ length: BAND_POINTS }, (_, i) => {
       const gaugeKpa = from + ((to - from) * i) / (BAND_POINTS - 1);
       const { value, expanded } = line.at(gaugeKpa);
-      return { gaugeKpa, kpa: value, fromKpa: value - expanded, toKpa: value + expanded };
+      const half = Math.hypot(expanded, gaugeKpa95);
+      return { gaugeKpa, kpa: value, fromKpa: value - half, toKpa: value + half };
     }),
     curved: curvedBody(told),
   };

@@ -14,6 +14,7 @@ export const said = (identity: string, seconds: number, change: Partial<Said> = 
   stepKpa: 0.5,
   absolute: false,
   temperatureC: 21,
+  stepC: 0.25,
   battery: "good",
   carrierHz: 433_920_000,
   deviationHz: null,

@@ -98,7 +98,7 @@ describe("a number that was woken without an answer", () => {
 describe("wakes and answers", () => {
   it("a wake by hand has the telegrams before it only where none came after, for a hand taps late", () => {
     const heard = [said("aa", 9.6), said("aa", 12)];
-    const ids = (wakes: SpecimenWake[], of = heard) => answersTo(wakes, of).map(([, own]) => own.map(({ id }) => id));
+    const ids = (wakes: SpecimenWake[], of = heard) => answersTo(wakes, of).map(({ all }) => all.map(({ id }) => id));
     expect(ids([wake(1, 10, "button")])).toEqual([["aa at 12"]]);
     expect(ids([wake(1, 10, "button")], [said("aa", 9.6)])).toEqual([["aa at 9.6"]]);
     expect(ids([wake(1, 10)], [said("aa", 9.6)])).toEqual([[]]);
@@ -107,7 +107,7 @@ describe("wakes and answers", () => {
 
   it("an answer belongs to the last wake before it, and to none after fifteen seconds", () => {
     const heard = [said("aa", 10.5), said("bb", 12.5), said("bb", 26.9), said("bb", 27)];
-    const own = answersTo([wake(2, 12), wake(1, 10)], heard).map(([{ number }, all]) => [number, all.length]);
+    const own = answersTo([wake(2, 12), wake(1, 10)], heard).map(({ wake: { number }, all }) => [number, all.length]);
     expect(own).toEqual([
       [1, 1],
       [2, 2],

@@ -88,9 +88,16 @@ describe("when the pot stood still", () => {
   });
 
   it("is not told by fewer than three readings", () => {
+    const ofOne = (count: number) => heardFrom(() => 200, count).map((one) => ({ ...one, by: "1" }));
     expect(settled([])).toBeUndefined();
-    expect(settled(heardFrom(() => 200, 2))).toBeUndefined();
-    expect(settled(heardFrom(() => 200, 3))).toMatchObject({ count: 3 });
+    expect(settled(ofOne(2))).toBeUndefined();
+    expect(settled(ofOne(3))).toMatchObject({ count: 3 });
+  });
+
+  it("is not told by specimens that each told once: a pot that moves would seem to stand", () => {
+    expect(settled(heardFrom((at) => 200 + 3 * (at - 10), 20))).toBeUndefined();
+    expect(settled(heardFrom(() => 200, 20))).toBeUndefined();
+    expect(settled(heardFrom(() => 200, 40))).toMatchObject({ count: 40 });
   });
 
   it("is not told by readings of one moment", () => {

@@ -88,8 +88,8 @@ export function lotRoutes(house: House, random: () => number, version: string): 
 
   /** With the receivers' time where a fill ends `now`. */
   async function timed(stored: StoredLot, { fills, ...rest }: LotChangeBody): Promise<LotChangeBody> {
-    if (!fills?.some(({ endedAt }) => endedAt === NOW)) return fills === undefined ? rest : { ...rest, fills };
-    const at = await clock(stored);
+    if (fills === undefined) return rest;
+    const at = fills.some(({ endedAt }) => endedAt === NOW) ? await clock(stored) : "";
     return { ...rest, fills: fills.map((fill) => (fill.endedAt === NOW ? { ...fill, endedAt: at } : fill)) };
   }
 
