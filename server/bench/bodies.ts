@@ -27,9 +27,9 @@ const LEAST_APART_HZ = 1000;
 /** The gap between the carriers of two bodies, in widths of what each scatters. */
 const LEAST_WIDTHS = 6;
 /** A sensor answers a wake within this time, and the wake before it has until then. */
-export const ANSWER_MS = 15_000;
+const ANSWER_MS = 15_000;
 /** A hand taps late. */
-export const EARLY_MS = 1000;
+const EARLY_MS = 1000;
 
 /**
  * Telegrams by who sent them. An identity that comes on two carriers in turn, or answers two specimens' wakes on

@@ -10,7 +10,7 @@ const time = text(40).refine((at) => z.iso.datetime({ offset: true }).safeParse(
 });
 const identity = z.string().min(1).max(40);
 /** Specimens that one lot may have on the bench. */
-export const MOST_SPECIMENS = 500;
+const MOST_SPECIMENS = 500;
 const number = z.int().min(1).max(MOST_SPECIMENS);
 
 /** What a specimen has to keep to; `null` or empty: not asked for. */
@@ -62,7 +62,7 @@ export const GaugeShape = z.strictObject({
 export type Gauge = z.infer<typeof GaugeShape>;
 
 /** @source ILAC-G8:09/2019, 4.2; JCGM 106:2012. */
-export const RuleShape = z.discriminatedUnion("kind", [
+const RuleShape = z.discriminatedUnion("kind", [
   z.strictObject({ kind: z.literal("simple") }),
   /** The guard band's width in expanded uncertainties. */
   z.strictObject({ kind: z.literal("guard"), multiple: z.number().min(0).max(3) }),
@@ -104,9 +104,8 @@ export const FillShape = z.strictObject({
   /** When the pot was let down or filled on; `null`: when the next fill was read. */
   endedAt: time.nullable(),
 });
-export type Fill = z.infer<typeof FillShape>;
 
-export const SpecimenEntryShape = z.strictObject({
+const SpecimenEntryShape = z.strictObject({
   number,
   identity: identity.nullable(),
   /** Of an identity that several bodies send: which of them, `a` the first heard. */
@@ -117,10 +116,9 @@ export const SpecimenEntryShape = z.strictObject({
   /** Why it does not count; empty: it counts. */
   leftOut: text(200),
 });
-export type SpecimenEntry = z.infer<typeof SpecimenEntryShape>;
 
 /** Acceptance by attributes: of a sample at most so many outside. */
-export const PlanShape = z.strictObject({
+const PlanShape = z.strictObject({
   accept: z.int().min(0).max(500),
   /** The quality that should pass, and that which should not, as per cent outside, each with its risk. */
   goodPercent: z.number().positive().max(50),

@@ -187,6 +187,11 @@ const AIR_FROM = {
   "sea level": "standard air at sea level assumed",
 };
 
+/** Half width of the 95 % interval of the line at a pressure, the gauge's own error in it: it errs alike at all set points. */
+export function expandedOnLine(line: CalibrationLine, gauge: Gauge, gaugeKpa: number): number {
+  return Math.hypot(line.at(gaugeKpa).expanded, combine(gaugeParts(gauge) ?? []).expanded);
+}
+
 /** The gauge's own parts; `null`: nobody said how good it is. */
 export function gaugeParts(gauge: Gauge): readonly BudgetPart[] | null {
   const { errorKpa, stated, coverage, resolutionKpa } = gauge;

@@ -55,11 +55,4 @@ export function warningsOf(lot: Lot, ratio: GaugeRatio | undefined, todayMs: num
   return warnings;
 }
 
-/** Take care at the pot. */
-export const POT_CAUTIONS: readonly string[] = [
-  "Never fill the pot beyond its rating; a relief valve has to be fitted.",
-  "Wear eye protection, and let the pressure down before the lid is opened.",
-  "Lithium cells are not opened. What the part's maker prescribes comes first.",
-];
-
 const YEAR_MS = 366 * 86_400_000;

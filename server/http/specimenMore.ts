@@ -1,9 +1,8 @@
 import { besideGolden } from "../bench/beside.ts";
 import { fieldStrength } from "../bench/fieldStrength.ts";
 import type { Lot } from "../bench/lot.ts";
-import { type Cell, gaugeParts, type PressureFigures } from "../bench/pressure.ts";
+import { type Cell, expandedOnLine, type PressureFigures } from "../bench/pressure.ts";
 import { silentSpecimen } from "../bench/silent.ts";
-import { combine } from "../bench/statistics/budget.ts";
 import { curvature } from "../bench/statistics/curvature.ts";
 import { temperatureEffect } from "../bench/temperatureEffect.ts";
 import type { WorkedLot, WorkedSpecimen } from "../bench/workOut.ts";
@@ -100,8 +99,6 @@ function finite(freedom: number): number | null {
 
 function lineBody({ setPoints, gauge }: Lot, { cells, line, pivotKpa }: PressureFigures): SpecimenMoreBody["line"] {
   if (!line) return null;
-  // The gauge errs alike at all set points, which their distances from the line do not show.
-  const gaugeKpa95 = combine(gaugeParts(gauge) ?? []).expanded;
   const told = cells.flatMap(({ setPoint, gaugeKpa, errorKpa }) =>
     gaugeKpa === null || errorKpa === null ? [] : [{ gaugeKpa, errorKpa, way: setPoints[setPoint]!.way }],
   );
@@ -118,8 +115,8 @@ function lineBody({ setPoints, gauge }: Lot, { cells, line, pivotKpa }: Pressure
     points: told.map((point, i) => ({ ...point, residualKpa: line.residuals[i]! })),
     band: Array.from({ length: BAND_POINTS }, (_, i) => {
       const gaugeKpa = from + ((to - from) * i) / (BAND_POINTS - 1);
-      const { value, expanded } = line.at(gaugeKpa);
-      const half = Math.hypot(expanded, gaugeKpa95);
+      const { value } = line.at(gaugeKpa);
+      const half = expandedOnLine(line, gauge, gaugeKpa);
       return { gaugeKpa, kpa: value, fromKpa: value - half, toKpa: value + half };
     }),
     curved: curvedBody(told),

@@ -133,7 +133,7 @@ export function walkOf(
 }
 
 /** A burst, and when it came. */
-export interface TimedBurst {
+interface TimedBurst {
   readonly at: string;
   readonly burst: BurstRecord;
 }

@@ -3,6 +3,7 @@ import normalCdf from "@stdlib/stats-base-dists-normal-cdf";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { chance } from "../../seeds/noise.ts";
 import type { Lot } from "../../server/bench/lot.ts";
+import { expandedOnLine } from "../../server/bench/pressure.ts";
 import { worstFalseAccept } from "../../server/bench/statistics/decision.ts";
 import { type WorkedLot, type WorkedSpecimen, workOut } from "../../server/bench/workOut.ts";
 import { type DrawnLot, drawnLot, type LotWishes, MIDDLE_KPA, type TrueSpecimen } from "../support/drawn-lot.ts";
@@ -53,7 +54,7 @@ const CASES: Readonly<Record<string, Case>> = {
     wishes: { errors: STRAIGHT, gauge: { ...USUAL.gauge, drawn: "at each set point" }, on: "recording" },
     rates: true,
     error: "exact",
-    line: "exact",
+    line: "more",
   },
   "fine gauge, scatter of two steps": {
     wishes: { scatterKpa: 1, gauge: FINE_GAUGE, pot: NO_COOLING },
@@ -192,13 +193,13 @@ function coverage(
   const carrier = of(steady).radio.farthestCarrier!;
   const { line } = of(steady).pressure;
   const kpa = between(100, 300);
-  const onLine = line?.at(kpa);
   return {
     cellHeld: some(...held),
     cells: { held: held.filter((one) => one).length, of: held.length },
     carrierHeld: Math.abs(lot.limits.carrierHz! + carrier.value - steady.carrierHz) <= carrier.budget.expanded,
-    lineHeld: onLine
-      ? Math.abs(onLine.value - steady.offsetKpa - steady.gain * (kpa - MIDDLE_KPA)) <= onLine.expanded
+    lineHeld: line
+      ? Math.abs(line.at(kpa).value - steady.offsetKpa - steady.gain * (kpa - MIDDLE_KPA)) <=
+        expandedOnLine(line, lot.gauge, kpa)
       : null,
   };
 }

@@ -54,7 +54,7 @@ export const FigureBody = z.strictObject({
 export type FigureBody = z.infer<typeof FigureBody>;
 
 /** A specimen at a set point. */
-export const CellBody = z.strictObject({
+const CellBody = z.strictObject({
   setPoint: z.int(),
   readings: z.int().min(0),
   meanKpa: z.number().nullable(),
@@ -65,7 +65,7 @@ export const CellBody = z.strictObject({
 });
 
 /** What is odd about a specimen, told at once. */
-export const FlagBody = z.strictObject({
+const FlagBody = z.strictObject({
   kind: z.enum(["duplicate", "format", "carrier", "layout", "earlier lot", "battery", "carrier walks", "level"]),
   says: z.string(),
 });
@@ -130,7 +130,7 @@ export type FillBody = z.infer<typeof FillBody>;
 
 const OddBody = z.strictObject({ number, by: z.string(), says: z.string() });
 
-export const LotViewBody = z.strictObject({
+const LotViewBody = z.strictObject({
   /** Specimens whose mean error the rest is about. */
   count: z.int().min(0),
   medianKpa: z.number().nullable(),
@@ -150,7 +150,7 @@ export const LotViewBody = z.strictObject({
   says: z.array(z.string()),
 });
 
-export const AcceptanceBody = z.strictObject({
+const AcceptanceBody = z.strictObject({
   sample: z.int().min(0),
   accept: z.int().min(0),
   lotSize: z.int().nullable(),
@@ -167,7 +167,7 @@ export const AcceptanceBody = z.strictObject({
   needed: z.strictObject({ sample: z.int(), accept: z.int() }).nullable(),
 });
 
-export const RatioBody = z.strictObject({
+const RatioBody = z.strictObject({
   /** Limit over the gauge's expanded uncertainty. */
   ratio: z.number(),
   enough: z.boolean(),
