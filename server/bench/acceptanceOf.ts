@@ -1,5 +1,6 @@
 import type { Lot } from "./lot.ts";
 import { acceptanceProbability, findPlan, operatingCurve, type Plan } from "./statistics/acceptance.ts";
+import { clopperPearson } from "./statistics/proportion.ts";
 
 export interface Counts {
   readonly within: number;
@@ -22,9 +23,12 @@ export interface Acceptance {
   readonly consumerRisk: number | null;
   readonly curve: readonly { readonly percent: number; readonly probability: number }[];
   readonly needed: Plan | null;
+  /** Share outside in what the sample was drawn from, in per cent: 95 % interval, those that cannot be told either way. */
+  readonly share: { readonly fromPercent: number; readonly toPercent: number } | null;
 }
 
 const CURVE_POINTS = 61;
+const CONFIDENCE = 0.95;
 
 /**
  * The lot by its sample: at most `accept` outside. One that cannot be told may be either, so it counts against both: the lot
@@ -49,12 +53,28 @@ export function acceptanceOf(lot: Lot, counts: Counts, isFinished: boolean): Acc
   const base = { sample, accept, lotSize, outside, cannotTell, within, needed };
   if (sample === 0) {
     const because = "No specimen counts yet.";
-    return { ...base, verdict: "not finished", because, producerRisk: null, consumerRisk: null, curve: [] };
+    return {
+      ...base,
+      verdict: "not finished",
+      because,
+      producerRisk: null,
+      consumerRisk: null,
+      curve: [],
+      share: null,
+    };
   }
   const plan = { sample, accept };
+  const share = {
+    fromPercent: 100 * clopperPearson(outside, sample, CONFIDENCE).from,
+    toPercent: 100 * clopperPearson(outside + cannotTell, sample, CONFIDENCE).to,
+  };
+  const { verdict, because } = verdictOf(base, isFinished, counts.leftOut);
+  const range = `With 95 % confidence ${percent(share.fromPercent)} to ${percent(share.toPercent)} % of what they were drawn from are outside.`;
   return {
     ...base,
-    ...verdictOf(base, isFinished),
+    share,
+    verdict,
+    because: isFinished ? `${because} ${range}` : because,
     producerRisk: 1 - acceptanceProbability(plan, wish.goodShare, lotSize),
     consumerRisk: acceptanceProbability(plan, wish.badShare, lotSize),
     curve:
@@ -70,8 +90,13 @@ export function acceptanceOf(lot: Lot, counts: Counts, isFinished: boolean): Acc
 function verdictOf(
   { sample, accept, outside, cannotTell }: Pick<Acceptance, "sample" | "accept" | "outside" | "cannotTell">,
   isFinished: boolean,
+  leftOut: number,
 ): Pick<Acceptance, "verdict" | "because"> {
-  const plan = `of ${sample} specimens at most ${accept} may be outside`;
+  const without = leftOut === 0 ? "" : `, the ${leftOut} left out not counted`;
+  const plan = `of ${sample} specimens at most ${accept} may be outside${without}`;
+  if (accept >= sample) {
+    return { verdict: "cannot tell", because: `A plan that lets all ${sample} be outside decides nothing.` };
+  }
   if (outside > accept) {
     return { verdict: "reject", because: `${outside} are outside; ${plan}.` };
   }
@@ -84,4 +109,8 @@ function verdictOf(
     verdict: "cannot tell",
     because: `${outside} ${outside === 1 ? "is" : "are"} outside and ${cannotTell} cannot be told; ${plan}. With a better gauge or more readings it can be decided.`,
   };
+}
+
+function percent(value: number): string {
+  return String(Number(value.toPrecision(2)));
 }

@@ -5,7 +5,7 @@ import type { Lot } from "./lot.ts";
 import { type Cell, type Paired, type PressureFigures, pressureLimit } from "./pressure.ts";
 import { bound, carrierLimitHz, chosenOf, type Measured, pooled, type RadioFigures, repeats } from "./radio.ts";
 import type { Registered } from "./register.ts";
-import { combine } from "./statistics/budget.ts";
+import { type BudgetPart, combine } from "./statistics/budget.ts";
 import type { Verdict } from "./statistics/decision.ts";
 
 /** What is known of a specimen beside its own figures. */
@@ -16,9 +16,20 @@ export interface Around {
   /** Share of the other specimens that were woken and answered; `null`: none was. */
   readonly othersAnswered: number | null;
   /** What levels are held against; `null`: nothing to hold them against. */
-  readonly levelOf: { readonly value: number; readonly says: string } | null;
+  readonly levelOf: LevelReference | null;
+  /** Whether nobody entered the air outside, which an absolute reading has to be freed of. */
+  readonly airAssumed: boolean;
   /** Whether bursts that no layout reads answered its wake. */
   readonly sendsUnread: boolean;
+}
+
+/** A level that others are held against. */
+export interface LevelReference {
+  readonly value: number;
+  /** Levels are told on two scales, between which nothing is known. */
+  readonly is: RadioFigures["levelIs"];
+  readonly parts: readonly BudgetPart[];
+  readonly says: string;
 }
 
 /** So often in vain a specimen has to be woken, while others answer, before it counts as dumb. */
@@ -41,7 +52,10 @@ export function figuresOf(
     identityFigure(lot, specimen, around),
     ...layoutFigure(lot, specimen),
     ...batteryFigure(lot, radio),
-    ...pressureFiguresOf(lot, pressure, around.fills),
+    ...pressureFiguresOf(lot, pressure, {
+      ...around,
+      airAssumed: around.airAssumed && paired.some(({ said }) => said.absolute),
+    }),
     ...temperatureFigures(lot, paired, around.fills),
     ...radioFiguresOf(lot, radio, around),
   ];
@@ -94,19 +108,24 @@ function layoutFigure({ limits }: Lot, { body }: Registered): Figure[] {
 }
 
 function batteryFigure({ limits }: Lot, { batteryLow }: RadioFigures): Figure[] {
-  if (!limits.batteryGood || batteryLow === null) return [];
+  if (!limits.batteryGood) return [];
   const named = { key: "battery", of: "Battery" } as const;
+  if (batteryLow === null) return [plain(named, "cannot tell", "It does not tell how its battery is.")];
   if (batteryLow) return [plain(named, "outside", "It says that its battery is low.")];
   return [plain(named, "within", "It says that its battery is good.")];
 }
 
-function pressureFiguresOf(lot: Lot, { cells }: PressureFigures, fills: readonly PotFill[]): Figure[] {
-  if (cells.length > 0) return cells.map((cell) => pressureFigure(lot, cell, fills));
+function pressureFiguresOf(
+  lot: Lot,
+  { cells }: PressureFigures,
+  { fills, airAssumed }: Pick<Around, "fills" | "airAssumed">,
+): Figure[] {
+  if (cells.length > 0) return cells.map((cell) => pressureFigure(lot, cell, fills, airAssumed));
   const named = { key: "pressure", of: "Pressure", setPoint: null, unit: "kPa" } as const;
   return [untold(named, { lower: null, upper: null }, "No set point is entered.")];
 }
 
-function pressureFigure(lot: Lot, cell: Cell, fills: readonly PotFill[]): Figure {
+function pressureFigure(lot: Lot, cell: Cell, fills: readonly PotFill[], airAssumed: boolean): Figure {
   const point = lot.setPoints[cell.setPoint]!;
   const named = {
     key: "pressure",
@@ -119,11 +138,18 @@ function pressureFigure(lot: Lot, cell: Cell, fills: readonly PotFill[]): Figure
   if (half === null) return untold(named, limits, "No limit for pressure is entered.");
   const fill = fills.filter(({ setPoint }) => setPoint === cell.setPoint);
   if (fill.length === 0) return untold(named, limits, "Not tested: the pot was not filled to it.");
+  const doubt = fill.find((one) => one.doubt !== null)?.doubt;
+  if (doubt) return untold(named, limits, doubt);
   if (!fill.some(({ settled }) => settled)) return untold(named, limits, "The pot did not stand still.");
   if (cell.readings < lot.leastReadings || cell.errorKpa === null) {
     return untold(named, limits, `${cell.readings} of ${lot.leastReadings} readings.`);
   }
   if (cell.budget === null) return untold(named, limits, "Nobody entered how good the gauge is.");
+  if (airAssumed) {
+    const because =
+      "It tells absolute pressure, and the air outside is only assumed: enter a barometer or the altitude.";
+    return untold(named, limits, because);
+  }
   return judged(named, cell.errorKpa, cell.budget, limits, lot.rule);
 }
 
@@ -172,11 +198,21 @@ function radioFiguresOf(lot: Lot, radio: RadioFigures, { levelOf }: Around): Fig
   ) => {
     const full = { ...named, setPoint: null };
     if (measured === null || value === undefined) all.push(untold(full, bounds, lacking));
+    else if (measured.count < 2 && named.key !== "wake")
+      all.push(untold(full, bounds, "One telegram alone does not tell it."));
     else all.push(judged(full, value, measured.budget, bounds, rule));
   };
   if (carrier !== null) {
     const named = { key: "carrier", of: "Carrier, where it is farthest off", unit: "Hz" } as const;
-    add(named, either(carrier), radio.farthestCarrier, radio.farthestCarrier?.value, "No carrier was measured.");
+    const { farthestCarrier } = radio;
+    const known = lot.fixture.carrierErrorPpm !== null;
+    const lacking = known ? "No carrier was measured." : "Nobody entered how good the receiver's reference is.";
+    add(named, either(carrier), farthestCarrier, known ? farthestCarrier?.value : undefined, lacking);
+  }
+  for (const { of, unit, key } of halfEntered(limits)) {
+    all.push(
+      untold({ key, of, unit, setPoint: null }, { lower: null, upper: null }, "Only half of its limit is entered."),
+    );
   }
   const { deviationHz, deviationOffHz, symbolRate, symbolRateOffPercent, levelDb } = limits;
   if (deviationHz !== null && deviationOffHz !== null) {
@@ -197,9 +233,13 @@ function radioFiguresOf(lot: Lot, radio: RadioFigures, { levelOf }: Around): Fig
     add(named, either(half), radio.symbolRate, off ?? undefined, "No symbol rate was measured.");
   }
   if (levelDb !== null) {
-    const off = radio.level && levelOf ? radio.level.value - levelOf.value : undefined;
+    const alike = radio.level && levelOf && radio.levelIs === levelOf.is ? levelOf : null;
+    const off = radio.level && alike ? radio.level.value - alike.value : undefined;
     const of = `Level against ${levelOf?.says ?? "the lot"}`;
-    add({ key: "level", of, unit: "dB" }, either(levelDb), radio.level, off, "There is no level to hold it against.");
+    const against = radio.level &&
+      alike && { ...radio.level, budget: combine([...radio.level.budget.parts, ...alike.parts]) };
+    const lacking = levelOf ? "Its level is told on another scale." : "There is no level to hold it against.";
+    add({ key: "level", of, unit: "dB" }, either(levelDb), against, off, lacking);
   }
   if (limits.wakeSeconds !== null) {
     const bounds = { lower: null, upper: limits.wakeSeconds };
@@ -233,4 +273,17 @@ export function worst(figures: readonly Figure[]): { readonly verdict: Verdict; 
   const list = outside.length > 0 ? outside : unsure;
   const rest = list.length > 1 ? ` And ${list.length - 1} more.` : "";
   return { verdict: first.verdict, because: `${first.of}: ${first.because}${rest}` };
+}
+
+/** What a limit was begun for and not ended: a tolerance without what it is about, or the other way round. */
+export function halfEntered(limits: Lot["limits"]): readonly Pick<Figure, "key" | "of" | "unit">[] {
+  const { carrierHz, carrierOff, deviationHz, deviationOffHz, symbolRate, symbolRateOffPercent } = limits;
+  const half: Pick<Figure, "key" | "of" | "unit">[] = [];
+  if (carrierOff !== null && carrierHz === null) half.push({ key: "carrier", of: "Carrier", unit: "Hz" });
+  if ((deviationHz === null) !== (deviationOffHz === null))
+    half.push({ key: "deviation", of: "Deviation", unit: "Hz" });
+  if ((symbolRate === null) !== (symbolRateOffPercent === null)) {
+    half.push({ key: "symbol rate", of: "Symbol rate", unit: "symbols/s" });
+  }
+  return half;
 }

@@ -1,4 +1,4 @@
-import { max, median, min } from "simple-statistics";
+import { max, mean, median, min } from "simple-statistics";
 import type { Lot, SetPoint } from "./lot.ts";
 import { type PotReading, type Settled, settledIn } from "./settle.ts";
 
@@ -26,11 +26,16 @@ export interface PotFill {
   readonly leftOut: number;
   /** What the gauge showed at a moment of it: the log's value between two of its readings, else the one that was entered. */
   readonly gaugeAt: (atMs: number) => number;
+  /** Why its gauge cannot be believed, as a sentence; `null`: nothing speaks against it. */
+  readonly doubt: string | null;
 }
 
 /** A fill belongs to a set point that it comes so near. @source Common practice, no source. */
 const NEAR_KPA = 10;
 const NEAR_SHARE = 0.1;
+/** Two figures within this are of one pressure. @source Common practice, no source. */
+const SAME_KPA = 5;
+const SAME_SHARE = 0.03;
 /** A plateau of the log that is nearer to the open air than this is none. */
 const OPEN_KPA = 5;
 /** Readings that a plateau of the log needs. */
@@ -58,17 +63,21 @@ export function potFills(
     // Who reads the gauge may have waited: what stood at that pressure before counts too, back to the fill before.
     const beginMs = fill.from === "entry" ? freeFromMs : fill.atMs;
     const inside = readings.filter(({ atMs }) => atMs > beginMs && atMs < endMs);
-    const settled = settledIn(inside, fill.gaugeKpa, limitKpa) ?? null;
+    const readMs = fill.from === "entry" ? fill.atMs : undefined;
+    const settled = settledIn(inside, fill.gaugeKpa, limitKpa, readMs) ?? null;
     freeFromMs = Math.max(fill.atMs, settled?.toMs ?? 0);
     const during = settled ? pressures.filter(({ atMs }) => atMs >= settled.fromMs && atMs <= settled.toMs) : [];
     const shown = during.map(({ kpa }) => kpa);
     const warm = temperaturesIn(log, settled?.fromMs ?? fill.atMs, settled?.toMs ?? endMs);
-    const hasLog = shown.length > 0;
+    const logKpa = shown.length === 0 ? null : mean(shown);
+    const doubt = doubtOf(fill, logKpa);
+    // A few figures of a gauge that was switched on late do not tell that the pot stood.
+    const hasLog = logKpa !== null && doubt === null && settled !== null && spans(during, settled);
     return {
       id: fill.id,
       from: fill.from,
       setPoint: setPoints[i] ?? null,
-      gaugeKpa: hasLog ? shown.reduce((sum, one) => sum + one, 0) / shown.length : fill.gaugeKpa,
+      gaugeKpa: hasLog ? logKpa : fill.gaugeKpa,
       gaugeMovedKpa: hasLog ? max(shown) - min(shown) : null,
       temperatureC: fill.temperatureC ?? (warm.length > 0 ? median(warm) : null),
       atMs: fill.atMs,
@@ -76,8 +85,21 @@ export function potFills(
       settled,
       leftOut: inside.filter(({ atMs }) => atMs >= fill.atMs).length - countAfter(inside, settled, fill.atMs),
       gaugeAt: hasLog ? (atMs) => between(during, atMs) : () => fill.gaugeKpa,
+      doubt,
     };
   });
+}
+
+/** What was entered and what the log shows are too far apart for one gauge. */
+function doubtOf({ from, gaugeKpa }: RawFill, logKpa: number | null): string | null {
+  if (from === "log" || logKpa === null) return null;
+  if (Math.abs(logKpa - gaugeKpa) <= Math.max(SAME_KPA, SAME_SHARE * gaugeKpa)) return null;
+  return `The log shows ${logKpa.toFixed(1)} kPa where ${gaugeKpa.toFixed(1)} kPa was entered: which gauge is it, and is it gauge pressure?`;
+}
+
+/** Whether a log tells of most of a time. */
+function spans(log: readonly { readonly atMs: number }[], { fromMs, toMs }: Settled): boolean {
+  return log.at(-1)!.atMs - log[0]!.atMs >= (toMs - fromMs) / 2;
 }
 
 /** Readings while it stood still that came after a moment. */
@@ -150,20 +172,26 @@ function plateaus(log: readonly { readonly atMs: number; readonly kpa: number }[
   });
 }
 
-/** For each fill its set point: the one that was named, else the next one in order that it comes near. */
+/**
+ * For each fill its set point: the one that was named, else that of the fill before where the pressure is still the same,
+ * else the next one in order that it comes near.
+ */
 function assigned(fills: readonly RawFill[], setPoints: readonly SetPoint[]): (number | null)[] {
   let next = 0;
+  let last: { readonly kpa: number; readonly setPoint: number | null } | undefined;
   return fills.map(({ setPoint, gaugeKpa }) => {
-    if (setPoint !== null && setPoint < setPoints.length) {
-      next = setPoint + 1;
-      return setPoint;
-    }
     const isNear = ({ kpa }: SetPoint) => Math.abs(kpa - gaugeKpa) <= Math.max(NEAR_KPA, NEAR_SHARE * kpa);
-    const ahead = setPoints.findIndex((point, i) => i >= next && isNear(point));
-    const found = ahead >= 0 ? ahead : setPoints.findLastIndex(isNear);
-    if (found < 0) return null;
-    next = found + 1;
-    return found;
+    const found = () => {
+      if (setPoint !== null && setPoint < setPoints.length) return setPoint;
+      if (last && Math.abs(last.kpa - gaugeKpa) <= Math.max(SAME_KPA, SAME_SHARE * gaugeKpa)) return last.setPoint;
+      const ahead = setPoints.findIndex((point, i) => i >= next && isNear(point));
+      const any = ahead >= 0 ? ahead : setPoints.findLastIndex(isNear);
+      return any < 0 ? null : any;
+    };
+    const own = found();
+    if (own !== null) next = own + 1;
+    last = { kpa: gaugeKpa, setPoint: own };
+    return own;
   });
 }
 
@@ -175,9 +203,14 @@ function temperaturesIn(log: readonly GaugeAt[], fromMs: number, toMs: number): 
 
 /** On straight lines between the readings, level before the first and behind the last. */
 function between(log: readonly { readonly atMs: number; readonly kpa: number }[], atMs: number): number {
-  const after = log.findIndex((one) => one.atMs >= atMs);
-  if (after < 0) return log.at(-1)!.kpa;
-  const [a, b] = [log[after - 1], log[after]!];
+  let [low, high] = [0, log.length];
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (log[middle]!.atMs < atMs) low = middle + 1;
+    else high = middle;
+  }
+  const [a, b] = [log[low - 1], log[low]];
+  if (!b) return log.at(-1)!.kpa;
   if (!a || b.atMs === a.atMs) return b.kpa;
   return a.kpa + ((b.kpa - a.kpa) * (atMs - a.atMs)) / (b.atMs - a.atMs);
 }

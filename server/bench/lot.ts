@@ -80,7 +80,7 @@ export const FixtureShape = z.strictObject({
   ratedKpa: kpa.nullable(),
   wokenOneByOne: z.boolean(),
   /** Of the receiver's reference, either side. */
-  carrierErrorPpm: z.number().min(0).max(200),
+  carrierErrorPpm: z.number().min(0).max(200).nullable(),
   /** From the specimen to the antenna. */
   distanceM: z.number().positive().max(100).nullable(),
   antennaGainDbi: z.number().min(-60).max(30).nullable(),
@@ -189,7 +189,7 @@ export function emptyLot(): Lot {
       telegramsPerWakeMost: null,
       identity: "",
       layout: "",
-      batteryGood: true,
+      batteryGood: false,
     },
     gauge: {
       name: "",
@@ -208,7 +208,7 @@ export function emptyLot(): Lot {
       notes: "",
       ratedKpa: null,
       wokenOneByOne: true,
-      carrierErrorPpm: DEFAULT_CARRIER_ERROR_PPM,
+      carrierErrorPpm: null,
       distanceM: null,
       antennaGainDbi: null,
       fullScaleDbm: null,
@@ -235,6 +235,3 @@ export function emptyLot(): Lot {
     remarks: "",
   };
 }
-
-/** @source Common practice, no source: what a receiver without a calibrated reference is good to. */
-const DEFAULT_CARRIER_ERROR_PPM = 2.5;

@@ -1,4 +1,4 @@
-import { mean, median } from "simple-statistics";
+import { max, mean, median, sampleStandardDeviation } from "simple-statistics";
 import type { AmbientAir } from "../jobs/pressure/ambientAir.ts";
 import type { PotFill } from "./fills.ts";
 import { grouped } from "./grouped.ts";
@@ -53,7 +53,7 @@ export function pairedWith(fills: readonly PotFill[], said: readonly Said[]): re
 
 /** A specimen's pressure against the gauge: errors with their uncertainties, and how they hang together. */
 export function pressureFigures(
-  lot: Pick<Lot, "setPoints" | "gauge">,
+  lot: Pick<Lot, "setPoints" | "gauge" | "leastReadings">,
   paired: readonly Paired[],
   air: AmbientAir,
 ): PressureFigures {
@@ -74,8 +74,10 @@ export function pressureFigures(
       budget: budgetOf(gauge, own, repeatability, air),
     };
   });
-  const told = cells.flatMap(({ gaugeKpa, errorKpa, setPoint }) =>
-    gaugeKpa === null || errorKpa === null ? [] : [{ x: gaugeKpa, y: errorKpa, setPoint }],
+  const told = cells.flatMap(({ gaugeKpa, errorKpa, readings, setPoint }) =>
+    gaugeKpa === null || errorKpa === null || readings < lot.leastReadings
+      ? []
+      : [{ x: gaugeKpa, y: errorKpa, setPoint }],
   );
   const pivotKpa = told.length === 0 ? 0 : mean(told.map(({ x }) => x));
   const line = hasThreePlaces(told) ? calibrationLine(told, pivotKpa) : null;
@@ -83,7 +85,7 @@ export function pressureFigures(
     cells,
     repeatability,
     linearityKpa: line && Math.max(...line.residuals.map(Math.abs)),
-    hysteresisKpa: hysteresisOf(setPoints, cells),
+    hysteresisKpa: hysteresisOf(setPoints, new Map(told.map(({ setPoint, y }) => [setPoint, y]))),
     meanErrorKpa: told.length === 0 ? null : mean(told.map(({ y }) => y)),
     line,
     pivotKpa,
@@ -102,6 +104,18 @@ function hasThreePlaces(told: readonly { readonly x: number }[]): boolean {
   return places.length >= 3;
 }
 
+/** Standard deviation of the means of several fills of one set point, where the scatter of readings does not explain it. */
+function betweenFills(
+  own: readonly Paired[],
+  readingKpa: number,
+): { readonly kpa: number; readonly count: number } | null {
+  const groups = [...grouped(own, ({ fill }) => fill).values()];
+  if (groups.length < 2) return null;
+  const kpa = sampleStandardDeviation(groups.map((group) => mean(group.map((one) => one.kpa - one.gaugeKpa))));
+  const expected = readingKpa * Math.sqrt(mean(groups.map(({ length }) => 1 / length)));
+  return kpa > expected ? { kpa, count: groups.length } : null;
+}
+
 function repeatabilityOf(paired: readonly Paired[]): PressureFigures["repeatability"] {
   let squares = 0;
   let freedom = 0;
@@ -115,12 +129,12 @@ function repeatabilityOf(paired: readonly Paired[]): PressureFigures["repeatabil
   return freedom === 0 ? null : { kpa: Math.sqrt(squares / freedom), freedom };
 }
 
-function hysteresisOf(setPoints: readonly SetPoint[], cells: readonly Cell[]): number | null {
+function hysteresisOf(setPoints: readonly SetPoint[], errors: ReadonlyMap<number, number>): number | null {
   const changes = setPoints.flatMap(({ kpa, way }, i) => {
     if (way !== "up") return [];
     const down = setPoints.findIndex((other) => other.way === "down" && other.kpa === kpa);
-    const [a, b] = [cells[i]?.errorKpa, cells[down]?.errorKpa];
-    return a == null || b == null ? [] : [b - a];
+    const [a, b] = [errors.get(i), errors.get(down)];
+    return a === undefined || b === undefined ? [] : [b - a];
   });
   return changes.length === 0 ? null : changes.reduce((most, one) => (Math.abs(one) > Math.abs(most) ? one : most));
 }
@@ -154,6 +168,17 @@ function budgetOf(
       freedom: repeatability.freedom,
     });
   }
+  const fills = betweenFills(own, repeatability?.kpa ?? 0);
+  if (fills) {
+    all.push({
+      of: "one fill to the next",
+      says: `the means of ${fills.count} fills differ by more than their readings scatter`,
+      evaluation: "A",
+      distribution: "student",
+      standard: fills.kpa / Math.sqrt(fills.count),
+      freedom: fills.count - 1,
+    });
+  }
   const step = median(own.map(({ said }) => said.stepKpa ?? 0));
   const left = Math.sqrt(Math.max(0, (step / SQRT12) ** 2 - (repeatability?.kpa ?? 0) ** 2));
   if (left > 0) {
@@ -167,6 +192,13 @@ function budgetOf(
   if (driftKpa > 0) {
     const says = `all specimens moved by ${shown(driftKpa)} kPa while it stood`;
     all.push(rectangular("pot not quite still", says, driftKpa / 2 / SQRT3));
+  }
+  const sinceReadKpa = max(
+    own.map(({ fill }) => (fill.gaugeMovedKpa === null ? (fill.settled?.sinceReadKpa ?? 0) : 0)),
+  );
+  if (sinceReadKpa > 0) {
+    const says = `when it was read the pot was ${shown(sinceReadKpa)} kPa from where it then stood`;
+    all.push(rectangular("gauge read too early or late", says, sinceReadKpa / SQRT3));
   }
   if (own.some(({ said }) => said.absolute)) {
     all.push({
@@ -227,7 +259,8 @@ export function pressureLimit(
   limits: Pick<Lot["limits"], "pressureKpa" | "pressurePercent">,
   gaugeKpa: number,
 ): number | null {
-  const ofValue = limits.pressurePercent === null ? null : nano((limits.pressurePercent / 100) * gaugeKpa);
-  if (limits.pressureKpa === null) return ofValue;
-  return Math.max(limits.pressureKpa, ofValue ?? 0);
+  // A gauge in open air may show a little below nothing.
+  const ofValue = limits.pressurePercent === null ? null : nano((limits.pressurePercent / 100) * Math.abs(gaugeKpa));
+  if (limits.pressureKpa !== null) return Math.max(limits.pressureKpa, ofValue ?? 0);
+  return ofValue === 0 ? null : ofValue;
 }

@@ -89,7 +89,7 @@ export function radioFigures(
 function farthest(
   said: readonly Said[],
   paired: readonly Paired[],
-  errorPpm: number,
+  errorPpm: number | null,
   nominalHz: number | null,
 ): Measured | null {
   if (said.length === 0) return null;
@@ -99,7 +99,7 @@ function farthest(
   const all = still.map((carriers) => ({ carriers, value: mean(carriers) }));
   const far = all.reduce((most, one) => (Math.abs(one.value - nominal) > Math.abs(most.value - nominal) ? one : most));
   const scatter = pooled(still);
-  const parts: BudgetPart[] = [bound("the receiver's reference", nominal * errorPpm * 1e-6)];
+  const parts: BudgetPart[] = [bound("the receiver's reference", nominal * (errorPpm ?? 0) * 1e-6)];
   if (scatter) {
     // The farthest of several means is farther off by chance than any one of them.
     const widened = chosenOf(still.length, scatter.freedom) * scatter.deviation;
@@ -114,7 +114,10 @@ export function pooled(groups: readonly (readonly number[])[]): { deviation: num
   for (const values of groups) {
     if (values.length < 2) continue;
     const middle = mean([...values]);
-    squares += values.reduce((sum, value) => sum + (value - middle) ** 2, 0);
+    // The mean of values all alike may differ from them by rounding.
+    if (values.some((value) => value !== values[0])) {
+      squares += values.reduce((sum, value) => sum + (value - middle) ** 2, 0);
+    }
     freedom += values.length - 1;
   }
   return freedom === 0 ? null : { deviation: Math.sqrt(squares / freedom), freedom };

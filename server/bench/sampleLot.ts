@@ -65,6 +65,7 @@ export function sampleEntries(): Lot {
       telegramsPerWakeLeast: 1,
       identity: "5e1?????",
       layout: "ice-lorry",
+      batteryGood: true,
     },
     gauge: {
       ...lot.gauge,
@@ -80,6 +81,7 @@ export function sampleEntries(): Lot {
       ...lot.fixture,
       kind: "plastic pot",
       ratedKpa: 600,
+      carrierErrorPpm: 2.5,
       notes: "Antenna 0.3 m beside the pot.",
       distanceM: 0.3,
     },

@@ -19,8 +19,13 @@ export interface Settled {
   readonly count: number;
   /** By how much all readings together moved over it, where that is more than their scatter tells. */
   readonly driftKpa: number;
+  /** How far from where it then stood the pot was when the gauge was read. */
+  readonly sinceReadKpa: number;
 }
 
+/** So far beside a time that stood still the gauge may have been read: at least, and in gaps between telegrams. */
+const LEAST_SLACK_MS = 1000;
+const SLACK_GAPS = 5;
 /** Fewer readings tell nothing about standing still. */
 const LEAST_READINGS = 3;
 /** So many neighbours in time are taken together, so that one odd specimen does not break it. */
@@ -34,16 +39,23 @@ const STILL_STEPS = 1;
 const MOST_OF_LIMIT = 0.25;
 
 /**
- * The longest time in which all specimens together told of a pot that stands still at about what the gauge shows, from
+ * The time in which all specimens together told of a pot that stands still at about what the gauge shows, from
  * their telegrams alone: each specimen's readings are taken against their own middle, and the middle of
  * neighbours in time must stay within a step or so. It finds both ends: air that cools after a fill, and the pot that
- * is let down before anybody says so.
+ * is let down before anybody says so. Of several such times it is the one in which the gauge was read, else the next one after
+ * that, else the last before; where nobody read it at a moment, the longest.
  *
  * @param readings In order of time.
  * @param limitKpa How far a good specimen may be off the gauge.
+ * @param readMs When the gauge was read; `undefined`: it tells by itself all the time.
  * @returns `undefined`: it did not stand still, or too little was told.
  */
-export function settledIn(readings: readonly PotReading[], gaugeKpa: number, limitKpa: number): Settled | undefined {
+export function settledIn(
+  readings: readonly PotReading[],
+  gaugeKpa: number,
+  limitKpa: number,
+  readMs?: number,
+): Settled | undefined {
   const coarseKpa = Math.max(COARSE_KPA, 2 * limitKpa);
   const moved = movements(readings, gaugeKpa, coarseKpa);
   if (moved.length < LEAST_READINGS) return undefined;
@@ -51,18 +63,48 @@ export function settledIn(readings: readonly PotReading[], gaugeKpa: number, lim
   const scatter = Math.min(STILL_SCATTERS * scatterOf(moved, coarseKpa), MOST_OF_LIMIT * limitKpa);
   const allowed = Math.max(STILL_STEPS * step, scatter);
   const smooth = moved.map((_, i) => median(moved.slice(Math.max(0, i - 2), i + TOGETHER - 2).map(({ by }) => by)));
-  const [from, to] = longestWithin(smooth, 2 * allowed, coarseKpa, (i) => moved[i]!.atMs);
-  if (to - from < LEAST_READINGS) return undefined;
-  const run = moved.slice(from, to);
-  // A specimen's single reading is its own middle, and tells nothing of a pot that moves.
-  const counts = [...grouped(run, ({ who }) => who).values()].map(({ length }) => length);
-  if (counts.filter((count) => count > 1).length < counts.length / 2) return undefined;
+  const runs = stillRuns(smooth, 2 * allowed, coarseKpa).filter(([from, to]) => isTold(moved.slice(from, to)));
+  const best = readMs === undefined ? longest(runs, moved) : nearest(runs, moved, readMs);
+  if (!best) return undefined;
+  const run = moved.slice(...best);
   return {
     fromMs: run[0]!.atMs,
     toMs: run.at(-1)!.atMs,
     count: run.length,
     driftKpa: driftOf(run),
+    sinceReadKpa: readMs === undefined ? 0 : movedSince(moved, smooth, run, readMs),
   };
+}
+
+/** A specimen's single reading is its own middle, and tells nothing of a pot that moves. */
+function isTold(run: readonly Moved[]): boolean {
+  if (run.length < LEAST_READINGS) return false;
+  const counts = [...grouped(run, ({ who }) => who).values()].map(({ length }) => length);
+  return counts.filter((count) => count > 1).length >= counts.length / 2;
+}
+
+type Run = readonly [from: number, to: number];
+
+function longest(runs: readonly Run[], moved: readonly Moved[]): Run | undefined {
+  const length = ([from, to]: Run) => moved[to - 1]!.atMs - moved[from]!.atMs;
+  return runs.reduce<Run | undefined>((best, run) => (best && length(best) >= length(run) ? best : run), undefined);
+}
+
+/** The longest in which a moment lies, give or take some telegrams; else the next after it, else the last before. */
+function nearest(runs: readonly Run[], moved: readonly Moved[], ms: number): Run | undefined {
+  const gaps = moved.slice(1).map(({ atMs }, i) => atMs - moved[i]!.atMs);
+  const slackMs = Math.max(LEAST_SLACK_MS, SLACK_GAPS * (gaps.length === 0 ? 0 : median(gaps)));
+  const [begins, ends] = [([from]: Run) => moved[from]!.atMs, ([, to]: Run) => moved[to - 1]!.atMs];
+  const around = runs.filter((run) => begins(run) <= ms + slackMs && ends(run) >= ms - slackMs);
+  if (around.length > 0) return longest(around, moved);
+  return runs.find((run) => begins(run) > ms) ?? runs.findLast((run) => ends(run) < ms);
+}
+
+/** By how much the pot had moved away from where it stood when the gauge was read, outside of the time in which it did. */
+function movedSince(moved: readonly Moved[], smooth: readonly number[], run: readonly Moved[], ms: number): number {
+  if (ms >= run[0]!.atMs && ms <= run.at(-1)!.atMs) return 0;
+  const at = moved.reduce((best, one, i) => (Math.abs(one.atMs - ms) < Math.abs(moved[best]!.atMs - ms) ? i : best), 0);
+  return Math.abs(smooth[at]! - median(run.map(({ by }) => by)));
 }
 
 interface Moved {
@@ -93,14 +135,9 @@ function scatterOf(moved: readonly Moved[], coarseKpa: number): number {
   return steps.length === 0 ? 0 : (1.4826 * median(steps)) / Math.SQRT2;
 }
 
-/** Half open; the longest in time whose values stay within a width, and all near nothing. */
-function longestWithin(
-  values: readonly number[],
-  width: number,
-  near: number,
-  atMs: (i: number) => number,
-): [number, number] {
-  let best: [number, number] = [0, 0];
+/** Every stretch, half open, whose values stay within a width and near nothing, and that cannot be made longer. */
+function stillRuns(values: readonly number[], width: number, near: number): Run[] {
+  const runs: Run[] = [];
   let from = 0;
   let [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   const widen = (value: number) => {
@@ -112,17 +149,19 @@ function longestWithin(
     [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
     for (let i = from; i < to; i++) widen(values[i]!);
   };
-  for (let to = 1; to <= values.length; to++) {
-    if (Math.abs(values[to - 1]!) > near) {
-      begin(to, to);
+  for (const [i, value] of values.entries()) {
+    if (Math.abs(value) > near) {
+      if (i > from) runs.push([from, i]);
+      begin(i + 1, i + 1);
       continue;
     }
-    widen(values[to - 1]!);
-    while (most - least > width) begin(from + 1, to);
-    const isLonger = best[1] === 0 || atMs(to - 1) - atMs(from) > atMs(best[1] - 1) - atMs(best[0]);
-    if (isLonger) best = [from, to];
+    const before = from;
+    widen(value);
+    while (most - least > width) begin(from + 1, i + 1);
+    if (from > before && i > before) runs.push([before, i]);
   }
-  return best;
+  if (values.length > from) runs.push([from, values.length]);
+  return runs;
 }
 
 /** Over the run, where the slope is more than twice its own uncertainty. */

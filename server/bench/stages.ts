@@ -57,10 +57,13 @@ function setPoints(lot: Lot, specimens: readonly WorkedSpecimen[], fills: readon
     ({ state, missing, registered }) =>
       state === "heard" && registered.leftOut === "" && missing.some((setPoint) => stood[setPoint]),
   );
-  const miss = waiting.length === 0 ? "" : ` Readings are still missing from ${numbers(waiting)}.`;
+  const isOver = fills.length > 0 && fills.every(({ endMs }) => endMs !== null);
+  const still = isOver ? "are" : "are still";
+  const miss = waiting.length === 0 ? "" : ` Readings ${still} missing from ${numbers(waiting)}.`;
   return {
     name: "set points",
-    isDone: stood.length > 0 && done === stood.length && waiting.length === 0,
+    // Once the last fill is over, whoever was not heard cannot be told, and holds nothing up.
+    isDone: stood.length > 0 && done === stood.length && (isOver || waiting.length === 0),
     says: `${done} of ${stood.length} set points stood still.${miss}`,
   };
 }

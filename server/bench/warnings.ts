@@ -1,5 +1,8 @@
+import type { AmbientAir } from "../jobs/pressure/ambientAir.ts";
+import { halfEntered } from "./figures.ts";
 import type { GaugeRatio } from "./gaugeRatio.ts";
 import type { Lot } from "./lot.ts";
+import { carrierLimitHz } from "./radio.ts";
 
 export interface Warning {
   readonly strength: "stop" | "look here" | "note";
@@ -16,7 +19,13 @@ export const NOT_TESTED: readonly string[] = [
 ];
 
 /** What should be put right or thought of before the test. */
-export function warningsOf(lot: Lot, ratio: GaugeRatio | undefined, todayMs: number): readonly Warning[] {
+export function warningsOf(
+  lot: Lot,
+  ratio: GaugeRatio | undefined,
+  air: Pick<AmbientAir, "from" | "doubt">,
+  tellsAbsolute: boolean,
+  todayMs: number,
+): readonly Warning[] {
   const { fixture, gauge, limits, setPoints } = lot;
   const warnings: Warning[] = [];
   const add = (strength: Warning["strength"], says: string) => warnings.push({ strength, says });
@@ -42,10 +51,41 @@ export function warningsOf(lot: Lot, ratio: GaugeRatio | undefined, todayMs: num
   }
   if (gauge.name !== "" && gauge.calibratedOn === "")
     add("look here", "When was the gauge calibrated? The record has to name it.");
+  if (gauge.errorKpa !== null && gauge.name === "") add("look here", "Which gauge is it? The record has to name it.");
   const calibrated = Date.parse(gauge.calibratedOn);
+  if (Number.isFinite(calibrated) && calibrated > todayMs) {
+    add("look here", `The gauge's calibration, ${gauge.calibratedOn}, is still to come.`);
+  }
   if (Number.isFinite(calibrated) && todayMs - calibrated > YEAR_MS) {
     add("look here", `The gauge was calibrated more than a year ago, on ${gauge.calibratedOn}.`);
   }
+  const carrierHz = carrierLimitHz(limits);
+  if (carrierHz !== null && limits.carrierHz !== null) {
+    if (fixture.carrierErrorPpm === null) {
+      add("look here", "How good is the receiver's reference? Without it no carrier can be judged.");
+    } else if (carrierHz < ENOUGH * limits.carrierHz * fixture.carrierErrorPpm * 1e-6) {
+      const khz = (limits.carrierHz * fixture.carrierErrorPpm) / 1e9;
+      add(
+        "look here",
+        `The receiver's reference is good to ± ${khz.toFixed(2)} kHz, coarse for a limit of ± ${(carrierHz / 1000).toFixed(2)} kHz.`,
+      );
+    }
+  }
+  const { temperatureErrorC } = gauge;
+  if (limits.temperatureC !== null && temperatureErrorC !== null && limits.temperatureC < ENOUGH * temperatureErrorC) {
+    add(
+      "look here",
+      `The thermometer is good to ± ${temperatureErrorC} °C, coarse for a limit of ± ${limits.temperatureC} °C.`,
+    );
+  }
+  for (const { of } of halfEntered(limits)) add("look here", `${of}: only half of its limit is entered.`);
+  if (tellsAbsolute && air.from === "sea level") {
+    add(
+      "stop",
+      "These sensors tell absolute pressure: enter a barometer or the altitude, or no pressure can be judged.",
+    );
+  }
+  if (air.doubt !== "") add("look here", air.doubt);
   if (lot.sample !== null && lot.quantity !== null && lot.sample > lot.quantity) {
     add("look here", `A sample of ${lot.sample} is more than the delivery of ${lot.quantity}.`);
   }
@@ -55,4 +95,6 @@ export function warningsOf(lot: Lot, ratio: GaugeRatio | undefined, todayMs: num
   return warnings;
 }
 
+/** A limit should be so many times what it is held against with. @source Common practice, no source. */
+const ENOUGH = 4;
 const YEAR_MS = 366 * 86_400_000;

@@ -19,6 +19,7 @@ import { type LotBurst, type Said, saidBy } from "./said.ts";
 import type { PotReading } from "./settle.ts";
 import { type Stage, stagesOf } from "./stages.ts";
 import type { Verdict } from "./statistics/decision.ts";
+import { robustView } from "./statistics/robust.ts";
 import { type Warning, warningsOf } from "./warnings.ts";
 
 /** What came in for a lot. */
@@ -32,9 +33,10 @@ export interface LotHeard {
   readonly gauge: readonly GaugeAt[];
   /** Title and id of an earlier lot that an identity was in. */
   readonly earlier: (identity: string) => string | undefined;
-  /** Level of a golden specimen of another lot; `null`: none, or not known. */
-  readonly goldenLevel: number | null;
+  /** Of a golden specimen of another lot; `null`: none, or not known. */
+  readonly golden: Pick<RadioFigures, "level" | "levelIs"> | null;
   readonly nowMs: number;
+  readonly lotId: string;
 }
 
 /** A specimen with all that follows for it. */
@@ -89,7 +91,7 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
     answersTo(wakes, unread, said).flatMap(({ wake, prompt }) => (prompt.length > 0 ? [wake.number] : [])),
   );
   const common = commonOf(measured);
-  const golden = goldenLevel(lot, measured, heard.goldenLevel);
+  const levelOf = levelReference(lot, measured, heard);
   const done = measured.map((one): WorkedSpecimen => {
     const { registered, paired, pressure, radio } = one;
     const { number } = registered;
@@ -98,7 +100,8 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
       fills,
       twins,
       othersAnswered: othersAnswered(specimens, number),
-      levelOf: golden,
+      levelOf,
+      airAssumed: air.from === "sea level",
       sendsUnread: registered.body === undefined && unreadAtWake.has(number),
     };
     const figures = figuresOf(lot, registered, pressure, radio, paired, around);
@@ -129,16 +132,34 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
     others,
     unreadableBursts: unread.length,
     ratio,
-    warnings: warningsOf(lot, ratio, heard.nowMs),
-    stages,
-    view: lotView(
-      counting.flatMap(({ registered, pressure }) =>
-        pressure.meanErrorKpa === null ? [] : [{ number: registered.number, errorKpa: pressure.meanErrorKpa }],
-      ),
+    warnings: warningsOf(
+      lot,
+      ratio,
+      air,
+      ofLot.some(({ absolute }) => absolute),
+      heard.nowMs,
     ),
+    stages,
+    view: viewOf(counting),
     counts,
     acceptance: acceptanceOf(lot, counts, isFinished),
   };
+}
+
+/** Only those that were read at the same set points have mean errors that can be held against each other. */
+function viewOf(counting: readonly WorkedSpecimen[]): LotView {
+  const read = counting.filter(({ pressure }) => pressure.meanErrorKpa !== null);
+  const fewest = Math.min(...read.map(({ missing }) => missing.length));
+  const [alike, others] = [
+    read.filter(({ missing }) => missing.length === fewest),
+    read.filter(({ missing }) => missing.length > fewest),
+  ];
+  const view = lotView(
+    alike.map(({ registered, pressure }) => ({ number: registered.number, errorKpa: pressure.meanErrorKpa ?? 0 })),
+  );
+  if (others.length === 0) return view;
+  const numbers = others.map(({ registered }) => registered.number).join(", ");
+  return { ...view, says: [...view.says, `Not among them, since set points are missing: ${numbers}.`] };
 }
 
 type Measured = Pick<WorkedSpecimen, "registered" | "said" | "paired" | "pressure" | "radio">;
@@ -194,14 +215,42 @@ function commonOf(all: readonly Measured[]): Common {
   };
 }
 
-function goldenLevel(lot: Lot, all: readonly Measured[], elsewhere: number | null): Around["levelOf"] {
+/** The golden specimen where one is named, else the middle of those that count, told on the scale that most have. */
+function levelReference(
+  lot: Lot,
+  all: readonly Measured[],
+  { lotId, golden }: Pick<LotHeard, "lotId" | "golden">,
+): Around["levelOf"] {
   if (lot.golden !== null) {
-    const here = all.find(({ registered }) => registered.number === lot.golden?.number)?.radio.level?.value;
-    const value = elsewhere ?? here;
-    if (value !== undefined) return { value, says: "the golden specimen" };
+    const here = all.find(({ registered }) => registered.number === lot.golden?.number)?.radio;
+    const radio = lot.golden.lot === lotId ? here : golden;
+    if (!radio?.level) return null;
+    const { value, budget } = radio.level;
+    const { standard, freedom } = budget;
+    const part = {
+      of: "the golden specimen",
+      says: "its own level",
+      evaluation: "A",
+      distribution: "student",
+    } as const;
+    return { value, is: radio.levelIs, parts: [{ ...part, standard, freedom }], says: "the golden specimen" };
   }
-  const levels = all.flatMap(({ radio }) => radio.level?.value ?? []);
-  return levels.length < 2 ? null : { value: median(levels), says: "the lot's middle" };
+  const counting = all.filter(({ registered, radio }) => registered.leftOut === "" && radio.level);
+  const sampled = counting.filter(({ radio }) => radio.levelIs === "dBFS");
+  const alike = sampled.length > 0 ? sampled : counting;
+  const levels = alike.flatMap(({ radio }) => radio.level?.value ?? []);
+  if (levels.length < 2) return null;
+  const { median: value, scaledMad } = robustView(levels);
+  const part = {
+    of: "the lot's middle",
+    says: `of ${levels.length} specimens`,
+    evaluation: "A",
+    distribution: "student",
+  } as const;
+  // The median of normal values scatters by a quarter more than their mean.
+  const standard = (1.2533 * scaledMad) / Math.sqrt(levels.length);
+  const is = alike[0]!.radio.levelIs;
+  return { value, is, parts: [{ ...part, standard, freedom: levels.length - 1 }], says: "the lot's middle" };
 }
 
 function stateOf(

@@ -35,7 +35,8 @@ export async function lotVisit(house: House, stored: StoredLot): Promise<LotVisi
     wakes: (await wakesTold(house, lot.receiverIds, stretches)).flatMap(specimenWake),
     gauge: gauge.map(gaugeAt),
     earlier: await earlierLots(house, stored),
-    goldenLevel: await goldenLevel(house, stored, lot),
+    golden: await goldenRadio(house, stored, lot),
+    lotId: stored.id,
     nowMs: Date.parse(house.stamp()),
   };
   return { stored, lot, heard, gauge, worked: workOut(lot, heard) };
@@ -81,12 +82,12 @@ async function earlierLots({ store }: House, stored: StoredLot): Promise<LotHear
 }
 
 /** Of a golden specimen that lies in another lot. */
-async function goldenLevel(house: House, stored: StoredLot, { golden }: Lot): Promise<number | null> {
+async function goldenRadio(house: House, stored: StoredLot, { golden }: Lot): Promise<LotHeard["golden"]> {
   if (golden === null || golden.lot === stored.id) return null;
   const other = await house.store.lot(golden.lot);
   if (!other) return null;
   const worked = await otherLot(house, other);
-  return worked.specimens[golden.number - 1]?.radio.level?.value ?? null;
+  return worked.specimens[golden.number - 1]?.radio ?? null;
 }
 
 /** Another lot worked out, without its own golden specimen: two lots may name each other's. */

@@ -143,6 +143,7 @@ export function lotBody({
           ? []
           : Array.from({ length: 101 }, (_, i) => ({ percent: i / 2, probability: (1 - i / 200) ** sample })),
       needed: { sample: 52, accept: 2 },
+      share: { fromPercent: 1, toPercent: 30 },
     },
     counts,
     ruleSays: "Guarded: within only where the error and its uncertainty both stay inside the limit.",

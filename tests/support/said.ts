@@ -64,6 +64,7 @@ export function usualLot(change: Partial<Lot> = {}): Lot {
     ...lot,
     limits: { ...lot.limits, pressureKpa: 5 },
     gauge: { ...lot.gauge, stated: "certificate", errorKpa: 1 },
+    fixture: { ...lot.fixture, carrierErrorPpm: 2.5 },
     ...change,
   };
 }

@@ -12,7 +12,14 @@ import { combine } from "../../server/bench/statistics/budget.ts";
 import { ambientAir } from "../../server/jobs/pressure/ambientAir.ts";
 import { said, usualLot, wake } from "../support/said.ts";
 
-const AROUND: Around = { fills: [], twins: [], othersAnswered: null, levelOf: null, sendsUnread: false };
+const AROUND: Around = {
+  fills: [],
+  twins: [],
+  othersAnswered: null,
+  levelOf: null,
+  sendsUnread: false,
+  airAssumed: false,
+};
 const SILENT: Registered = {
   number: 1,
   body: undefined,
@@ -38,9 +45,10 @@ function fillAt(gaugeKpa: number, change: Partial<PotFill> = {}): PotFill {
     temperatureC: null,
     atMs: 0,
     endMs: null,
-    settled: { fromMs: 0, toMs: 60_000, count: 9, driftKpa: 0 },
+    settled: { fromMs: 0, toMs: 60_000, count: 9, driftKpa: 0, sinceReadKpa: 0 },
     leftOut: 0,
     gaugeAt: () => gaugeKpa,
+    doubt: null,
     ...change,
   };
 }
@@ -124,10 +132,11 @@ describe("what is no number", () => {
     expect(figure("layout", { limits: { layout: "ice-lorry" }, said: mixed }).because).toContain("net-loft-van");
   });
 
-  it("a battery has to say good in every telegram, where it says anything", () => {
-    expect(verdictOf("battery", {})).toBe("within");
-    expect(verdictOf("battery", { said: [said("aa", 1), said("aa", 2, { battery: "low" })] })).toBe("outside");
-    expect(figures({ said: [said("aa", 1, { battery: null })] }).some(({ key }) => key === "battery")).toBe(false);
+  it("a battery that is asked for has to say good in every telegram; one that says nothing cannot be told", () => {
+    const limits = { batteryGood: true };
+    expect(verdictOf("battery", { limits })).toBe("within");
+    expect(verdictOf("battery", { limits, said: [said("aa", 1), said("aa", 2, { battery: "low" })] })).toBe("outside");
+    expect(verdictOf("battery", { limits, said: [said("aa", 1, { battery: null })] })).toBe("cannot tell");
     expect(figures({ limits: { batteryGood: false } }).some(({ key }) => key === "battery")).toBe(false);
   });
 
@@ -224,7 +233,7 @@ describe("pressure at a set point", () => {
     const still = figure("pressure", absolute({})).expanded!;
     // Half of the barometer's 0.5 kPa; the sensor's step and the gauge's as in F.2.2.1.
     expect(still).toBeCloseTo(1.96 * Math.hypot(0.5, 0.25, 0.5 / Math.sqrt(12), 0.1 / Math.sqrt(12)), 3);
-    const moved = { settled: { fromMs: 0, toMs: 60_000, count: 9, driftKpa: 1 } };
+    const moved = { settled: { fromMs: 0, toMs: 60_000, count: 9, driftKpa: 1, sinceReadKpa: 0 } };
     const drifting = figure("pressure", absolute(moved)).expanded!;
     expect(drifting).toBeCloseTo(Math.hypot(still, 1.96 * (0.5 / Math.sqrt(3))), 3);
     // A log of the gauge takes the movement off reading by reading.
@@ -257,6 +266,13 @@ describe("the other figures with limits", () => {
     expect(figureOf("carrier", limits, { carrierHz: 433.9295e6 })).toBe("cannot tell");
     const inMillionths = { ...limits, carrierOff: 23, carrierUnit: "ppm" } as const;
     expect(figure("carrier", { limits: inMillionths }).upper).toBeCloseTo(9980.16, 6);
+    const unknown = { lot: { fixture: { ...usualLot().fixture, carrierErrorPpm: null } } };
+    expect(figure("carrier", { limits, ...unknown }).because).toBe(
+      "Nobody entered how good the receiver's reference is.",
+    );
+    expect(verdictOf("carrier", { limits: { carrierHz: null, carrierOff: 20, carrierUnit: "ppm" } })).toBe(
+      "cannot tell",
+    );
   });
 
   it("a carrier that walks is judged where it is farthest off, not by its mean", () => {
@@ -286,7 +302,9 @@ describe("the other figures with limits", () => {
   });
 
   it("a level is held against the golden specimen or the lot's middle, and against nothing where there is neither", () => {
-    const beside = { around: { levelOf: { value: 40, says: "the golden specimen" } } };
+    const beside = {
+      around: { levelOf: { value: 40, is: "over the noise", parts: [], says: "the golden specimen" } as const },
+    };
     const limits = { levelDb: 6 };
     expect(figureOf("level", limits, { levelDb: 42 }, beside)).toBe("within");
     expect(figureOf("level", limits, { levelDb: 25 }, beside)).toBe("outside");

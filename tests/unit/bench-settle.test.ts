@@ -22,7 +22,8 @@ const settled = (readings: readonly PotReading[], gaugeKpa = 200) => settledIn(r
 
 describe("when the pot stood still", () => {
   it("is the whole time of a pot that nothing moves, whatever each specimen's own error is", () => {
-    expect(settled(heardFrom(() => 200, 60))).toEqual({ fromMs: 0, toMs: 59_000, count: 60, driftKpa: 0 });
+    const whole = { fromMs: 0, toMs: 59_000, count: 60, driftKpa: 0, sinceReadKpa: 0 };
+    expect(settled(heardFrom(() => 200, 60))).toEqual(whole);
   });
 
   it("leaves out the air that cools after the fill, and the pot that is let down before anybody says so", () => {

@@ -168,12 +168,13 @@ describe("the lot by its sample", () => {
     expect(of(20, 7).lotSize).toBeNull();
   });
 
-  it("has no curve where the plan accepts whatever is found", () => {
+  it("decides nothing, and has no curve, where the plan accepts whatever is found", () => {
     const few = acceptanceOf(
       usualLot({ plan: { ...usualLot().plan, accept: 5 } }),
       { within: 3, outside: 0, cannotTell: 0, leftOut: 0 },
       true,
     );
-    expect(few).toMatchObject({ verdict: "accept", curve: [], consumerRisk: 1 });
+    expect(few).toMatchObject({ verdict: "cannot tell", curve: [], consumerRisk: 1 });
+    expect(few.because).toContain("decides nothing");
   });
 });

@@ -9,7 +9,7 @@ import studentQuantile from "@stdlib/stats-base-dists-t-quantile";
  * @param freedom Degrees of freedom, above 0, not only whole ones; Infinity for the normal distribution.
  */
 export function studentBelow(t: number, freedom: number): number {
-  return freedom === Infinity ? normalCdf(t, 0, 1) : studentCdf(t, freedom);
+  return freedom > AS_NORMAL ? normalCdf(t, 0, 1) : studentCdf(t, freedom);
 }
 
 /**
@@ -18,5 +18,8 @@ export function studentBelow(t: number, freedom: number): number {
  * @param freedom Degrees of freedom, above 0, not only whole ones; Infinity for the normal distribution.
  */
 export function studentAt(probability: number, freedom: number): number {
-  return freedom === Infinity ? normalQuantile(probability, 0, 1) : studentQuantile(probability, freedom);
+  return freedom > AS_NORMAL ? normalQuantile(probability, 0, 1) : studentQuantile(probability, freedom);
 }
+
+/** Beyond so many degrees of freedom the two are one; from 1e18 on the package's quantile is 0. */
+const AS_NORMAL = 1e9;

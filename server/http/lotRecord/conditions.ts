@@ -51,6 +51,7 @@ function heard({ listening }: LotBody, heardBy: readonly string[]): string {
 }
 
 function radioOf({ fixture }: LotBody): string {
+  if (fixture.carrierErrorPpm === null) return "How good the receiver's reference is was not entered.";
   const ppm = withUnit(plain(fixture.carrierErrorPpm), "ppm");
   return `Carriers are good to ±\u00a0${ppm} of the receiver's own reference.`;
 }

@@ -66,7 +66,7 @@ function ofLot(lotSize: number | null): string {
 }
 
 function neededPlan(needed: LotBody["acceptance"]["needed"], sample: number, accept: number): string {
-  if (needed === null) return "No plan keeps both risks on this lot";
+  if (needed === null) return "No plan of up to 2,000 specimens keeps both risks on this lot";
   if (needed.sample <= sample && needed.accept === accept) return "";
   return `The smallest plan that keeps both risks: ${counted(needed.sample, "specimen")}, at most ${needed.accept} outside`;
 }

@@ -163,7 +163,9 @@ const AcceptanceBody = z.strictObject({
   producerRisk: z.number().nullable(),
   consumerRisk: z.number().nullable(),
   curve: z.array(z.strictObject({ percent: z.number(), probability: z.number() })),
-  /** The smallest plan that keeps both risks; `null`: none does. */
+  /** Share outside in what the sample was drawn from, in per cent: 95 % interval, those that cannot be told either way. */
+  share: z.strictObject({ fromPercent: z.number(), toPercent: z.number() }).nullable(),
+  /** The smallest plan of up to 2,000 specimens that keeps both risks; `null`: none does. */
   needed: z.strictObject({ sample: z.int(), accept: z.int() }).nullable(),
 });
 
