@@ -63,7 +63,10 @@ export function settledIn(
   const scatter = Math.min(STILL_SCATTERS * scatterOf(moved, coarseKpa), MOST_OF_LIMIT * limitKpa);
   const allowed = Math.max(STILL_STEPS * step, scatter);
   const smooth = moved.map((_, i) => median(moved.slice(Math.max(0, i - 2), i + TOGETHER - 2).map(({ by }) => by)));
-  const runs = stillRuns(smooth, 2 * allowed, coarseKpa).filter(([from, to]) => isTold(moved.slice(from, to)));
+  const all = stillRuns(smooth, 2 * allowed, coarseKpa).filter(([from, to]) => isTold(moved.slice(from, to)));
+  // While it cools any short time lies within the width; one that does not go anywhere is better, if there is one.
+  const still = all.filter(([from, to]) => driftOf(moved.slice(from, to)) <= allowed);
+  const runs = still.length > 0 ? still : all;
   const best = readMs === undefined ? longest(runs, moved) : nearest(runs, moved, readMs);
   if (!best) return undefined;
   const run = moved.slice(...best);

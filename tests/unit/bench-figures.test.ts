@@ -241,6 +241,57 @@ describe("pressure at a set point", () => {
   });
 });
 
+describe("what stands behind a pressure", () => {
+  const two = (first: number, second: number): Heard => {
+    const [a, b] = [fillAt(200, { id: "a" }), fillAt(200, { id: "b", atMs: 100_000 })];
+    return {
+      said: [0, 1, 2, 3].map((at) => said("aa", at, { kpa: at < 2 ? first : second })),
+      around: { fills: [a, b] },
+    };
+  };
+  const cellOf = ({ said: own = [], around }: Heard) => {
+    const [a, b] = around?.fills ?? [];
+    const paired = own.map((one, i): Paired => ({ said: one, fill: i < 2 ? a! : b!, kpa: one.kpa!, gaugeKpa: 200 }));
+    return pressureFigures(usualLot({ setPoints: [...ONE_POINT] }), paired, ambientAir(null, null)).cells[0]!;
+  };
+
+  it("is how far fills of one set point differ: a specimen that is right in one and wrong in the other is not within", () => {
+    expect(cellOf(two(200, 200)).budget?.expanded).toBeLessThan(2);
+    const apart = cellOf(two(210, 200));
+    expect(apart.errorKpa).toBe(5);
+    expect(apart.budget?.parts.map(({ of }) => of)).toContain("one fill to the next");
+    expect(apart.budget?.expanded).toBeGreaterThan(10);
+  });
+
+  it("is how far the pot went since the gauge was read", () => {
+    const settled = { fromMs: 0, toMs: 60_000, count: 9, driftKpa: 0, sinceReadKpa: 8 };
+    const own: Heard = { ...atGauge(192, 192, 192), around: { fills: [fillAt(200, { settled })] } };
+    expect(figure("pressure", own)).toMatchObject({ verdict: "cannot tell", value: -8 });
+  });
+
+  it("is the air outside, which nobody can assume for a verdict", () => {
+    const own = {
+      ...atGauge(200, 200, 200),
+      said: [0, 1, 2].map((at) => said("aa", at, { kpa: 200, absolute: true })),
+    };
+    const around = { fills: [fillAt(200)], airAssumed: true };
+    expect(figure("pressure", { ...own, around }).because).toMatch(/^It tells absolute pressure/);
+    expect(verdictOf("pressure", { ...atGauge(200, 200, 200), around })).toBe("within");
+  });
+
+  it("is a gauge that a log does not speak against", () => {
+    const doubt = "The log shows 301.0 kPa where 200.0 kPa was entered.";
+    const own = { ...atGauge(200, 200, 200), around: { fills: [fillAt(200, { doubt })] } };
+    expect(figure("pressure", own)).toMatchObject({ verdict: "cannot tell", because: doubt });
+  });
+
+  it("is no percentage of nothing", () => {
+    expect(pressureLimit({ pressureKpa: null, pressurePercent: 2 }, 0)).toBeNull();
+    expect(pressureLimit({ pressureKpa: null, pressurePercent: 2 }, -50)).toBe(1);
+    expect(pressureLimit({ pressureKpa: 1, pressurePercent: 2 }, 0)).toBe(1);
+  });
+});
+
 describe("the other figures with limits", () => {
   const figureOf = (key: FigureKey, limits: Partial<LotLimits>, change: Partial<Said>, more: Heard = {}) =>
     verdictOf(key, { ...more, limits, said: [0, 1, 2, 3].map((at) => said("aa", at, change)) });
@@ -310,6 +361,8 @@ describe("the other figures with limits", () => {
     expect(figureOf("level", limits, { levelDb: 25 }, beside)).toBe("outside");
     expect(figureOf("level", limits, { levelDb: 35 }, beside)).toBe("cannot tell");
     expect(figureOf("level", limits, { levelDb: 40 })).toBe("cannot tell");
+    const otherScale = { around: { levelOf: { ...beside.around.levelOf, is: "dBFS" } as const } };
+    expect(figureOf("level", limits, { levelDb: 40 }, otherScale)).toBe("cannot tell");
   });
 
   it("a wake is judged by its longest, and less surely where a hand marked it", () => {
@@ -372,4 +425,11 @@ describe("numbers in a sentence", () => {
     expect(enoughDigits([12_345.6], "Hz")).toEqual(["12346"]);
     expect(enoughDigits([1, 1], "s")).toEqual(["1.00", "1.00"]);
   });
+});
+
+it("values that are all alike do not make an uncertainty of nothing", () => {
+  const heard = [0, 1, 2].map((at) => said("aa", at, { carrierHz: 433_927_500.1 }));
+  const radio = radioFigures(heard, [], { answered: [] }, usualLot().fixture, 433.92e6);
+  // 2.5 ppm of 433.92 MHz, rectangular, at 95 %.
+  expect(radio.farthestCarrier?.budget.expanded).toBeCloseTo((1.96 * 1084.8) / Math.sqrt(3), 0);
 });

@@ -44,6 +44,48 @@ describe("which set point a fill is of", () => {
   });
 });
 
+describe("a gauge that was read", () => {
+  it("more than once while the pot stays as it is does not go on to the next set points", () => {
+    const shown = [100, 100, 200, 300, 200, 201, 100];
+    const fills = fillsOf(shown.map((kpa, i) => fillEntry(`f${i}`, kpa, 100 * i)));
+    expect(fills.map(({ setPoint }) => setPoint)).toEqual([0, 0, 1, 2, 3, 3, 4]);
+  });
+
+  it("is that of the pressure at which it was read, though the pot stood longer at another beside it", () => {
+    const readings = [...told(200, 0, 100), ...told(212, 100, 250)];
+    const [first, second] = fillsOf([fillEntry("a", 200, 90), fillEntry("b", 212, 250)], readings);
+    expect(first!.settled).toMatchObject({ fromMs: 0, sinceReadKpa: 0 });
+    expect(first!.settled!.toMs).toBeLessThan(103_000);
+    expect(second!.settled!.fromMs).toBeGreaterThan(97_000);
+  });
+
+  it("while the air still cooled is told with how far the pot then went", () => {
+    const readings = Array.from({ length: 200 }, (_, at): PotReading => {
+      const kpa = 200 + 8 * Math.exp(-at / 15);
+      return { atMs: 1000 * at, by: String(at % 4), kpa: 0.5 * Math.round(2 * kpa), stepKpa: 0.5 };
+    });
+    const [early] = fillsOf([fillEntry("a", 208, 0)], readings);
+    expect(early!.settled!.fromMs).toBeGreaterThan(20_000);
+    expect(early!.settled!.sinceReadKpa).toBeGreaterThan(5);
+    const [late] = fillsOf([fillEntry("a", 200, 120)], readings);
+    expect(late!.settled!.sinceReadKpa).toBe(0);
+  });
+
+  it("is doubted where a log shows something else, and the log does not silently take its place", () => {
+    const log = logged(() => 301, 0, 100);
+    const [fill] = fillsOf([fillEntry("a", 200, 10)], told(200, 0, 100), log);
+    expect(fill).toMatchObject({ gaugeKpa: 200, gaugeMovedKpa: null });
+    expect(fill!.doubt).toMatch(/^The log shows 301\.0 kPa where 200\.0 kPa was entered/);
+  });
+
+  it("is followed by a log only where that tells of most of the time", () => {
+    const brief = logged(() => 200.4, 50, 53);
+    expect(fillsOf([fillEntry("a", 200, 10)], told(200, 0, 100), brief)[0]).toMatchObject({ gaugeKpa: 200 });
+    const whole = logged(() => 200.4, 0, 100);
+    expect(fillsOf([fillEntry("a", 200, 10)], told(200, 0, 100), whole)[0]!.gaugeKpa).toBeCloseTo(200.4, 9);
+  });
+});
+
 describe("the time of a fill", () => {
   it("goes back to before the gauge was read, but not into the fill before", () => {
     const readings = [...told(100, 0, 60), ...told(200, 60, 120)];
