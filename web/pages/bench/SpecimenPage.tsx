@@ -86,7 +86,7 @@ function Specimen({ lot, here, row }: SpecimenProps): JSX.Element {
   const loaded = useLoaded(`specimen ${id} ${row.number}`, () => specimenMore(id, row.number));
   const { reload } = loaded;
   useEffect(reload, [lot.revision, reload]);
-  useLiveReload(["telegram", "burst", "recording", "snapshot"], reload);
+  useLiveReload(here.follows, reload);
   const at = rows.findIndex(({ number }) => number === row.number);
   const beside = (other: SpecimenBody | undefined, words: string) =>
     other && (
