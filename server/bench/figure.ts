@@ -92,7 +92,7 @@ function becauseOf(
       : `${figure} lies within ${limitText}${spaced(unit)}, with its uncertainty.`;
   }
   if (verdict === "outside") {
-    const by = enoughDigits([far], unit)[0];
+    const by = enoughDigits([far, 0], unit)[0];
     return `${figure} lies outside ${limitText}${spaced(unit)}, by ${by}${spaced(unit)}.`;
   }
   if (nothingWithin)
@@ -119,9 +119,12 @@ export function enoughDigits(values: readonly number[], unit: Figure["unit"]): r
         .replace(/^−(0(\.0*)?)$/, "$1"),
     );
     const clash = values.some((a, i) => values.some((b, j) => i < j && a !== b && texts[i] === texts[j]));
-    if (!clash || decimals >= DECIMALS[unit] + 3) return texts;
+    if (!clash || decimals >= DECIMALS[unit] + MOST_MORE) return texts;
   }
 }
+
+/** Finer than this is rounding alone. */
+const MOST_MORE = 9;
 
 const DECIMALS: Readonly<Record<Figure["unit"], number>> = {
   kPa: 1,

@@ -1,8 +1,9 @@
+import { mean } from "simple-statistics";
 import { type Figure, judged, plain, untold } from "./figure.ts";
 import type { PotFill } from "./fills.ts";
 import type { Lot } from "./lot.ts";
 import { type Cell, type Paired, type PressureFigures, pressureLimit } from "./pressure.ts";
-import { carrierLimitHz, type Measured, type RadioFigures } from "./radio.ts";
+import { bound, carrierLimitHz, chosenOf, type Measured, pooled, type RadioFigures, repeats } from "./radio.ts";
 import type { Registered } from "./register.ts";
 import { combine } from "./statistics/budget.ts";
 import type { Verdict } from "./statistics/decision.ts";
@@ -16,7 +17,7 @@ export interface Around {
   readonly othersAnswered: number | null;
   /** What levels are held against; `null`: nothing to hold them against. */
   readonly levelOf: { readonly value: number; readonly says: string } | null;
-  /** Of the thermometer in the pot, by fill. */
+  /** Whether bursts that no layout reads answered its wake. */
   readonly sendsUnread: boolean;
 }
 
@@ -40,7 +41,7 @@ export function figuresOf(
     identityFigure(lot, specimen, around),
     ...layoutFigure(lot, specimen),
     ...batteryFigure(lot, radio),
-    ...lot.setPoints.map((_, i) => pressureFigure(lot, pressure.cells[i]!, around.fills)),
+    ...pressureFiguresOf(lot, pressure, around.fills),
     ...temperatureFigures(lot, paired, around.fills),
     ...radioFiguresOf(lot, radio, around),
   ];
@@ -99,6 +100,12 @@ function batteryFigure({ limits }: Lot, { batteryLow }: RadioFigures): Figure[] 
   return [plain(named, "within", "It says that its battery is good.")];
 }
 
+function pressureFiguresOf(lot: Lot, { cells }: PressureFigures, fills: readonly PotFill[]): Figure[] {
+  if (cells.length > 0) return cells.map((cell) => pressureFigure(lot, cell, fills));
+  const named = { key: "pressure", of: "Pressure", setPoint: null, unit: "kPa" } as const;
+  return [untold(named, { lower: null, upper: null }, "No set point is entered.")];
+}
+
 function pressureFigure(lot: Lot, cell: Cell, fills: readonly PotFill[]): Figure {
   const point = lot.setPoints[cell.setPoint]!;
   const named = {
@@ -129,25 +136,24 @@ function temperatureFigures(lot: Lot, paired: readonly Paired[], fills: readonly
   const { temperatureErrorC, temperatureResolutionC } = lot.gauge;
   const errors = fills.flatMap((fill) => {
     const { temperatureC } = fill;
-    const own = paired.flatMap(({ said, fill: of }) => (of === fill ? (said.temperatureC ?? []) : []));
-    if (temperatureC === null || own.length === 0) return [];
-    return [{ error: own.reduce((sum, one) => sum + one, 0) / own.length - temperatureC, count: own.length }];
+    const own = paired.flatMap(({ said, fill: of }) =>
+      of === fill && said.temperatureC !== null ? [said.temperatureC] : [],
+    );
+    return temperatureC === null || own.length === 0 ? [] : [{ told: own, error: mean(own) - temperatureC }];
   });
   if (errors.length === 0) return [untold(named, limits, "No thermometer was read in the pot.")];
   if (temperatureErrorC === null) return [untold(named, limits, "Nobody entered how good the thermometer is.")];
   const worst = errors.reduce((most, one) => (Math.abs(one.error) > Math.abs(most.error) ? one : most));
-  const b = (of: string, halfWidth: number) => ({
-    of,
-    says: "within bounds, nothing known between",
-    evaluation: "B" as const,
-    distribution: "rectangular" as const,
-    standard: halfWidth / Math.sqrt(3),
-    freedom: Number.POSITIVE_INFINITY,
-  });
+  const stepC = Math.max(...paired.map(({ said }) => said.stepC ?? 0));
+  const scatter = pooled(errors.map(({ told }) => told));
+  const left = Math.sqrt(Math.max(0, stepC ** 2 / 12 - (scatter?.deviation ?? 0) ** 2));
   const budget = combine([
-    b("thermometer", temperatureErrorC),
-    b("reading it", (temperatureResolutionC ?? 0) / 2),
-    b("step of the sensor", 0.5),
+    bound("thermometer", temperatureErrorC),
+    bound("reading it", (temperatureResolutionC ?? 0) / 2),
+    bound("step of the sensor", left * Math.sqrt(3)),
+    ...(scatter
+      ? [repeats(chosenOf(errors.length, scatter.freedom) * scatter.deviation, scatter.freedom, worst.told.length)]
+      : []),
   ]);
   return [judged(named, worst.error, budget, limits, lot.rule)];
 }

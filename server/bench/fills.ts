@@ -1,4 +1,4 @@
-import { median } from "simple-statistics";
+import { max, median, min } from "simple-statistics";
 import type { Lot, SetPoint } from "./lot.ts";
 import { type PotReading, type Settled, settledIn } from "./settle.ts";
 
@@ -69,7 +69,7 @@ export function potFills(
       from: fill.from,
       setPoint: setPoints[i] ?? null,
       gaugeKpa: hasLog ? shown.reduce((sum, one) => sum + one, 0) / shown.length : fill.gaugeKpa,
-      gaugeMovedKpa: hasLog ? Math.max(...shown) - Math.min(...shown) : null,
+      gaugeMovedKpa: hasLog ? max(shown) - min(shown) : null,
       temperatureC: fill.temperatureC ?? (warm.length > 0 ? median(warm) : null),
       atMs: fill.atMs,
       endMs: endMs === Number.POSITIVE_INFINITY ? null : endMs,
@@ -114,24 +114,26 @@ function entered(fills: Lot["fills"]): RawFill[] {
 
 /** Where the gauge stood still for a while, away from the open air; neighbours at about the same pressure are one. */
 function plateaus(log: readonly { readonly atMs: number; readonly kpa: number }[], resolutionKpa: number): RawFill[] {
-  const found: { from: number; to: number }[] = [];
+  const found: { from: number; to: number; readonly kpa: number }[] = [];
   let from = 0;
+  let [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   for (let to = 1; to <= log.length; to++) {
+    const { kpa } = log[to - 1]!;
+    [least, most] = [Math.min(least, kpa), Math.max(most, kpa)];
     const next = log[to];
-    const run = log.slice(from, to).map(({ kpa }) => kpa);
-    const width = Math.max(4 * resolutionKpa, 0.5, 0.01 * Math.max(...run));
-    const goesOn = next !== undefined && Math.max(...run, next.kpa) - Math.min(...run, next.kpa) <= width;
+    const width = Math.max(4 * resolutionKpa, 0.5, 0.01 * most);
+    const goesOn = next !== undefined && Math.max(most, next.kpa) - Math.min(least, next.kpa) <= width;
     if (goesOn) continue;
-    if (run.length >= LEAST_OF_LOG && median(run) > OPEN_KPA) {
+    const middle = median(log.slice(from, to).map((one) => one.kpa));
+    if (to - from >= LEAST_OF_LOG && middle > OPEN_KPA) {
       const before = found.at(-1);
       const isSame =
-        before !== undefined &&
-        from - before.to <= LEAST_OF_LOG &&
-        Math.abs(median(log.slice(before.from, before.to).map(({ kpa }) => kpa)) - median(run)) <= NEAR_KPA / 2;
-      if (before && isSame) before.to = to;
-      else found.push({ from, to });
+        before !== undefined && from - before.to <= LEAST_OF_LOG && Math.abs(before.kpa - middle) <= NEAR_KPA / 2;
+      if (isSame) before.to = to;
+      else found.push({ from, to, kpa: middle });
     }
     from = to;
+    [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   }
   return found.map((plateau, i): RawFill => {
     const run = log.slice(plateau.from, plateau.to);

@@ -7,16 +7,7 @@ import { robustView } from "./statistics/robust.ts";
 
 /** What is odd about a specimen, told as soon as it is heard. */
 export interface Flag {
-  readonly kind:
-    | "duplicate"
-    | "format"
-    | "carrier"
-    | "layout"
-    | "earlier lot"
-    | "battery"
-    | "carrier walks"
-    | "level"
-    | "unverified";
+  readonly kind: "duplicate" | "format" | "carrier" | "layout" | "earlier lot" | "battery" | "carrier walks" | "level";
   readonly says: string;
 }
 

@@ -5,7 +5,9 @@ import { z } from "zod";
 const text = (most: number) => z.string().max(most);
 const kpa = z.number().min(0).max(2000);
 const positive = z.number().positive().max(1e12);
-const time = z.string().max(40);
+const time = text(40).refine((at) => z.iso.datetime({ offset: true }).safeParse(at).success, {
+  error: "a time such as 2026-03-07T09:30:00Z",
+});
 const identity = z.string().min(1).max(40);
 /** Specimens that one lot may have on the bench. */
 export const MOST_SPECIMENS = 500;

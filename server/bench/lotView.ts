@@ -88,7 +88,7 @@ function toleranceOf(values: readonly number[], odd: number): LotView["tolerance
     share: SHARE,
     confidence: CONFIDENCE,
     factor,
-    says: `With 95 % confidence 95 % of such sensors have a mean error from ${signed(from)} to ${signed(to)} kPa (mean ± ${factor.toFixed(2)} s, normal; the gauge's own error stands beside it).${doubt}`,
+    says: `With 95 % confidence this gauge sees 95 % of such sensors with a mean error from ${signed(from)} to ${signed(to)} kPa (mean ± ${factor.toFixed(2)} s, normal; its own error comes on top).${doubt}`,
   };
 }
 

@@ -70,7 +70,7 @@ export function pressureFigures(
       readings: own.length,
       gaugeKpa: mean(own.map(({ gaugeKpa }) => gaugeKpa)),
       meanKpa: mean(own.map(({ kpa }) => kpa)),
-      errorKpa: mean(own.map(({ kpa, gaugeKpa }) => kpa - gaugeKpa)),
+      errorKpa: nano(mean(own.map(({ kpa, gaugeKpa }) => kpa - gaugeKpa))),
       budget: budgetOf(gauge, own, repeatability, air),
     };
   });
@@ -88,6 +88,11 @@ export function pressureFigures(
     line,
     pivotKpa,
   };
+}
+
+/** So that 128.3 less 123.3 is 5, which a limit of 5 still allows. */
+function nano(kpa: number): number {
+  return Number(kpa.toFixed(9));
 }
 
 /** A line through three set points of which two are one place up and down would have nothing to bend by. */
@@ -217,7 +222,7 @@ export function pressureLimit(
   limits: Pick<Lot["limits"], "pressureKpa" | "pressurePercent">,
   gaugeKpa: number,
 ): number | null {
-  const ofValue = limits.pressurePercent === null ? null : (limits.pressurePercent / 100) * gaugeKpa;
+  const ofValue = limits.pressurePercent === null ? null : nano((limits.pressurePercent / 100) * gaugeKpa);
   if (limits.pressureKpa === null) return ofValue;
   return Math.max(limits.pressureKpa, ofValue ?? 0);
 }

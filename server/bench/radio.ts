@@ -7,6 +7,7 @@ import type { Paired } from "./pressure.ts";
 import type { Registered } from "./register.ts";
 import type { Said } from "./said.ts";
 import { type Budget, type BudgetPart, combine } from "./statistics/budget.ts";
+import { studentAt } from "./statistics/student.ts";
 
 /** A mean with its uncertainty. */
 export interface Measured {
@@ -56,7 +57,13 @@ export function radioFigures(
   nominalHz: number | null,
 ): RadioFigures {
   const of = (pick: (one: Said) => number | null) => said.flatMap((one) => pick(one) ?? []);
-  const levels = of(({ levelDb }) => levelDb);
+  // In dBFS and over the noise they are two scales: those from samples go before.
+  const levelIs = said.some((one) => one.levelIs === "dBFS")
+    ? "dBFS"
+    : said.some((one) => one.levelIs)
+      ? "over the noise"
+      : null;
+  const levels = of((one) => (one.levelIs === levelIs ? one.levelDb : null));
   const battery = said.flatMap((one) => (one.battery === null ? [] : [one.battery === "low"]));
   return {
     carrierHz: said.length === 0 ? null : mean(said.map(({ carrierHz }) => carrierHz)),
@@ -71,7 +78,7 @@ export function radioFigures(
       (value) => bound("measuring it", value * RATE_SHARE),
     ),
     level: measured(levels, () => bound("laying it down", PLACING_DB)),
-    levelIs: said.find(({ levelIs }) => levelIs !== null)?.levelIs ?? null,
+    levelIs,
     wake: wakeOf(answered),
     perWake: perWakeOf(answered),
     batteryLow: battery.length === 0 ? null : battery.some((low) => low),
@@ -93,11 +100,15 @@ function farthest(
   const far = all.reduce((most, one) => (Math.abs(one.value - nominal) > Math.abs(most.value - nominal) ? one : most));
   const scatter = pooled(still);
   const parts: BudgetPart[] = [bound("the receiver's reference", nominal * errorPpm * 1e-6)];
-  if (scatter) parts.push(repeats(scatter.deviation, scatter.freedom, far.carriers.length));
+  if (scatter) {
+    // The farthest of several means is farther off by chance than any one of them.
+    const widened = chosenOf(still.length, scatter.freedom) * scatter.deviation;
+    parts.push(repeats(widened, scatter.freedom, far.carriers.length));
+  }
   return { value: far.value - nominal, count: far.carriers.length, budget: combine(parts) };
 }
 
-function pooled(groups: readonly (readonly number[])[]): { deviation: number; freedom: number } | null {
+export function pooled(groups: readonly (readonly number[])[]): { deviation: number; freedom: number } | null {
   let squares = 0;
   let freedom = 0;
   for (const values of groups) {
@@ -145,7 +156,7 @@ function perWakeOf(answered: Registered["answered"]): RadioFigures["perWake"] {
   return counts.length === 0 ? null : { least: Math.min(...counts), most: Math.max(...counts) };
 }
 
-function repeats(deviation: number, freedom: number, count: number): BudgetPart {
+export function repeats(deviation: number, freedom: number, count: number): BudgetPart {
   const says = `the mean of ${count}`;
   return {
     of: "repeats",
@@ -157,7 +168,7 @@ function repeats(deviation: number, freedom: number, count: number): BudgetPart 
   };
 }
 
-function bound(of: string, halfWidth: number): BudgetPart {
+export function bound(of: string, halfWidth: number): BudgetPart {
   return {
     of,
     says: "within bounds, nothing known between",
@@ -172,4 +183,9 @@ function bound(of: string, halfWidth: number): BudgetPart {
 export function carrierLimitHz({ carrierHz, carrierOff, carrierUnit }: Lot["limits"]): number | null {
   if (carrierOff === null || carrierHz === null) return null;
   return carrierUnit === "Hz" ? carrierOff : carrierOff * 1e-6 * carrierHz;
+}
+
+/** By how much the 95 % interval of the farthest of so many means is wider than that of one. @source Bonferroni. */
+export function chosenOf(count: number, freedom: number): number {
+  return studentAt(1 - 0.025 / count, freedom) / studentAt(0.975, freedom);
 }

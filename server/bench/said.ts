@@ -25,6 +25,8 @@ export interface Said {
   /** Whether the air outside was taken off an absolute reading. */
   readonly absolute: boolean;
   readonly temperatureC: number | null;
+  /** One count of its temperature. */
+  readonly stepC: number | null;
   readonly battery: Reading["battery"];
   readonly carrierHz: number;
   readonly deviationHz: number | null;
@@ -70,6 +72,7 @@ export function saidBy(
           stepKpa: stepOf(layout),
           absolute: reading.ambientKpa !== null,
           temperatureC: reading.temperatureC,
+          stepC: stepCOf(layout),
           battery: reading.battery,
           carrierHz: telegram.carrierHz,
           deviationHz: burst?.deviationHz ?? null,
@@ -108,4 +111,10 @@ function stepOf(layout: Layout | undefined): number | null {
   const unit = field?.unit;
   if (unit !== "kPa" && unit !== "psi" && unit !== "bar") return null;
   return kpaFrom(Math.abs(field?.scale ?? 1), unit);
+}
+
+function stepCOf(layout: Layout | undefined): number | null {
+  const field = layout?.fields.find(({ quantity }) => quantity === "temperature");
+  if (!field) return null;
+  return Math.abs(field.scale ?? 1) / (field.unit === "degF" ? 1.8 : 1);
 }

@@ -54,6 +54,9 @@ export function settledIn(readings: readonly PotReading[], gaugeKpa: number, lim
   const [from, to] = longestWithin(smooth, 2 * allowed, coarseKpa, (i) => moved[i]!.atMs);
   if (to - from < LEAST_READINGS) return undefined;
   const run = moved.slice(from, to);
+  // A specimen's single reading is its own middle, and tells nothing of a pot that moves.
+  const counts = [...grouped(run, ({ who }) => who).values()].map(({ length }) => length);
+  if (counts.filter((count) => count > 1).length < counts.length / 2) return undefined;
   return {
     fromMs: run[0]!.atMs,
     toMs: run.at(-1)!.atMs,
@@ -64,18 +67,23 @@ export function settledIn(readings: readonly PotReading[], gaugeKpa: number, lim
 
 interface Moved {
   readonly atMs: number;
+  readonly who: string;
   /** From the middle of what its specimen told near the gauge's value. */
   readonly by: number;
 }
 
 function movements(readings: readonly PotReading[], gaugeKpa: number, coarseKpa: number): Moved[] {
   const middles = new Map(
-    [...grouped(readings, ({ by }) => by)].map(([by, own]) => {
+    [...grouped(readings, ({ by }) => by)].flatMap(([by, own]) => {
       const near = own.filter(({ kpa }) => Math.abs(kpa - gaugeKpa) <= coarseKpa);
-      return [by, median((near.length > 0 ? near : own).map(({ kpa }) => kpa))] as const;
+      const told = near.length > 0 ? near : own;
+      return told.length < 2 ? [] : [[by, median(told.map(({ kpa }) => kpa))] as const];
     }),
   );
-  return readings.map(({ atMs, by, kpa }) => ({ atMs, by: kpa - middles.get(by)! }));
+  return readings.flatMap(({ atMs, by, kpa }) => {
+    const middle = middles.get(by);
+    return middle === undefined ? [] : [{ atMs, who: by, by: kpa - middle }];
+  });
 }
 
 /** Of a reading, by how neighbours in time differ: a pot that fills or empties for a while does not widen it. */
@@ -94,26 +102,27 @@ function longestWithin(
 ): [number, number] {
   let best: [number, number] = [0, 0];
   let from = 0;
+  let [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+  const widen = (value: number) => {
+    least = Math.min(least, value);
+    most = Math.max(most, value);
+  };
+  const begin = (at: number, to: number) => {
+    from = at;
+    [least, most] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
+    for (let i = from; i < to; i++) widen(values[i]!);
+  };
   for (let to = 1; to <= values.length; to++) {
     if (Math.abs(values[to - 1]!) > near) {
-      from = to;
+      begin(to, to);
       continue;
     }
-    while (spread(values, from, to) > width) from++;
+    widen(values[to - 1]!);
+    while (most - least > width) begin(from + 1, to);
     const isLonger = best[1] === 0 || atMs(to - 1) - atMs(from) > atMs(best[1] - 1) - atMs(best[0]);
     if (isLonger) best = [from, to];
   }
   return best;
-}
-
-function spread(values: readonly number[], from: number, to: number): number {
-  let least = Number.POSITIVE_INFINITY;
-  let most = Number.NEGATIVE_INFINITY;
-  for (let i = from; i < to; i++) {
-    least = Math.min(least, values[i]!);
-    most = Math.max(most, values[i]!);
-  }
-  return most - least;
 }
 
 /** Over the run, where the slope is more than twice its own uncertainty. */

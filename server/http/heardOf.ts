@@ -5,7 +5,7 @@ import { parseLine } from "../receivers/line.ts";
 import type { HeardOn, StoredTelegram } from "../store/store.ts";
 import type { House } from "./house.ts";
 
-/** Bursts of one receiver that are looked at, newest first. */
+/** Bursts of one receiver that are looked at, newest first, where nobody says. */
 const MOST_BURSTS = 5000;
 const PAGE = 500;
 /** Telegrams of one receiver that are looked at. */
@@ -30,6 +30,7 @@ export async function heardOf(
   recordingHashes: readonly string[],
   receiverIds: readonly string[],
   stretchesOf: (receiverId: string) => readonly Stretch[],
+  mostBursts = MOST_BURSTS,
 ): Promise<{ readonly telegrams: readonly StoredTelegram[]; readonly bursts: readonly HeardBurst[] }> {
   const { store } = house;
   const telegrams: StoredTelegram[] = [];
@@ -47,7 +48,7 @@ export async function heardOf(
   for (const receiverId of receiverIds) {
     const stretches = stretchesOf(receiverId);
     for (const stretch of stretches) telegrams.push(...(await telegramsIn(house, receiverId, stretch)));
-    const heard = await store.burstsHeard(receiverId, MOST_BURSTS);
+    const heard = await store.burstsHeard(receiverId, mostBursts);
     const inside = heard.filter(({ at }) => stretches.some(({ from, to }) => at >= from && at < to));
     bursts.push(...inside.reverse());
   }

@@ -26,7 +26,7 @@ export function lotOf({ body }: Pick<StoredLot, "body">): Lot {
 export async function lotVisit(house: House, stored: StoredLot): Promise<LotVisit> {
   const lot = lotOf(stored);
   const stretches = await stretchesOf(house, lot);
-  const { telegrams, bursts } = await heardOf(house, lot.recordingHashes, lot.receiverIds, stretches);
+  const { telegrams, bursts } = await heardOf(house, lot.recordingHashes, lot.receiverIds, stretches, MOST_BURSTS);
   const gauge = await house.store.gaugeOf(stored.id);
   const heard: LotHeard = {
     telegrams,
@@ -48,6 +48,8 @@ async function stretchesOf({ store }: House, lot: Lot): Promise<(receiverId: str
   return (receiverId) => (replays.has(receiverId) ? [ALWAYS] : listened);
 }
 
+/** Of one receiver: each specimen of a large lot sends some dozens. */
+const MOST_BURSTS = 20_000;
 const ALWAYS: Stretch = { from: "1970-01-01T00:00:00.000000Z", to: "9999-12-31T00:00:00.000000Z" };
 const LONGEST_MS = 12 * 3_600_000;
 

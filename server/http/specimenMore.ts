@@ -1,14 +1,16 @@
 import { besideGolden } from "../bench/beside.ts";
 import { fieldStrength } from "../bench/fieldStrength.ts";
 import type { Lot } from "../bench/lot.ts";
-import type { Cell, PressureFigures } from "../bench/pressure.ts";
+import { type Cell, gaugeParts, type PressureFigures } from "../bench/pressure.ts";
 import { silentSpecimen } from "../bench/silent.ts";
+import { combine } from "../bench/statistics/budget.ts";
 import { curvature } from "../bench/statistics/curvature.ts";
 import { temperatureEffect } from "../bench/temperatureEffect.ts";
 import type { WorkedLot, WorkedSpecimen } from "../bench/workOut.ts";
 import type { House } from "./house.ts";
 import { interfererShares, listenedHz } from "./listened.ts";
 import { type LotVisit, otherLot, rowOf, timeOf } from "./lotBody.ts";
+import { telegramDrift } from "./telegramDrift.ts";
 import { SpecimenMoreBody } from "./wire/lots.ts";
 
 /** Points along the calibration line. */
@@ -26,15 +28,28 @@ export async function specimenMore(
   const specimen = worked.specimens.find(({ registered }) => registered.number === number);
   if (!specimen) return undefined;
   const { said, paired, pressure, radio } = specimen;
-  const fillOf = new Map(paired.map((one) => [one.said.id, one.fill.id]));
   const levelDbfs = radio.levelIs === "dBFS" ? (radio.level?.value ?? null) : null;
   return SpecimenMoreBody.parse({
     specimen: rowOf(specimen),
-    budgets: pressure.cells.flatMap((cell) => budgetBody(lot, cell)),
+    ...readingsOf(lot, specimen),
     line: lineBody(lot, pressure),
     temperature: temperatureEffect(paired),
     walk: walkBody(radio.walk),
+    drift: await telegramDrift(house, said),
     fieldStrength: fieldStrength(levelDbfs, radio.carrierHz, lot.fixture),
+    silence: (await silenceOf(house, visit, specimen)) ?? null,
+    golden: await goldenBody(house, visit, specimen),
+  });
+}
+
+/** What a specimen said, telegram by telegram, and what its uncertainties are made of. */
+export function readingsOf(
+  lot: Lot,
+  { said, paired, pressure }: WorkedSpecimen,
+): Pick<SpecimenMoreBody, "budgets" | "telegrams"> {
+  const fillOf = new Map(paired.map((one) => [one.said.id, one.fill.id]));
+  return {
+    budgets: pressure.cells.flatMap((cell) => budgetBody(lot, cell)),
     telegrams: said.slice(-MOST_TELEGRAMS).map((one) => ({
       at: timeOf(one.atMs),
       kpa: one.kpa,
@@ -43,9 +58,7 @@ export async function specimenMore(
       fill: fillOf.get(one.id) ?? null,
       recording: one.recording,
     })),
-    silence: (await silenceOf(house, visit, specimen)) ?? null,
-    golden: await goldenBody(house, visit, specimen),
-  });
+  };
 }
 
 function budgetBody({ setPoints }: Lot, { setPoint, budget }: Cell): SpecimenMoreBody["budgets"] {
@@ -85,8 +98,10 @@ function finite(freedom: number): number | null {
   return Number.isFinite(freedom) ? freedom : null;
 }
 
-function lineBody({ setPoints }: Lot, { cells, line, pivotKpa }: PressureFigures): SpecimenMoreBody["line"] {
+function lineBody({ setPoints, gauge }: Lot, { cells, line, pivotKpa }: PressureFigures): SpecimenMoreBody["line"] {
   if (!line) return null;
+  // The gauge errs alike at all set points, which their distances from the line do not show.
+  const gaugeKpa95 = combine(gaugeParts(gauge) ?? []).expanded;
   const told = cells.flatMap(({ setPoint, gaugeKpa, errorKpa }) =>
     gaugeKpa === null || errorKpa === null ? [] : [{ gaugeKpa, errorKpa, way: setPoints[setPoint]!.way }],
   );
@@ -104,7 +119,8 @@ function lineBody({ setPoints }: Lot, { cells, line, pivotKpa }: PressureFigures
     band: Array.from({ length: BAND_POINTS }, (_, i) => {
       const gaugeKpa = from + ((to - from) * i) / (BAND_POINTS - 1);
       const { value, expanded } = line.at(gaugeKpa);
-      return { gaugeKpa, kpa: value, fromKpa: value - expanded, toKpa: value + expanded };
+      const half = Math.hypot(expanded, gaugeKpa95);
+      return { gaugeKpa, kpa: value, fromKpa: value - half, toKpa: value + half };
     }),
     curved: curvedBody(told),
   };

@@ -379,10 +379,10 @@ describe("the hand-over sheet", () => {
 
 it("the samples go in one act, and nothing else does", async () => {
   const before = (await bench.ask("GET", "/jobs")).body.filter(({ sample }: { sample: boolean }) => !sample);
-  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 11, jobs: 1 });
+  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 11, jobs: 1, lots: 1 });
   expect((await bench.ask("GET", "/recordings")).body).toEqual([]);
   expect((await bench.ask("GET", "/jobs")).body.map(({ id }: { id: string }) => id)).toEqual(
     before.map(({ id }: { id: string }) => id),
   );
-  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 0, jobs: 0 });
+  expect((await bench.ask("DELETE", "/samples")).body).toEqual({ recordings: 0, jobs: 0, lots: 0 });
 });

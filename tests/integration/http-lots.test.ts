@@ -155,12 +155,31 @@ describe("a lot", () => {
     expect(unsure.golden?.bursts?.here.hash).toBe(hash);
     const walking = await more(16);
     expect(walking.walk.hz! / 18_000).toBeCloseTo(1, 1);
+    expect(walking.drift.count).toBe(3);
+    // None drifts within its telegram, as the scenario has it.
+    expect(Math.abs(walking.drift.hz!)).toBeLessThan(4 * walking.drift.sigmaHz!);
     const silent = await more(13);
     expect(silent.silence?.wasItWoken).toBe("Woken 3 times: nobody answered, while other specimens did.");
     expect(silent.silence?.couldWeHaveHeardIt).toMatch(/^Yes, most likely: 19 of the 19 other specimens came in/);
     expect(silent.silence?.steps.length).toBeGreaterThan(0);
     expect((await more(2)).silence).toBeNull();
     expect((await bench.ask("GET", `/lots/${lot.id}/specimens/21`)).status).toBe(404);
+
+    const csv = await bench.ask("GET", `/lots/${lot.id}/export?as=csv`);
+    expect(csv.body.trim().split("\r\n")).toHaveLength(101);
+    expect((await bench.ask("GET", `/lots/${lot.id}/export?as=csv&locale=de`)).body).toContain(";−".replace("−", "-"));
+    expect((await bench.ask("GET", `/lots/${lot.id}/export?as=csv&locale=no-words-at-all!`)).status).toBe(400);
+    const whole = (await bench.ask("GET", `/lots/${lot.id}/export`)).body;
+    expect([whole.format, whole.readings.length, whole.readings[1].budgets.length]).toEqual(["wheelgram-lot", 20, 5]);
+    const page = (await bench.ask("GET", `/lots/${lot.id}/record?paper=a4`)).body;
+    expect(page).toContain("14 within, 5 outside, 1 cannot tell");
+    const pdf = await fetch(`${bench.address}/api/v1/lots/${lot.id}/record.pdf`);
+    expect(pdf.headers.get("content-type")).toBe("application/pdf");
+    expect(
+      Buffer.from(await pdf.arrayBuffer())
+        .subarray(0, 5)
+        .toString(),
+    ).toBe("%PDF-");
   });
 
   it("says the same live, with the gauge read once a fill", async () => {

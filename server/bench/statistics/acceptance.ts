@@ -29,7 +29,8 @@ export interface OperatingPoint {
   readonly probability: number;
 }
 
-const LARGEST_SAMPLE = 100_000;
+/** Nobody tests more, and to look further takes seconds. */
+const LARGEST_SAMPLE = 2000;
 
 /**
  * The probability that a plan accepts.
@@ -68,7 +69,7 @@ export function qualityAt(plan: Plan, probability: number, lotSize: number | nul
 /**
  * The smallest sample that meets both risks, with the number of failures that goes with it.
  *
- * @returns `undefined` where no sample does up to the lot, or up to 100,000 items without one.
+ * @returns `undefined` where no sample does up to the lot, and up to 2,000 items at most.
  * @throws RangeError for a wish out of its range, or a good share that is not below the bad one.
  */
 export function findPlan({ lotSize, goodShare, producerRisk, badShare, consumerRisk }: PlanWish): Plan | undefined {

@@ -18,7 +18,7 @@ import { lotRecordPdf } from "../lotRecord/recordPdf.ts";
 import { lotsCompared } from "../lotsCompared.ts";
 import { Problem } from "../problem.ts";
 import { type Answer, type Route, route } from "../route.ts";
-import { specimenMore, widestBudget } from "../specimenMore.ts";
+import { readingsOf, specimenMore, widestBudget } from "../specimenMore.ts";
 import {
   FillNewBody,
   GaugeLineNewBody,
@@ -88,8 +88,8 @@ export function lotRoutes(house: House, random: () => number, version: string): 
 
   /** With the receivers' time where a fill ends `now`. */
   async function timed(stored: StoredLot, { fills, ...rest }: LotChangeBody): Promise<LotChangeBody> {
-    if (!fills?.some(({ endedAt }) => endedAt === NOW)) return fills === undefined ? rest : { ...rest, fills };
-    const at = await clock(stored);
+    if (fills === undefined) return rest;
+    const at = fills.some(({ endedAt }) => endedAt === NOW) ? await clock(stored) : "";
     return { ...rest, fills: fills.map((fill) => (fill.endedAt === NOW ? { ...fill, endedAt: at } : fill)) };
   }
 
@@ -415,10 +415,12 @@ export function lotRoutes(house: House, random: () => number, version: string): 
           const headers = fileHeaders(body.id, "csv", "text/csv; charset=utf-8");
           return { status: 200, body: lotCsv(body, dialect), headers };
         }
-        const specimens: SpecimenMoreBody[] = [];
-        for (const { number } of body.rows) specimens.push((await specimenMore(house, visit, number))!);
+        const readings = visit.worked.specimens.map((one) => ({
+          number: one.registered.number,
+          ...readingsOf(visit.lot, one),
+        }));
         const headers = fileHeaders(body.id, "json", "application/json; charset=utf-8");
-        return { status: 200, body: lotJson(body, specimens), headers };
+        return { status: 200, body: lotJson(body, readings), headers };
       },
     }),
   ];

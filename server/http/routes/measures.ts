@@ -1,11 +1,10 @@
 import { z } from "zod";
-import { CARRIER_REACH_HZ } from "../../../decoders/layouts/carrierReach.ts";
 import type { Layout } from "../../../decoders/layouts/schema.ts";
-import type { Sought } from "../../../decoders/measures/hearAgain.ts";
 import { sensorTimings, TIMING_ASSUMES } from "../../../decoders/measures/transmissions.ts";
 import type { StoredRecording } from "../../store/store.ts";
 import { bandIn, cutOf, fromCentre, MOST_SAMPLES, rangeOf, refuseLong, tunedAt } from "../cuts.ts";
 import type { House } from "../house.ts";
+import { cutAround, measureBurst, placeOf } from "../measureBurst.ts";
 import { burstBody, stretchBody } from "../measuresBody.ts";
 import { Problem } from "../problem.ts";
 import { refuseWithoutSamples } from "../refuseWithoutSamples.ts";
@@ -28,8 +27,6 @@ const SymbolsQuery = z.strictObject({ at: seconds.optional() });
 
 /** Lines of a spectrum where nobody says. */
 const LINES = 512;
-/** Quiet that is listened to on both sides of a burst: it tells the noise. */
-const QUIET_SECONDS = 0.5;
 /** Looked at on both sides of a burst for its edges, and of a moment where no burst is known: levels and noise. */
 const EDGE_SECONDS = 0.005;
 const ALONE_SECONDS = 0.015;
@@ -42,7 +39,8 @@ const MOST_TRIED = 3;
 const INDICATIVE = "Measured anew on the stored samples; indicative, since no calibrated instrument took them.";
 
 /** What is measured on the samples of a recording. */
-export function measureRoutes({ store, folder, pool, shelf }: House): readonly Route[] {
+export function measureRoutes(house: House): readonly Route[] {
+  const { store, folder, pool, shelf } = house;
   async function recordingOf(hash: string | undefined): Promise<StoredRecording> {
     const recording = await store.recording(hash ?? "");
     if (recording) return recording;
@@ -63,11 +61,6 @@ export function measureRoutes({ store, folder, pool, shelf }: House): readonly R
       shelf.current(),
       sampleRateHz,
     );
-  }
-
-  function cutAround(recording: StoredRecording, sought: SoughtBurst) {
-    refuseLong(recording, sought, MOST_SAMPLES, "burst");
-    return cutOf(folder, recording, sought, QUIET_SECONDS * recording.sampleRateHz);
   }
 
   return [
@@ -149,12 +142,9 @@ stretch its levels are told. Where several are on at once, ?burst names one by i
         const named = all.filter(({ burst }) => query.burst === undefined || burst.index === query.burst);
         const likely = fillingFirst(named, range).slice(0, MOST_TRIED);
         for (const sought of likely) {
-          const cut = cutAround(recording, sought);
-          const { layout, burst } = sought;
-          const near = nearLayouts(layouts, sought.carrierHz, cut.centreHz !== undefined);
-          const found = await pool.measure({ kind: "burst", cut, sought: placeOf(sought), layout, layouts: near });
+          const { found, carrierKnown } = await measureBurst(house, recording, sought);
           if (found) {
-            const body = burstBody(burst.index, found, layouts, sampleRateHz, cut.centreHz !== undefined);
+            const body = burstBody(sought.burst.index, found, layouts, sampleRateHz, carrierKnown);
             return { status: 200, body };
           }
         }
@@ -262,7 +252,7 @@ clock. Of a burst that holds several telegrams ?at, in seconds, says which; the 
           const nextSteps = ["See the list at /recordings/{hash}/bursts."];
           throw new Problem("not-found", `There is no burst ${params["index"]} in that recording.`, { nextSteps });
         }
-        const cut = cutAround(recording, sought);
+        const cut = cutAround(house, recording, sought);
         const { layout, telegram } = sought;
         const found = await pool.measure({
           kind: "symbols",
@@ -281,19 +271,10 @@ clock. Of a burst that holds several telegrams ?at, in seconds, says which; the 
   ];
 }
 
-function placeOf({ fromSample, toSample, carrierHz, reachHz }: SoughtBurst): Sought {
-  return { fromSample, toSample, carrierHz, reachHz };
-}
-
 /** Where its edges are looked for. */
 function bandOf(there: SoughtBurst | undefined) {
   if (there?.edgeReachHz === undefined) return undefined;
   return { lowHz: there.carrierHz - there.edgeReachHz, highHz: there.carrierHz + there.edgeReachHz };
-}
-
-function nearLayouts(layouts: readonly Layout[], carrierHz: number, carrierKnown: boolean): readonly Layout[] {
-  if (!carrierKnown) return layouts;
-  return layouts.filter((layout) => layout.carrierHz.some((hz) => Math.abs(hz - carrierHz) <= CARRIER_REACH_HZ));
 }
 
 /** Nominal carriers in a band or just beside it, each with its layouts. */

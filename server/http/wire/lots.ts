@@ -9,7 +9,9 @@ const time = z.string();
 
 /** Entries that a page or a program may write; what is heard, filled and woken comes by ways of its own too. */
 export const LotNewBody = LotShape.partial();
-export const LotChangeBody = LotShape.partial();
+export const LotChangeBody = LotShape.extend({
+  fills: z.array(FillShape.extend({ endedAt: z.union([FillShape.shape.endedAt, z.literal("now")]) })).max(200),
+}).partial();
 export type LotChangeBody = z.infer<typeof LotChangeBody>;
 
 /** One figure held against its limits. */
@@ -64,18 +66,7 @@ export const CellBody = z.strictObject({
 
 /** What is odd about a specimen, told at once. */
 export const FlagBody = z.strictObject({
-  kind: z.enum([
-    "duplicate",
-    "format",
-    "carrier",
-    "layout",
-    "earlier lot",
-    "battery",
-    "carrier walks",
-    "level",
-    "too many",
-    "unverified",
-  ]),
+  kind: z.enum(["duplicate", "format", "carrier", "layout", "earlier lot", "battery", "carrier walks", "level"]),
   says: z.string(),
 });
 
@@ -312,7 +303,7 @@ const LineBody = z.strictObject({
       way: z.enum(["up", "down"]),
     }),
   ),
-  /** The line and its 95 % interval at some places. */
+  /** The line and its 95 % interval at some places, the gauge's own error in it. */
   band: z.array(z.strictObject({ gaugeKpa: z.number(), kpa: z.number(), fromKpa: z.number(), toKpa: z.number() })),
   curved: z.strictObject({ p: z.number(), says: z.string() }).nullable(),
 });
@@ -352,6 +343,13 @@ export const SpecimenMoreBody = z.strictObject({
     /** Carrier against time: line's change over the test, with its 95 % interval. */
     hz: z.number().nullable(),
     expandedHz: z.number().nullable(),
+    says: z.string(),
+  }),
+  /** Over one telegram, the mean of some whose samples are kept. */
+  drift: z.strictObject({
+    hz: z.number().nullable(),
+    sigmaHz: z.number().nullable(),
+    count: z.int(),
     says: z.string(),
   }),
   fieldStrength: z.strictObject({
