@@ -1,4 +1,3 @@
-import { useLayoutEffect, useRef } from "preact/hooks";
 import type { LotBody } from "../../../server/http/wire/lots.ts";
 import { type Autosave, type Drafted, useAutosave } from "../../autosave.ts";
 import { addFill, changeLot, type FillRead, lot as lotOf, wakeSpecimen } from "../../calls/lots.ts";
@@ -16,8 +15,6 @@ export interface LotHere extends Revised<LotBody, LotChange> {
   readonly fill: (read: FillRead, says: string) => Promise<boolean>;
   /** What else than its own changes may change what the server makes of it. */
   readonly follows: readonly LiveKind[];
-  /** The clock of the lot by now. */
-  readonly now: () => string;
 }
 
 /** Boxes of a lot that save themselves. */
@@ -41,15 +38,9 @@ export function useLot(id: string): LotHere {
   const current = here.loaded.state === "there" ? here.loaded.value : undefined;
   const follows = current && listens(current) ? HEARD : QUIET;
   useLiveReload(follows, here.loaded.reload);
-  const told = useRef({ clockMs: Date.now(), atMs: performance.now() });
-  const clock = current?.clock;
-  useLayoutEffect(() => {
-    if (clock !== undefined) told.current = { clockMs: Date.parse(clock), atMs: performance.now() };
-  }, [clock]);
   return {
     ...here,
     follows,
-    now: () => new Date(told.current.clockMs + performance.now() - told.current.atMs).toISOString(),
     async wake(number) {
       await here.run(
         () => wakeSpecimen(id, number),
