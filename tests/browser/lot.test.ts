@@ -79,8 +79,8 @@ test("a buyer takes a box of twenty from an empty lot to its record, with a relo
     for (const [i, gauge] of GAUGE.entries()) {
       await pause((1000 * (PHASES[i + 1]! - PHASES[i]!)) / FASTER + 300);
       await receiver.send(phaseLines(i + 1));
-      await page.getByLabel(/gauge shows$/i).fill(gauge);
-      await page.getByLabel(/gauge shows$/i).press("Enter");
+      await page.getByRole("textbox", { name: /gauge shows/i }).fill(gauge);
+      await page.getByRole("textbox", { name: /gauge shows/i }).press("Enter");
       await expect(page.getByText(`${i + 1} of 5 set points stood still.`)).toBeVisible();
       if (i === 2) {
         await page.reload();
