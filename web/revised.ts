@@ -179,8 +179,12 @@ export function useRevised<Body extends WithRevision, Change extends object>(
       return answer.value;
     },
     undo: () => {
-      const now = newest.current;
-      if (now && done) void write(now, done.undo(now), `Taken back: ${done.says.replace(/^(Taken back: )+/, "")}`);
+      if (!done) return;
+      // After what a box that was just left still writes.
+      turn.current = turn.current.then(() => {
+        const now = newest.current;
+        return now && write(now, done.undo(now), `Taken back: ${done.says.replace(/^(Taken back: )+/, "")}`);
+      });
     },
     forget() {
       setDone(undefined);

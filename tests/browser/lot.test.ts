@@ -54,15 +54,15 @@ test("a buyer takes a box of twenty from an empty lot to its record, with a relo
     await page.getByLabel("Drawn from it").fill("20");
     await page.getByLabel("Pressure: off by at most").fill("7");
     await page.getByLabel("Gauge, by name or number").fill("Gauge 4");
-    await page.getByLabel("Limit of error").first().fill("3");
+    await page.getByRole("textbox", { name: "Limit of error ± kPa" }).fill("3");
     await expect(page.getByText("Is this gauge good enough? No")).toBeVisible();
-    await page.getByLabel("Limit of error").first().fill("1");
+    await page.getByRole("textbox", { name: "Limit of error ± kPa" }).fill("1");
     await page.getByLabel("Finest step it shows").fill("0.1");
     await page.getByLabel("Calibrated on").fill("2026-01-10");
     await expect(page.getByText("Is this gauge good enough? Yes.")).toBeVisible();
     await page.getByText("More limits").click();
-    await page.getByLabel("Frequency", { exact: true }).fill("433.92");
-    await page.getByLabel("off by at most", { exact: true }).fill("8");
+    await page.getByRole("textbox", { name: "Frequency MHz" }).fill("433.92");
+    await page.getByRole("textbox", { name: "off by at most ± kHz", exact: true }).fill("8");
     await page.getByLabel("Sensor IDs of this part").fill("5e1?????");
     await page.getByRole("checkbox", { name: /^pot receiver/ }).check();
     await expect(page.getByText("Set up: All that is needed is entered.")).toBeVisible();
@@ -79,8 +79,8 @@ test("a buyer takes a box of twenty from an empty lot to its record, with a relo
     for (const [i, gauge] of GAUGE.entries()) {
       await pause((1000 * (PHASES[i + 1]! - PHASES[i]!)) / FASTER + 300);
       await receiver.send(phaseLines(i + 1));
-      await page.getByLabel(/gauge shows$/i).fill(gauge);
-      await page.getByLabel(/gauge shows$/i).press("Enter");
+      await page.getByRole("textbox", { name: /gauge shows/i }).fill(gauge);
+      await page.getByRole("textbox", { name: /gauge shows/i }).press("Enter");
       await expect(page.getByText(`${i + 1} of 5 set points stood still.`)).toBeVisible();
       if (i === 2) {
         await page.reload();

@@ -98,7 +98,7 @@ describe("the shell", () => {
     expect(location.pathname).toBe("/help");
   });
 
-  it.each(["/bench", "/class", "/nowhere", "/jobs", "/layouts", "/receivers", "/sending"])(
+  it.each(["/class", "/nowhere", "/jobs", "/layouts", "/receivers", "/sending"])(
     "%s is not empty without a sentence and an action",
     async (address) => {
       await open(address, quiet);

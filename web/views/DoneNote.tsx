@@ -3,7 +3,6 @@ import type { JSX } from "preact";
 interface DoneNoteProps {
   readonly card: {
     readonly done: { readonly says: string } | undefined;
-    readonly saving: boolean;
     readonly undo: () => void;
   };
 }
@@ -15,7 +14,7 @@ export function DoneNote({ card }: DoneNoteProps): JSX.Element {
       {card.done && (
         <>
           {card.done.says}{" "}
-          <button type="button" class="button" disabled={card.saving} onClick={card.undo}>
+          <button type="button" class="button" onClick={card.undo}>
             Undo
           </button>
         </>

@@ -7,7 +7,14 @@ import { numberTyped, pressureTyped } from "../typed.ts";
 /** What a box may be read from and written into. */
 export type LotEntries = Pick<LotBody, keyof LotChangeBody | "id">;
 /** Entries that are to be written. */
-export type LotChange = Partial<Omit<LotEntries, "id">>;
+export type LotChange = Partial<
+  Omit<LotEntries, "id" | "fills"> & {
+    /** One that ends at `now` ends by the server's clock. */
+    readonly fills: NonNullable<LotChangeBody["fills"]>;
+  }
+>;
+/** What boxes are read from: none of them is about a fill. */
+type BoxEntries = Omit<LotEntries, "fills">;
 
 type WordKey =
   | "title"
@@ -72,12 +79,12 @@ type Read = { readonly ok: true; readonly change: LotChange } | { readonly ok: f
 interface Box {
   /** As it is called where it does not stand above its box. */
   readonly name: string;
-  readonly text: (lot: LotEntries, units: BoxUnits) => string;
-  readonly read: (text: string, units: BoxUnits, lot: LotEntries) => Read;
+  readonly text: (lot: BoxEntries, units: BoxUnits) => string;
+  readonly read: (text: string, units: BoxUnits, lot: BoxEntries) => Read;
 }
 
 /** What stands in the boxes of a lot. */
-export function lotDraft(lot: LotEntries, units: BoxUnits): LotDraft {
+export function lotDraft(lot: BoxEntries, units: BoxUnits): LotDraft {
   const texts: Partial<Record<LotKey, string>> = {};
   for (const key of keysOf(lot)) texts[key] = boxOf(key).text(lot, units);
   return texts as LotDraft; // each key that the lot has boxes for
@@ -88,7 +95,7 @@ export function lotTyped(
   draft: LotDraft,
   stored: LotDraft,
   units: BoxUnits,
-  body: LotEntries,
+  body: BoxEntries,
 ): { readonly change: LotChange; readonly wrong: Typing<LotKey> } {
   let change: LotChange = {};
   const wrong: Partial<Record<LotKey, string>> = {};
@@ -138,8 +145,8 @@ function goldenWords(golden: LotEntries["golden"], lotId: string): string {
 
 const word = (
   name: string,
-  of: (lot: LotEntries) => string,
-  put: (text: string, lot: LotEntries) => LotChange,
+  of: (lot: BoxEntries) => string,
+  put: (text: string, lot: BoxEntries) => LotChange,
 ): Box => ({
   name,
   text: of,
@@ -153,15 +160,15 @@ type Plan = LotEntries["plan"];
 
 /** How figures of one kind are typed and shown. */
 interface Kind {
-  readonly text: (value: number, units: BoxUnits, lot: LotEntries) => string;
-  readonly read: (text: string, units: BoxUnits, lot: LotEntries) => ReturnType<typeof numberTyped>;
+  readonly text: (value: number, units: BoxUnits, lot: BoxEntries) => string;
+  readonly read: (text: string, units: BoxUnits, lot: BoxEntries) => ReturnType<typeof numberTyped>;
 }
 
 function number(
   name: string,
   kind: Kind,
-  of: (lot: LotEntries) => number | null,
-  put: (value: number | null, lot: LotEntries) => LotChange,
+  of: (lot: BoxEntries) => number | null,
+  put: (value: number | null, lot: BoxEntries) => LotChange,
 ): Box {
   return {
     name,
@@ -180,8 +187,8 @@ function number(
 function needed(
   name: string,
   kind: Kind,
-  of: (lot: LotEntries) => number | null,
-  put: (value: number, lot: LotEntries) => LotChange,
+  of: (lot: BoxEntries) => number | null,
+  put: (value: number, lot: BoxEntries) => LotChange,
 ): Box {
   const box = number(name, kind, of, (value, lot) => (value === null ? {} : put(value, lot)));
   return {
@@ -248,16 +255,16 @@ const CARRIER_OFF: Kind = {
   },
 };
 
-const limit = <K extends keyof Limits>(key: K, value: Limits[K], { limits }: LotEntries) => ({
+const limit = <K extends keyof Limits>(key: K, value: Limits[K], { limits }: BoxEntries) => ({
   limits: { ...limits, [key]: value },
 });
-const onGauge = <K extends keyof Gauge>(key: K, value: Gauge[K], { gauge }: LotEntries) => ({
+const onGauge = <K extends keyof Gauge>(key: K, value: Gauge[K], { gauge }: BoxEntries) => ({
   gauge: { ...gauge, [key]: value },
 });
-const onFixture = <K extends keyof Fixture>(key: K, value: Fixture[K], { fixture }: LotEntries) => ({
+const onFixture = <K extends keyof Fixture>(key: K, value: Fixture[K], { fixture }: BoxEntries) => ({
   fixture: { ...fixture, [key]: value },
 });
-const onPlan = <K extends keyof Plan>(key: K, value: Plan[K], { plan }: LotEntries) => ({
+const onPlan = <K extends keyof Plan>(key: K, value: Plan[K], { plan }: BoxEntries) => ({
   plan: { ...plan, [key]: value },
 });
 
@@ -530,7 +537,7 @@ const WORD_KEYS: ReadonlySet<string> = new Set<WordKey>([
   "fixture.notes",
 ]);
 
-function keysOf(lot: LotEntries & { readonly rows?: LotBody["rows"] }): LotKey[] {
+function keysOf(lot: BoxEntries & { readonly rows?: LotBody["rows"] }): LotKey[] {
   const numbers = new Set([...(lot.rows ?? []), ...lot.specimens].map((one) => one.number));
   return [
     ...PLAIN_KEYS,

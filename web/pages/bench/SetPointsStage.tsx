@@ -84,7 +84,7 @@ function Standing({ lot, here, fill }: FillsProps & { readonly fill: FillBody })
   const next = nextAt === undefined ? undefined : lot.setPoints[nextAt];
   const end = () =>
     void here.save(
-      (now) => ({ fills: now.fills.map((one) => (one.id === fill.id ? { ...one, endedAt: here.now() } : one)) }),
+      (now) => ({ fills: now.fills.map((one) => (one.id === fill.id ? { ...one, endedAt: "now" } : one)) }),
       "The pot was let down",
     );
   return (

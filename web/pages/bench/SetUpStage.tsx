@@ -45,6 +45,7 @@ export function SetUpStage(given: StageProps): JSX.Element {
           <TextField label="Drawn from it" unit="specimens" numeric {...box("sample")} />
           <TextField label="How they were drawn" maxLength={400} {...box("drawn")} />
           <TextField label="Tested by" maxLength={120} {...box("testedBy")} />
+          <TextField label="Name of the lot, if it has one" maxLength={120} {...box("title")} />
         </div>
       </section>
       <section aria-labelledby="lot-limits">

@@ -86,7 +86,7 @@ function Specimen({ lot, here, row }: SpecimenProps): JSX.Element {
   const loaded = useLoaded(`specimen ${id} ${row.number}`, () => specimenMore(id, row.number));
   const { reload } = loaded;
   useEffect(reload, [lot.revision, reload]);
-  useLiveReload(["telegram", "burst", "recording", "snapshot"], reload);
+  useLiveReload(here.follows, reload);
   const at = rows.findIndex(({ number }) => number === row.number);
   const beside = (other: SpecimenBody | undefined, words: string) =>
     other && (
@@ -268,10 +268,11 @@ function Calibration({ more: { line } }: { readonly more: SpecimenMoreBody }): J
 
 /** What the air tells of it besides the pressure. */
 function Radio({ more, row }: { readonly more: SpecimenMoreBody; readonly row: SpecimenBody }): JSX.Element {
-  const { temperature, walk, fieldStrength } = more;
+  const { temperature, walk, drift, fieldStrength } = more;
   const parts = [
     ["With temperature", temperature.says],
     ["Its carrier over the test", walk.says],
+    ["Its carrier within a telegram", drift.says],
     ["Field strength", fieldStrength.says],
     ...(row.levelDb === null ? [] : [["Level", `${row.levelDb.toFixed(1)}\u202fdB as received.`] as const]),
   ] as const;

@@ -1,9 +1,10 @@
-import { useLayoutEffect, useRef } from "preact/hooks";
 import type { LotBody } from "../../../server/http/wire/lots.ts";
 import { type Autosave, type Drafted, useAutosave } from "../../autosave.ts";
 import { addFill, changeLot, type FillRead, lot as lotOf, wakeSpecimen } from "../../calls/lots.ts";
+import { useLiveReload } from "../../live.ts";
 import { lotEntryNames, rebasedLot } from "../../model/bench/lotChange.ts";
 import { LOT_BOXES, type LotChange, type LotKey, lotBoxName, lotDraft, lotTyped } from "../../model/bench/lotDraft.ts";
+import { listens } from "../../model/bench/lotWords.ts";
 import type { LiveKind } from "../../model/liveEvents.ts";
 import { type Revised, useRevised } from "../../revised.ts";
 
@@ -12,14 +13,17 @@ export interface LotHere extends Revised<LotBody, LotChange> {
   readonly wake: (number: number) => Promise<void>;
   /** Whether it was taken. */
   readonly fill: (read: FillRead, says: string) => Promise<boolean>;
-  /** The clock of the lot by now. */
-  readonly now: () => string;
+  /** What else than its own changes may change what the server makes of it. */
+  readonly follows: readonly LiveKind[];
 }
 
 /** Boxes of a lot that save themselves. */
 export type LotAutosave = Autosave<LotKey>;
 
-const FOLLOWS: readonly LiveKind[] = ["telegram", "burst", "recording", "snapshot"];
+const NOTHING: readonly LiveKind[] = [];
+/** What a lot follows while it listens, and while it does not. */
+const HEARD: readonly LiveKind[] = ["telegram", "burst", "receiver", "recording", "snapshot"];
+const QUIET: readonly LiveKind[] = ["receiver", "recording", "snapshot"];
 
 export function useLot(id: string): LotHere {
   const here = useRevised<LotBody, LotChange>({
@@ -29,17 +33,14 @@ export function useLot(id: string): LotHere {
     write: (revision, change) => changeLot(id, revision, change),
     rebased: rebasedLot,
     event: "lot",
-    follows: FOLLOWS,
+    follows: NOTHING,
   });
   const current = here.loaded.state === "there" ? here.loaded.value : undefined;
-  const told = useRef({ clockMs: Date.now(), atMs: performance.now() });
-  const clock = current?.clock;
-  useLayoutEffect(() => {
-    if (clock !== undefined) told.current = { clockMs: Date.parse(clock), atMs: performance.now() };
-  }, [clock]);
+  const follows = current && listens(current) ? HEARD : QUIET;
+  useLiveReload(follows, here.loaded.reload);
   return {
     ...here,
-    now: () => new Date(told.current.clockMs + performance.now() - told.current.atMs).toISOString(),
+    follows,
     async wake(number) {
       await here.run(
         () => wakeSpecimen(id, number),
