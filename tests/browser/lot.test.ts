@@ -63,6 +63,8 @@ test("a buyer takes a box of twenty from an empty lot to its record, with a relo
     await page.getByText("More limits").click();
     await page.getByRole("textbox", { name: "Frequency MHz" }).fill("433.92");
     await page.getByRole("textbox", { name: "off by at most ± kHz", exact: true }).fill("8");
+    await page.getByText("For frequency and field strength").click();
+    await page.getByLabel("Error of the receiver's reference").fill("2.5");
     await page.getByLabel("Sensor IDs of this part").fill("5e1?????");
     await page.getByRole("checkbox", { name: /^pot receiver/ }).check();
     await expect(page.getByText("Set up: All that is needed is entered.")).toBeVisible();
