@@ -132,12 +132,6 @@ export function walkOf(
   return { answers, identityAt };
 }
 
-/** A burst, and when it came. */
-interface TimedBurst {
-  readonly at: string;
-  readonly burst: BurstRecord;
-}
-
 /** By position: those of these bursts that came at its newest wake, in order of time. */
 export function burstsAtWakes<T extends { readonly at: string }>(
   wakes: readonly WakeMark[],

@@ -146,7 +146,14 @@ describe("two who write on one lot", () => {
   });
 
   it("do not bring back a fill that one took out while the other corrected it", () => {
-    const one = { id: "a", gaugeKpa: 100, temperatureC: null, setPoint: null, at: "2026-11-25T09:00:00Z", endedAt: null };
+    const one = {
+      id: "a",
+      gaugeKpa: 100,
+      temperatureC: null,
+      setPoint: null,
+      at: "2026-11-25T09:00:00Z",
+      endedAt: null,
+    };
     const before = lotBody({ fills: [one] });
     const mine = { fills: [{ ...one, gaugeKpa: 101 }] };
     expect(rebasedLot(mine, before, { ...before, fills: [] }).contested).toEqual(["fills"]);
