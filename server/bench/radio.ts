@@ -6,6 +6,7 @@ import type { Fixture, Lot } from "./lot.ts";
 import type { Paired } from "./pressure.ts";
 import type { Registered } from "./register.ts";
 import type { Said } from "./said.ts";
+import { heardOnSource, sourcesOf } from "./sources.ts";
 import { type Budget, type BudgetPart, combine } from "./statistics/budget.ts";
 import { studentAt } from "./statistics/student.ts";
 
@@ -63,12 +64,19 @@ export function radioFigures(
     : said.some((one) => one.levelIs)
       ? "over the noise"
       : null;
-  const levels = of((one) => (one.levelIs === levelIs ? one.levelDb : null));
+  const onScale = said.filter((one) => one.levelIs === levelIs && one.levelDb !== null);
+  const levels = oneGain(onScale).flatMap(({ levelDb }) => levelDb ?? []);
+  // Two receivers' references differ, which would pass for a walk.
+  const source = sourcesOf(said)[0];
+  const carried = heardOnSource(said, source);
+  const pairedThere = paired.flatMap((one) =>
+    heardOnSource([one.said], source).map((there) => ({ ...one, said: there })),
+  );
   const battery = said.flatMap((one) => (one.battery === null ? [] : [one.battery === "low"]));
   return {
-    carrierHz: said.length === 0 ? null : mean(said.map(({ carrierHz }) => carrierHz)),
-    farthestCarrier: farthest(said, paired, fixture.carrierErrorPpm, nominalHz),
-    walk: walkOf(said),
+    carrierHz: carried.length === 0 ? null : mean(carried.map(({ carrierHz }) => carrierHz)),
+    farthestCarrier: farthest(carried, pairedThere, fixture.carrierErrorPpm, nominalHz),
+    walk: walkOf(carried),
     deviation: measured(
       of(({ deviationHz }) => deviationHz),
       (value) => bound("measuring it", value * DEVIATION_SHARE),
@@ -83,6 +91,12 @@ export function radioFigures(
     perWake: perWakeOf(answered),
     batteryLow: battery.length === 0 ? null : battery.some((low) => low),
   };
+}
+
+/** Those of the source that told most of the levels: another has another gain. */
+function oneGain(said: readonly Said[]): readonly Said[] {
+  const most = [...grouped(said, ({ source }) => source).values()].toSorted((a, b) => b.length - a.length)[0];
+  return most ?? [];
 }
 
 /** By fills, so that a carrier that walks does not pass for one that scatters. */
