@@ -13,6 +13,8 @@ export interface Around {
   readonly fills: readonly PotFill[];
   /** Other specimens with the same identity. */
   readonly twins: readonly number[];
+  /** Others whose wakes it answered in their place. */
+  readonly answeredFor: readonly number[];
   /** Share of the other specimens that were woken and answered; `null`: none was. */
   readonly othersAnswered: number | null;
   /** What levels are held against; `null`: nothing to hold them against. */
@@ -35,7 +37,7 @@ export function figuresOf(
   around: Around,
 ): readonly Figure[] {
   const answer = answerFigure(specimen, around);
-  if (!specimen.body) return [answer];
+  if (!specimen.body) return around.twins.length > 0 ? [answer, identityFigure(lot, specimen, around)] : [answer];
   return [
     answer,
     identityFigure(lot, specimen, around),
@@ -65,14 +67,24 @@ function answerFigure({ body, wakes }: Registered, { othersAnswered, sendsUnread
   return plain(named, "cannot tell", `It was woken ${times} without an answer. ${next}`);
 }
 
-function identityFigure(lot: Lot, { body, suspectOf }: Registered, { twins }: Around): Figure {
+function identityFigure(lot: Lot, { identity: known, suspectOf }: Registered, around: Around): Figure {
   const named = { key: "identity", of: "Identity" } as const;
-  const identity = body?.identity ?? "";
-  if (twins.length > 0)
+  const { twins, answeredFor } = around;
+  const identity = known ?? "";
+  if (twins.length > 0) {
     return plain(named, "outside", `${identity} is the identity of specimen ${twins.join(" and ")} too.`);
+  }
   if (suspectOf !== null) return plain(named, "cannot tell", `Specimen ${suspectOf} answered its wake.`);
   if (!fitsFormat(identity, lot.limits.identity)) {
     return plain(named, "outside", `${identity} does not have the form ${lot.limits.identity}.`);
+  }
+  if (answeredFor.length > 0) {
+    const others = answeredFor.join(" and ");
+    return plain(
+      named,
+      "cannot tell",
+      `${identity} answered the wake of specimen ${others} too: may be two bodies. Take this one away and wake ${others} again.`,
+    );
   }
   const form = lot.limits.identity === "" ? "" : `, of the form ${lot.limits.identity}`;
   return plain(named, "within", `${identity}, once in this lot${form}.`);

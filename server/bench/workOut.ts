@@ -97,6 +97,7 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
     const around: Around = {
       fills,
       twins,
+      answeredFor: specimens.flatMap((other) => (other.suspectOf === number ? [other.number] : [])),
       othersAnswered: othersAnswered(specimens, number),
       levelOf: golden,
       sendsUnread: registered.body === undefined && unreadAtWake.has(number),
@@ -164,11 +165,9 @@ function readingsOf(said: readonly Said[], specimens: readonly Registered[]): Po
   );
 }
 
-function twinsOf({ number, body }: Registered, all: readonly Registered[]): readonly number[] {
-  if (!body) return [];
-  return all
-    .filter((other) => other.number !== number && other.body?.identity === body.identity)
-    .map((one) => one.number);
+function twinsOf({ number, identity }: Registered, all: readonly Registered[]): readonly number[] {
+  if (identity === null) return [];
+  return all.filter((other) => other.number !== number && other.identity === identity).map((one) => one.number);
 }
 
 function othersAnswered(all: readonly Registered[], number: number): number | null {

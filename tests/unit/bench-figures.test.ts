@@ -12,10 +12,18 @@ import { combine } from "../../server/bench/statistics/budget.ts";
 import { ambientAir } from "../../server/jobs/pressure/ambientAir.ts";
 import { said, usualLot, wake } from "../support/said.ts";
 
-const AROUND: Around = { fills: [], twins: [], othersAnswered: null, levelOf: null, sendsUnread: false };
+const AROUND: Around = {
+  fills: [],
+  twins: [],
+  answeredFor: [],
+  othersAnswered: null,
+  levelOf: null,
+  sendsUnread: false,
+};
 const SILENT: Registered = {
   number: 1,
   body: undefined,
+  identity: null,
   by: null,
   label: "",
   note: "",
@@ -57,7 +65,13 @@ function figures({ lot: changed, limits, said: own, specimen, around }: Heard): 
   const usual = usualLot({ setPoints: [...ONE_POINT], ...changed });
   const lot = { ...usual, limits: { ...usual.limits, ...limits } };
   const heard = own ?? [said("aa", 1)];
-  const who = { ...SILENT, body: { identity: "aa", letter: "", said: heard }, by: "order" as const, ...specimen };
+  const who = {
+    ...SILENT,
+    body: { identity: "aa", letter: "", said: heard },
+    identity: "aa",
+    by: "order" as const,
+    ...specimen,
+  };
   const full = { ...AROUND, ...around };
   const fill = full.fills.find(({ settled }) => settled);
   const paired = fill
@@ -111,6 +125,10 @@ describe("what is no number", () => {
     expect(verdictOf("identity", {})).toBe("within");
     expect(verdictOf("identity", { around: { twins: [7] } })).toBe("outside");
     expect(verdictOf("identity", { specimen: { suspectOf: 3 } })).toBe("cannot tell");
+    expect(figure("identity", { around: { answeredFor: [3] } })).toMatchObject({
+      verdict: "cannot tell",
+      because: expect.stringContaining("answered the wake of specimen 3 too: may be two bodies"),
+    });
     expect(verdictOf("identity", { limits: { identity: "a?" } })).toBe("within");
     expect(verdictOf("identity", { limits: { identity: "b?" } })).toBe("outside");
     expect(fitsFormat("5e1a", "5e1??")).toBe(false);

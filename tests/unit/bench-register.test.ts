@@ -182,6 +182,33 @@ describe("one identity", () => {
     ]);
   });
 
+  it("written down for two numbers on one carrier is what answered the wakes of each, as far as they tell", () => {
+    const heard = [said("aa", 10.3), said("bb", 20.3), said("aa", 30.3), said("aa", 30.6), said("aa", 60)];
+    const specimens = [specimenEntry(1, { identity: "aa" }), specimenEntry(3, { identity: "AA" })];
+    const wakes = [wake(1, 10), wake(2, 20), wake(3, 30)];
+    const seconds = (of: readonly SpecimenWake[], all = heard) =>
+      registered(all, of, { specimens }).specimens.map(({ identity, body }) => [
+        identity,
+        body?.said.map(({ atMs }) => atMs / 1000),
+      ]);
+    expect(seconds(wakes)).toEqual([
+      ["aa", [10.3, 60]],
+      ["bb", [20.3]],
+      ["aa", [30.3, 30.6]],
+    ]);
+    expect(seconds([])).toEqual([
+      ["aa", [10.3, 30.3, 30.6, 60]],
+      ["bb", [20.3]],
+      ["aa", undefined],
+    ]);
+    expect(seconds([wake(3, 30)], [said("aa", 30.3)])).toEqual([
+      ["aa", undefined],
+      [null, undefined],
+      ["aa", [30.3]],
+    ]);
+    expect(registered(heard, wakes, { specimens }).others).toEqual([]);
+  });
+
   it("whose carrier walks is one specimen", () => {
     const heard = Array.from({ length: 30 }, (_, i) => said("aa", i, { carrierHz: 433_920_000 + 700 * i }));
     expect(numbers(heard, [])).toEqual([[1, "aa", "order"]]);

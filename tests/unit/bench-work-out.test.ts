@@ -79,6 +79,42 @@ describe("a box of twenty with two bad ones, one dumb, two twins and one whose c
   });
 });
 
+describe("two sensors with one identity on one carrier", () => {
+  const { lot, heard, specimens } = drawnLot({ ...WISHES, kinds: {} }, 7);
+  const [first, other] = [specimens[2]!, specimens[7]!];
+  /** The other's telegrams with the first one's identity and carrier. */
+  const telegrams = heard.telegrams.map((one) => {
+    if (one.identity !== other.identity) return one;
+    const telegram = { ...one.telegram, carrierHz: first.carrierHz + (one.telegram.carrierHz - other.carrierHz) };
+    return { ...one, identity: first.identity, telegram };
+  });
+  const identityOf = ({ figures, flags }: ReturnType<typeof workOut>["specimens"][number]) => [
+    figures.find(({ key }) => key === "identity")?.verdict,
+    flags.filter(({ kind }) => kind === "duplicate").length,
+  ];
+
+  it("leave neither within, while the wake of one was answered by what the other is known by", () => {
+    const worked = workOut(lot, { ...heard, telegrams });
+    expect(worked.specimens[7]!.registered.suspectOf).toBe(3);
+    expect(identityOf(worked.specimens[2]!)).toEqual(["cannot tell", 0]);
+    expect([2, 7].map((i) => worked.specimens[i]!.verdict)).toEqual(["cannot tell", "cannot tell"]);
+  });
+
+  it("are duplicates as soon as it is written down for both", () => {
+    const entries = [first, other].map(({ number }) => specimenEntry(number, { identity: first.identity }));
+    for (const wakes of [heard.wakes, []]) {
+      const worked = workOut({ ...lot, specimens: entries }, { ...heard, telegrams, wakes });
+      const both = [2, 7].map((i) => worked.specimens[i]!);
+      expect(both.map(identityOf)).toEqual([
+        ["outside", 1],
+        ["outside", 1],
+      ]);
+      expect(both.map(({ verdict }) => verdict)).toEqual(["outside", "outside"]);
+      expect(both[1]!.state).toBe(wakes.length > 0 ? "heard" : "not heard yet");
+    }
+  });
+});
+
 describe("a lot that is not there yet", () => {
   const { lot, heard } = drawnLot({ ...WISHES, specimens: 6, kinds: {} }, 3);
   const nothing = { ...heard, telegrams: [], bursts: [], wakes: [] };
