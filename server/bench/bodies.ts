@@ -111,6 +111,8 @@ export interface Answers<T> {
   readonly all: readonly T[];
   /** Of them those that came about as soon as others are answered: what comes much later was sent by itself. */
   readonly prompt: readonly T[];
+  /** When the next wake cut the time for its answers short; `null`: none did. */
+  readonly cutMs: number | null;
 }
 
 /** An answer that comes later than this many times the usual is none; nor is one later than so long by a mark. */
@@ -129,9 +131,9 @@ export function answersTo<T extends { readonly atMs: number }>(
 ): readonly Answers<T>[] {
   const tied = tiedTo(wakes, said);
   const usualMs = usualAnswerMs(usual === said ? tied : tiedTo(wakes, usual));
-  return tied.map(({ wake, all }) => {
+  return tied.map(({ wake, all, cutMs }) => {
     const withinMs = Math.max(LEAST_PROMPT_MS[wake.by], PROMPT * usualMs);
-    return { wake, all, prompt: all.filter(({ atMs }) => atMs - wake.atMs <= withinMs) };
+    return { wake, all, cutMs, prompt: all.filter(({ atMs }) => atMs - wake.atMs <= withinMs) };
   });
 }
 
@@ -143,10 +145,12 @@ function tiedTo<T extends { readonly atMs: number }>(
 ): readonly Tied<T>[] {
   const inOrder = wakes.toSorted((a, b) => a.atMs - b.atMs);
   return inOrder.map((wake, i) => {
-    const until = Math.min(wake.atMs + ANSWER_MS, inOrder[i + 1]?.atMs ?? Number.POSITIVE_INFINITY);
+    const next = inOrder[i + 1]?.atMs ?? Number.POSITIVE_INFINITY;
+    const cutMs = next < wake.atMs + ANSWER_MS ? next : null;
+    const until = cutMs ?? wake.atMs + ANSWER_MS;
     const after = said.filter(({ atMs }) => atMs >= wake.atMs && atMs < until);
-    if (after.length > 0 || wake.by === "receiver") return { wake, all: after };
-    return { wake, all: said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs) };
+    if (after.length > 0 || wake.by === "receiver") return { wake, all: after, cutMs };
+    return { wake, cutMs, all: said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs) };
   });
 }
 

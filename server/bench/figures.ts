@@ -227,11 +227,16 @@ function perWakeFigure({ perWake }: RadioFigures, least: number | null, most: nu
   const named = { key: "telegrams per wake", of: "Telegrams per wake" } as const;
   if (!perWake) return plain(named, "cannot tell", "No wake of it is marked.");
   const told = perWake.least === perWake.most ? `${perWake.least}` : `${perWake.least} to ${perWake.most}`;
-  if (least !== null && perWake.least < least) {
+  if (least !== null && perWake.leastWhole !== null && perWake.leastWhole < least) {
     return plain(named, "outside", `${told} telegrams came of a wake; at least ${least} are asked for.`);
   }
   if (most !== null && perWake.most > most) {
     return plain(named, "outside", `${told} telegrams came of a wake; at most ${most} are asked for.`);
+  }
+  if ((least !== null && perWake.least < least) || (most !== null && perWake.mayGoOn)) {
+    const asked = least !== null && perWake.least < least ? `at least ${least}` : `at most ${most}`;
+    const next = "The next wake came too soon to tell: wake it again and wait 15 s.";
+    return plain(named, "cannot tell", `${told} telegrams came of a wake; ${asked} are asked for. ${next}`);
   }
   return plain(named, "within", `${told} telegrams came of a wake.`);
 }

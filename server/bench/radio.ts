@@ -31,9 +31,18 @@ export interface RadioFigures {
   readonly levelIs: Said["levelIs"];
   /** The longest from a wake to the first telegram. */
   readonly wake: Measured | null;
-  /** The fewest and most telegrams that came of a wake. */
-  readonly perWake: { readonly least: number; readonly most: number } | null;
+  readonly perWake: PerWake | null;
   readonly batteryLow: boolean | null;
+}
+
+/** The fewest and most telegrams that came of a wake. */
+export interface PerWake {
+  readonly least: number;
+  readonly most: number;
+  /** The fewest of those wakes that had their time; `null`: the next wake cut every one short. */
+  readonly leastWhole: number | null;
+  /** Whether a next wake came while more of one could well have been on their way. */
+  readonly mayGoOn: boolean;
 }
 
 /**
@@ -165,9 +174,40 @@ function wakeOf(answered: Registered["answered"]): Measured | null {
   return { value: longest.seconds, count: seconds.length, budget: combine([bound("the wake mark", edge)]) };
 }
 
-function perWakeOf(answered: Registered["answered"]): RadioFigures["perWake"] {
-  const counts = answered.map(({ atMs }) => atMs.length);
-  return counts.length === 0 ? null : { least: Math.min(...counts), most: Math.max(...counts) };
+function perWakeOf(answered: Registered["answered"]): PerWake | null {
+  if (answered.length === 0) return null;
+  const counts = answered.map(({ atMs, cutMs }) => ({ ...trainOf(atMs), cutMs }));
+  const all = counts.map(({ count }) => count);
+  const whole = counts.flatMap(({ count, cutMs }) => (cutMs === null ? [count] : []));
+  return {
+    least: Math.min(...all),
+    most: Math.max(...all),
+    leastWhole: whole.length === 0 ? null : Math.min(...whole),
+    mayGoOn: counts.some(({ cutMs, goesOnToMs }) => cutMs !== null && cutMs <= goesOnToMs),
+  };
+}
+
+/** What comes so many times later than the gaps of a train before it was sent by itself, and so does what is later still. */
+const GAPS_APART = 5;
+const LEAST_APART_MS = 1000;
+const MOST_APART_MS = 5000;
+
+/** How many telegrams from the first on follow each other closely, and how long the next might take. */
+function trainOf(atMs: readonly number[]): { readonly count: number; readonly goesOnToMs: number } {
+  const times = atMs.toSorted((a, b) => a - b);
+  let widest = 0;
+  let count = 0;
+  let goesOnToMs = Number.POSITIVE_INFINITY;
+  for (const at of times) {
+    if (at > goesOnToMs) break;
+    const before = times[count - 1];
+    if (before !== undefined) widest = Math.max(widest, at - before);
+    // One telegram alone tells nothing of the gap to a second.
+    const apartMs = count === 0 ? MOST_APART_MS : Math.max(LEAST_APART_MS, GAPS_APART * widest);
+    goesOnToMs = at + Math.min(MOST_APART_MS, apartMs);
+    count++;
+  }
+  return { count, goesOnToMs };
 }
 
 export function repeats(deviation: number, freedom: number, count: number): BudgetPart {

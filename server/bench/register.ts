@@ -13,10 +13,17 @@ export interface Registered {
   readonly note: string;
   readonly leftOut: string;
   readonly wakes: readonly SpecimenWake[];
-  /** Wakes that it answered, with its telegrams that came of each. */
-  readonly answered: readonly { readonly wake: SpecimenWake; readonly atMs: readonly number[] }[];
+  readonly answered: readonly AnsweredWake[];
   /** Its wake was answered by the identity of this other specimen, on the same carrier: a twin, or the field reached that one. */
   readonly suspectOf: number | null;
+}
+
+/** A wake that a specimen answered, with its telegrams until the next wake, or as long as answers take. */
+export interface AnsweredWake {
+  readonly wake: SpecimenWake;
+  readonly atMs: readonly number[];
+  /** When the next wake cut the time short; `null`: none did. */
+  readonly cutMs: number | null;
 }
 
 export interface Register {
@@ -80,12 +87,12 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     assign(next, body, "order");
   }
   const count = Math.max(lot.sample ?? 0, ...assigned.keys(), ...woken, ...lot.specimens.map(({ number }) => number));
-  const answeredBy = new Map<Body, { wake: SpecimenWake; atMs: number[] }[]>();
-  for (const { wake, all, prompt } of tied) {
+  const answeredBy = new Map<Body, AnsweredWake[]>();
+  for (const { wake, all, prompt, cutMs } of tied) {
     const body = assigned.get(wake.number)?.body;
     if (!body || !prompt.some((one) => one.body === body)) continue;
     const list = answeredBy.get(body) ?? [];
-    list.push({ wake, atMs: all.flatMap((one) => (one.body === body ? [one.atMs] : [])) });
+    list.push({ wake, cutMs, atMs: all.flatMap((one) => (one.body === body ? [one.atMs] : [])) });
     answeredBy.set(body, list);
   }
   return {

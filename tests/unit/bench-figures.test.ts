@@ -149,19 +149,39 @@ describe("what is no number", () => {
     expect(figures({ limits: { batteryGood: false } }).some(({ key }) => key === "battery")).toBe(false);
   });
 
-  it("telegrams of a wake are counted, and none can be told without a wake", () => {
-    const answered = [
-      { wake: wake(1, 0), atMs: [100, 200] },
-      { wake: wake(1, 30), atMs: [30_100, 30_200, 30_300] },
-    ];
-    const counted = (least: number | null, most: number | null): Heard => ({
-      limits: { telegramsPerWakeLeast: least, telegramsPerWakeMost: most },
-      specimen: { answered },
+  describe("telegrams of a wake", () => {
+    const came = (atMs: readonly number[], cutMs: number | null = null) => ({ wake: wake(1, 0), atMs, cutMs });
+    const counted = (least: number | null, most: number | null, ...answered: ReturnType<typeof came>[]) =>
+      verdictOf("telegrams per wake", {
+        limits: { telegramsPerWakeLeast: least, telegramsPerWakeMost: most },
+        specimen: { answered },
+      });
+
+    it("are counted, and none can be told without a wake", () => {
+      const two = [came([100, 200]), came([30_100, 30_200, 30_300])];
+      expect(counted(2, 3, ...two)).toBe("within");
+      expect(counted(3, null, ...two)).toBe("outside");
+      expect(counted(null, 2, ...two)).toBe("outside");
+      expect(counted(1, null)).toBe("cannot tell");
     });
-    expect(verdictOf("telegrams per wake", counted(2, 3))).toBe("within");
-    expect(verdictOf("telegrams per wake", counted(3, null))).toBe("outside");
-    expect(verdictOf("telegrams per wake", counted(null, 2))).toBe("outside");
-    expect(verdictOf("telegrams per wake", { limits: { telegramsPerWakeLeast: 1 } })).toBe("cannot tell");
+
+    it("are not too few where another's wake came before there was time for more", () => {
+      expect(counted(3, null, came([100, 200], 4000))).toBe("cannot tell");
+      expect(counted(2, null, came([100, 200], 4000))).toBe("within");
+      expect(counted(3, null, came([100, 200], 4000), came([30_100, 30_200, 30_300]))).toBe("cannot tell");
+      expect(counted(3, null, came([100, 200], 4000), came([30_100, 30_200]))).toBe("outside");
+      // Nor is it few enough while more may have come.
+      expect(counted(null, 2, came([100, 200], 400))).toBe("cannot tell");
+      expect(counted(null, 2, came([100, 200], 4000))).toBe("within");
+    });
+
+    it("are not what it sends by itself long after", () => {
+      expect(counted(null, 3, came([100, 200, 300, 2300, 12_300]))).toBe("within");
+      expect(counted(4, null, came([100, 200, 300, 2300]))).toBe("outside");
+      expect(counted(null, 1, came([100, 5200]))).toBe("within");
+      // A slow train is one all the same.
+      expect(counted(4, 4, came([100, 1300, 2200, 3400]))).toBe("within");
+    });
   });
 });
 
@@ -314,7 +334,7 @@ describe("the other figures with limits", () => {
 
   it("a wake is judged by its longest, and less surely where a hand marked it", () => {
     const answeredIn = (seconds: number, by: "button" | "receiver"): Heard => ({
-      specimen: { answered: [{ wake: wake(1, 0, by), atMs: [1000 * seconds] }] },
+      specimen: { answered: [{ wake: wake(1, 0, by), atMs: [1000 * seconds], cutMs: null }] },
     });
     const limits = { wakeSeconds: 1 };
     expect(figureOf("wake", limits, {}, answeredIn(0.8, "receiver"))).toBe("within");

@@ -114,6 +114,12 @@ describe("wakes and answers", () => {
     ]);
   });
 
+  it("tell when the next wake cut the time for answers short", () => {
+    const heard = [said("aa", 10.3), said("bb", 14.3), said("aa", 40.3)];
+    const { specimens } = registered(heard, [wake(1, 10), wake(2, 14), wake(1, 40)]);
+    expect(specimens.map(({ answered }) => answered.map(({ cutMs }) => cutMs))).toEqual([[14_000, null], [null]]);
+  });
+
   it("are kept for each specimen, so that every wake can be timed", () => {
     const heard = [said("aa", 10.3), said("aa", 10.6), said("bb", 11), said("aa", 50.4)];
     const [first] = registered(heard, [wake(1, 10), wake(1, 50)]).specimens;
