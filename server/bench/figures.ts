@@ -19,8 +19,8 @@ export interface Around {
   readonly othersAnswered: number | null;
   /** What levels are held against; `null`: nothing to hold them against. */
   readonly levelOf: { readonly value: number; readonly says: string } | null;
-  /** Whether bursts that no layout reads answered its wake. */
-  readonly sendsUnread: boolean;
+  /** How many of its wakes were answered by bursts that no layout reads. */
+  readonly unreadWakes: number;
 }
 
 /** So often in vain a specimen has to be woken, while others answer, before it counts as dumb. */
@@ -49,22 +49,32 @@ export function figuresOf(
   ];
 }
 
-function answerFigure({ body, wakes }: Registered, { othersAnswered, sendsUnread }: Around): Figure {
+/** One burst at one wake may be anybody's. */
+export function sendsUnread({ unreadWakes }: Pick<Around, "unreadWakes">): boolean {
+  return unreadWakes >= LEAST_WAKES;
+}
+
+function answerFigure({ body, wakes }: Registered, around: Around): Figure {
   const named = { key: "answer", of: "Answer" } as const;
+  const { othersAnswered, unreadWakes } = around;
   if (body) return plain(named, "within", "It was heard.");
-  if (sendsUnread) return plain(named, "outside", "It answers its wake with bursts that no layout reads.");
+  if (sendsUnread(around)) {
+    return plain(named, "outside", `It answers its wakes with bursts that no layout reads, ${unreadWakes} of them so.`);
+  }
   if (wakes.length === 0) return plain(named, "cannot tell", "It was not heard, and no wake of it is marked.");
   const times = wakes.length === 1 ? "once" : `${wakes.length} times`;
-  if (wakes.length >= LEAST_WAKES && (othersAnswered ?? 0) >= OTHERS_ANSWER) {
+  const unread = unreadWakes === 0 ? "" : " To one wake came a burst that no layout reads, which may be anybody's.";
+  if (wakes.length - unreadWakes >= LEAST_WAKES && (othersAnswered ?? 0) >= OTHERS_ANSWER) {
     const share = Math.round(100 * (othersAnswered ?? 0));
     return plain(
       named,
       "outside",
-      `It was woken ${times} without an answer; of the others ${share} % answered theirs.`,
+      `It was woken ${times} without an answer; of the others ${share} % answered theirs.${unread}`,
     );
   }
-  const next = wakes.length < LEAST_WAKES ? "Wake it again." : "Too few others answered to say that we hear well.";
-  return plain(named, "cannot tell", `It was woken ${times} without an answer. ${next}`);
+  const isWokenEnough = wakes.length - unreadWakes >= LEAST_WAKES;
+  const next = isWokenEnough ? "Too few others answered to say that we hear well." : "Wake it again.";
+  return plain(named, "cannot tell", `It was woken ${times} without an answer.${unread} ${next}`);
 }
 
 function identityFigure(lot: Lot, { identity: known, suspectOf }: Registered, around: Around): Figure {

@@ -12,7 +12,7 @@ export interface Flag {
 }
 
 /** Another band, not another specimen's tolerance. */
-const ANOTHER_CARRIER_HZ = 100e3;
+export const ANOTHER_CARRIER_HZ = 100e3;
 /** A walk of less is none, whatever the others do. @source Common practice, no source. */
 const LEAST_WALK_HZ = 1000;
 

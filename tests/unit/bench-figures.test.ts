@@ -18,7 +18,7 @@ const AROUND: Around = {
   answeredFor: [],
   othersAnswered: null,
   levelOf: null,
-  sendsUnread: false,
+  unreadWakes: 0,
 };
 const SILENT: Registered = {
   number: 1,
@@ -114,9 +114,20 @@ describe("the answer", () => {
     expect(verdictOf("answer", woken(0, 1))).toBe("cannot tell");
   });
 
-  it("that no layout reads is outside, and there are no figures beside it", () => {
-    const of: Heard = { specimen: { body: undefined, wakes: [wake(1, 0)] }, around: { sendsUnread: true } };
-    expect(figures(of).map(({ key, verdict }) => [key, verdict])).toEqual([["answer", "outside"]]);
+  it("that no layout reads is outside where it came to two wakes, and there are no figures beside it", () => {
+    const unread = (times: number, unreadWakes: number): Heard => {
+      const { specimen } = woken(times, 1);
+      return { ...(specimen ? { specimen } : {}), around: { othersAnswered: 1, unreadWakes } };
+    };
+    expect(figures(unread(2, 2)).map(({ key, verdict }) => [key, verdict])).toEqual([["answer", "outside"]]);
+    expect(figure("answer", unread(1, 1))).toMatchObject({
+      verdict: "cannot tell",
+      because:
+        "It was woken once without an answer. To one wake came a burst that no layout reads, which may be anybody's. Wake it again.",
+    });
+    expect(verdictOf("answer", unread(2, 1))).toBe("cannot tell");
+    // Two wakes had not even that.
+    expect(verdictOf("answer", unread(3, 1))).toBe("outside");
   });
 });
 

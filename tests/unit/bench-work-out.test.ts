@@ -1,7 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
+import type { BurstRecord } from "../../decoders/records.ts";
 import { LotShape } from "../../server/bench/lot.ts";
+import type { LotBurst } from "../../server/bench/said.ts";
 import { workOut } from "../../server/bench/workOut.ts";
 import { drawnLot, type LotWishes } from "../support/drawn-lot.ts";
 import { fillEntry, specimenEntry } from "../support/said.ts";
@@ -112,6 +114,33 @@ describe("two sensors with one identity on one carrier", () => {
       expect(both.map(({ verdict }) => verdict)).toEqual(["outside", "outside"]);
       expect(both[1]!.state).toBe(wakes.length > 0 ? "heard" : "not heard yet");
     }
+  });
+});
+
+describe("a specimen to whose wakes came bursts that no layout reads", () => {
+  const { lot, heard, specimens } = drawnLot({ ...WISHES, kinds: { dumb: 1 } }, 7);
+  const dumb = specimens.find(({ kind }) => kind === "dumb")!;
+  const own = heard.wakes.filter(({ number }) => number === dumb.number);
+  const burst = (afterMs: number, wakeMs: number, change: Partial<BurstRecord>): LotBurst => ({
+    ...heard.bursts[0]!,
+    at: new Date(wakeMs + afterMs).toISOString(),
+    burst: { ...heard.bursts[0]!.burst, index: 90_000 + afterMs, outcome: "check", layout: null, ...change },
+  });
+  const state = (count: number, change: Partial<BurstRecord> = {}, wakes = own) => {
+    const others = heard.wakes.filter(({ number }) => number !== dumb.number);
+    const bursts = [...heard.bursts, ...wakes.slice(0, count).map(({ atMs }) => burst(400, atMs, change))];
+    const found = workOut(lot, { ...heard, bursts, wakes: [...others, ...wakes] }).specimens[dumb.number - 1]!;
+    return [found.state, found.verdict];
+  };
+
+  it("sends what cannot be read only where they came to two of them, near the lot's carrier", () => {
+    expect(own).toHaveLength(2);
+    expect(state(0)).toEqual(["no answer", "outside"]);
+    expect(state(1, {}, own.slice(0, 1))).toEqual(["no answer", "cannot tell"]);
+    expect(state(1)).toEqual(["no answer", "cannot tell"]);
+    expect(state(2)).toEqual(["sending, not readable", "outside"]);
+    expect(state(2, { carrierHz: 434.1e6 })).toEqual(["no answer", "outside"]);
+    expect(state(1, { carrierHz: 434.1e6 }, own.slice(0, 1))).toEqual(["no answer", "cannot tell"]);
   });
 });
 
