@@ -1,6 +1,8 @@
 import { median } from "simple-statistics";
+import { ANSWER_MS, EARLY_MS } from "../jobs/walk.ts";
 import { grouped } from "./grouped.ts";
 import type { Said } from "./said.ts";
+import { carrierShiftHz, heardOnSource, sourcesOf } from "./sources.ts";
 
 /** What one specimen said: an identity, or the part of it that one of several bodies sent. */
 export interface Body {
@@ -26,20 +28,17 @@ export interface SpecimenWake {
 const LEAST_APART_HZ = 1000;
 /** The gap between the carriers of two bodies, in widths of what each scatters. */
 const LEAST_WIDTHS = 6;
-/** A sensor answers a wake within this time, and the wake before it has until then. */
-const ANSWER_MS = 15_000;
-/** A hand taps late. */
-const EARLY_MS = 1000;
 
 /**
  * Telegrams by who sent them. An identity that comes on two carriers in turn, or answers two specimens' wakes on
- * different ones, is sent by two bodies; one carrier that walks is not.
+ * different ones, is sent by two bodies; one carrier that walks is not. Carriers are held against each other on one
+ * receiver or recording at a time.
  */
 export function bodiesOf(said: readonly Said[], wakes: readonly SpecimenWake[]): readonly Body[] {
   const byIdentity = grouped(said, ({ identity }) => identity);
   return [...byIdentity]
     .flatMap(([identity, own]) => {
-      const parts = twoCarriers(own, wakes);
+      const parts = twoCarriers(own, wakes, said);
       return parts === undefined
         ? [{ identity, letter: "", said: own }]
         : parts.map((part, i) => ({ identity, letter: i === 0 ? "a" : "b", said: part }));
@@ -47,11 +46,27 @@ export function bodiesOf(said: readonly Said[], wakes: readonly SpecimenWake[]):
     .sort((a, b) => a.said[0]!.atMs - b.said[0]!.atMs);
 }
 
-/** In the order first heard; `undefined`: one body. */
+/** In the order first heard; `undefined`: one body. @param all Of every identity: what sources' references differ by. */
 function twoCarriers(
   own: readonly Said[],
   wakes: readonly SpecimenWake[],
+  all: readonly Said[],
 ): [readonly Said[], readonly Said[]] | undefined {
+  for (const source of sourcesOf(own)) {
+    const there = heardOnSource(own, source);
+    const betweenHz = cutBetween(there, wakes);
+    if (betweenHz === undefined) continue;
+    const carriers = new Map(there.map(({ id, carrierHz }) => [id, carrierHz]));
+    const shifts = new Map(sourcesOf(own).map((of) => [of, carrierShiftHz(all, of, source)]));
+    const isHigh = (one: Said) => (carriers.get(one.id) ?? one.carrierHz - (shifts.get(one.source) ?? 0)) > betweenHz;
+    const parts = [own.filter((one) => !isHigh(one)), own.filter(isHigh)].sort((a, b) => a[0]!.atMs - b[0]!.atMs);
+    return [parts[0]!, parts[1]!];
+  }
+  return undefined;
+}
+
+/** A frequency between the carriers of two bodies, by what one source heard; `undefined`: there is one body. */
+function cutBetween(own: readonly Said[], wakes: readonly SpecimenWake[]): number | undefined {
   const sorted = own.toSorted((a, b) => a.carrierHz - b.carrierHz);
   let cut = 0;
   let gapHz = 0;
@@ -65,9 +80,7 @@ function twoCarriers(
   if (gapHz < LEAST_WIDTHS * width) return undefined;
   const isHigh = new Set(high.map(({ id }) => id));
   if (turns(own, isHigh) < 2 && !answersTwo(own, isHigh, wakes)) return undefined;
-  const inTime = (part: readonly Said[]) => part.toSorted((a, b) => a.atMs - b.atMs);
-  const parts = [inTime(low), inTime(high)].sort((a, b) => a[0]!.atMs - b[0]!.atMs);
-  return [parts[0]!, parts[1]!];
+  return (low.at(-1)!.carrierHz + high[0]!.carrierHz) / 2;
 }
 
 function widthOf(part: readonly Said[]): number {
@@ -86,8 +99,7 @@ function turns(own: readonly Said[], isHigh: ReadonlySet<string>): number {
 function answersTwo(own: readonly Said[], isHigh: ReadonlySet<string>, wakes: readonly SpecimenWake[]): boolean {
   const numbers = { low: new Set<number>(), high: new Set<number>() };
   for (const { wake, prompt } of answersTo(wakes, own)) {
-    const answers = prompt;
-    for (const { id } of answers) numbers[isHigh.has(id) ? "high" : "low"].add(wake.number);
+    for (const { id } of prompt) numbers[isHigh.has(id) ? "high" : "low"].add(wake.number);
   }
   return [...numbers.low].some((number) => numbers.high.size > 0 && !numbers.high.has(number));
 }
@@ -99,6 +111,8 @@ export interface Answers<T> {
   readonly all: readonly T[];
   /** Of them those that came about as soon as others are answered: what comes much later was sent by itself. */
   readonly prompt: readonly T[];
+  /** When the next wake cut the time for its answers short; `null`: none did. */
+  readonly cutMs: number | null;
 }
 
 /** An answer that comes later than this many times the usual is none; nor is one later than so long by a mark. */
@@ -117,9 +131,9 @@ export function answersTo<T extends { readonly atMs: number }>(
 ): readonly Answers<T>[] {
   const tied = tiedTo(wakes, said);
   const usualMs = usualAnswerMs(usual === said ? tied : tiedTo(wakes, usual));
-  return tied.map(({ wake, all }) => {
+  return tied.map(({ wake, all, cutMs }) => {
     const withinMs = Math.max(LEAST_PROMPT_MS[wake.by], PROMPT * usualMs);
-    return { wake, all, prompt: all.filter(({ atMs }) => atMs - wake.atMs <= withinMs) };
+    return { wake, all, cutMs, prompt: all.filter(({ atMs }) => atMs - wake.atMs <= withinMs) };
   });
 }
 
@@ -131,10 +145,12 @@ function tiedTo<T extends { readonly atMs: number }>(
 ): readonly Tied<T>[] {
   const inOrder = wakes.toSorted((a, b) => a.atMs - b.atMs);
   return inOrder.map((wake, i) => {
-    const until = Math.min(wake.atMs + ANSWER_MS, inOrder[i + 1]?.atMs ?? Number.POSITIVE_INFINITY);
+    const next = inOrder[i + 1]?.atMs ?? Number.POSITIVE_INFINITY;
+    const cutMs = next < wake.atMs + ANSWER_MS ? next : null;
+    const until = cutMs ?? wake.atMs + ANSWER_MS;
     const after = said.filter(({ atMs }) => atMs >= wake.atMs && atMs < until);
-    if (after.length > 0 || wake.by === "receiver") return { wake, all: after };
-    return { wake, all: said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs) };
+    if (after.length > 0 || wake.by === "receiver") return { wake, all: after, cutMs };
+    return { wake, cutMs, all: said.filter(({ atMs }) => atMs >= wake.atMs - EARLY_MS && atMs < wake.atMs) };
   });
 }
 

@@ -13,14 +13,16 @@ export interface Around {
   readonly fills: readonly PotFill[];
   /** Other specimens with the same identity. */
   readonly twins: readonly number[];
+  /** Others whose wakes it answered in their place. */
+  readonly answeredFor: readonly number[];
   /** Share of the other specimens that were woken and answered; `null`: none was. */
   readonly othersAnswered: number | null;
   /** What levels are held against; `null`: nothing to hold them against. */
   readonly levelOf: LevelReference | null;
   /** Whether nobody entered the air outside, which an absolute reading has to be freed of. */
   readonly airAssumed: boolean;
-  /** Whether bursts that no layout reads answered its wake. */
-  readonly sendsUnread: boolean;
+  /** How many of its wakes were answered by bursts that no layout reads. */
+  readonly unreadWakes: number;
 }
 
 /** A level that others are held against. */
@@ -46,7 +48,7 @@ export function figuresOf(
   around: Around,
 ): readonly Figure[] {
   const answer = answerFigure(specimen, around);
-  if (!specimen.body) return [answer];
+  if (!specimen.body) return around.twins.length > 0 ? [answer, identityFigure(lot, specimen, around)] : [answer];
   return [
     answer,
     identityFigure(lot, specimen, around),
@@ -61,32 +63,52 @@ export function figuresOf(
   ];
 }
 
-function answerFigure({ body, wakes }: Registered, { othersAnswered, sendsUnread }: Around): Figure {
+/** One burst at one wake may be anybody's. */
+export function sendsUnread({ unreadWakes }: Pick<Around, "unreadWakes">): boolean {
+  return unreadWakes >= LEAST_WAKES;
+}
+
+function answerFigure({ body, wakes }: Registered, around: Around): Figure {
   const named = { key: "answer", of: "Answer" } as const;
+  const { othersAnswered, unreadWakes } = around;
   if (body) return plain(named, "within", "It was heard.");
-  if (sendsUnread) return plain(named, "outside", "It answers its wake with bursts that no layout reads.");
+  if (sendsUnread(around)) {
+    return plain(named, "outside", `It answers its wakes with bursts that no layout reads, ${unreadWakes} of them so.`);
+  }
   if (wakes.length === 0) return plain(named, "cannot tell", "It was not heard, and no wake of it is marked.");
   const times = wakes.length === 1 ? "once" : `${wakes.length} times`;
-  if (wakes.length >= LEAST_WAKES && (othersAnswered ?? 0) >= OTHERS_ANSWER) {
+  const unread = unreadWakes === 0 ? "" : " To one wake came a burst that no layout reads, which may be anybody's.";
+  if (wakes.length - unreadWakes >= LEAST_WAKES && (othersAnswered ?? 0) >= OTHERS_ANSWER) {
     const share = Math.round(100 * (othersAnswered ?? 0));
     return plain(
       named,
       "outside",
-      `It was woken ${times} without an answer; of the others ${share} % answered theirs.`,
+      `It was woken ${times} without an answer; of the others ${share} % answered theirs.${unread}`,
     );
   }
-  const next = wakes.length < LEAST_WAKES ? "Wake it again." : "Too few others answered to say that we hear well.";
-  return plain(named, "cannot tell", `It was woken ${times} without an answer. ${next}`);
+  const isWokenEnough = wakes.length - unreadWakes >= LEAST_WAKES;
+  const next = isWokenEnough ? "Too few others answered to say that we hear well." : "Wake it again.";
+  return plain(named, "cannot tell", `It was woken ${times} without an answer.${unread} ${next}`);
 }
 
-function identityFigure(lot: Lot, { body, suspectOf }: Registered, { twins }: Around): Figure {
+function identityFigure(lot: Lot, { identity: known, suspectOf }: Registered, around: Around): Figure {
   const named = { key: "identity", of: "Identity" } as const;
-  const identity = body?.identity ?? "";
-  if (twins.length > 0)
+  const { twins, answeredFor } = around;
+  const identity = known ?? "";
+  if (twins.length > 0) {
     return plain(named, "outside", `${identity} is the identity of specimen ${twins.join(" and ")} too.`);
+  }
   if (suspectOf !== null) return plain(named, "cannot tell", `Specimen ${suspectOf} answered its wake.`);
   if (!fitsFormat(identity, lot.limits.identity)) {
     return plain(named, "outside", `${identity} does not have the form ${lot.limits.identity}.`);
+  }
+  if (answeredFor.length > 0) {
+    const others = answeredFor.join(" and ");
+    return plain(
+      named,
+      "cannot tell",
+      `${identity} answered the wake of specimen ${others} too: may be two bodies. Take this one away and wake ${others} again.`,
+    );
   }
   const form = lot.limits.identity === "" ? "" : `, of the form ${lot.limits.identity}`;
   return plain(named, "within", `${identity}, once in this lot${form}.`);
@@ -255,11 +277,16 @@ function perWakeFigure({ perWake }: RadioFigures, least: number | null, most: nu
   const named = { key: "telegrams per wake", of: "Telegrams per wake" } as const;
   if (!perWake) return plain(named, "cannot tell", "No wake of it is marked.");
   const told = perWake.least === perWake.most ? `${perWake.least}` : `${perWake.least} to ${perWake.most}`;
-  if (least !== null && perWake.least < least) {
+  if (least !== null && perWake.leastWhole !== null && perWake.leastWhole < least) {
     return plain(named, "outside", `${told} telegrams came of a wake; at least ${least} are asked for.`);
   }
   if (most !== null && perWake.most > most) {
     return plain(named, "outside", `${told} telegrams came of a wake; at most ${most} are asked for.`);
+  }
+  if ((least !== null && perWake.least < least) || (most !== null && perWake.mayGoOn)) {
+    const asked = least !== null && perWake.least < least ? `at least ${least}` : `at most ${most}`;
+    const next = "The next wake came too soon to tell: wake it again and wait 15 s.";
+    return plain(named, "cannot tell", `${told} telegrams came of a wake; ${asked} are asked for. ${next}`);
   }
   return plain(named, "within", `${told} telegrams came of a wake.`);
 }

@@ -12,7 +12,7 @@ export interface Flag {
 }
 
 /** Another band, not another specimen's tolerance. */
-const ANOTHER_CARRIER_HZ = 100e3;
+export const ANOTHER_CARRIER_HZ = 100e3;
 /** A walk of less is none, whatever the others do. @source Common practice, no source. */
 const LEAST_WALK_HZ = 1000;
 
@@ -28,7 +28,7 @@ export interface Common {
 /** @param earlier Of an identity, the title and id of an earlier lot that it was in. */
 export function flagsOf(
   lot: Lot,
-  { number, body, suspectOf }: Registered,
+  { number, body, identity, suspectOf }: Registered,
   radio: RadioFigures | undefined,
   twins: readonly number[],
   common: Common,
@@ -43,11 +43,11 @@ export function flagsOf(
       `Specimen ${suspectOf} answered this wake: ${way}. Take ${suspectOf} away and wake this one again.`,
     );
   }
-  if (!body || !radio) return flags;
   if (twins.length > 0) {
-    const how = body.letter === "" ? "" : ", told apart by their carriers";
-    add("duplicate", `${body.identity} is the identity of specimen ${twins.join(" and ")} too${how}.`);
+    const how = body === undefined || body.letter === "" ? "" : ", told apart by their carriers";
+    add("duplicate", `${identity} is the identity of specimen ${twins.join(" and ")} too${how}.`);
   }
+  if (!body || !radio) return flags;
   if (!fitsFormat(body.identity, lot.limits.identity)) {
     add("format", `${body.identity} does not have the form ${lot.limits.identity}.`);
   }

@@ -6,6 +6,7 @@ import type { Fixture, Lot } from "./lot.ts";
 import type { Paired } from "./pressure.ts";
 import type { Registered } from "./register.ts";
 import type { Said } from "./said.ts";
+import { heardOnSource, sourcesOf } from "./sources.ts";
 import { type Budget, type BudgetPart, combine } from "./statistics/budget.ts";
 import { studentAt } from "./statistics/student.ts";
 
@@ -30,9 +31,18 @@ export interface RadioFigures {
   readonly levelIs: Said["levelIs"];
   /** The longest from a wake to the first telegram. */
   readonly wake: Measured | null;
-  /** The fewest and most telegrams that came of a wake. */
-  readonly perWake: { readonly least: number; readonly most: number } | null;
+  readonly perWake: PerWake | null;
   readonly batteryLow: boolean | null;
+}
+
+/** The fewest and most telegrams that came of a wake. */
+export interface PerWake {
+  readonly least: number;
+  readonly most: number;
+  /** The fewest of those wakes that had their time; `null`: the next wake cut every one short. */
+  readonly leastWhole: number | null;
+  /** Whether a next wake came while more of one could well have been on their way. */
+  readonly mayGoOn: boolean;
 }
 
 /**
@@ -63,12 +73,19 @@ export function radioFigures(
     : said.some((one) => one.levelIs)
       ? "over the noise"
       : null;
-  const levels = of((one) => (one.levelIs === levelIs ? one.levelDb : null));
+  const onScale = said.filter((one) => one.levelIs === levelIs && one.levelDb !== null);
+  const levels = oneGain(onScale).flatMap(({ levelDb }) => levelDb ?? []);
+  // Two receivers' references differ, which would pass for a walk.
+  const source = sourcesOf(said)[0];
+  const carried = heardOnSource(said, source);
+  const pairedThere = paired.flatMap((one) =>
+    heardOnSource([one.said], source).map((there) => ({ ...one, said: there })),
+  );
   const battery = said.flatMap((one) => (one.battery === null ? [] : [one.battery === "low"]));
   return {
-    carrierHz: said.length === 0 ? null : mean(said.map(({ carrierHz }) => carrierHz)),
-    farthestCarrier: farthest(said, paired, fixture.carrierErrorPpm, nominalHz),
-    walk: walkOf(said),
+    carrierHz: carried.length === 0 ? null : mean(carried.map(({ carrierHz }) => carrierHz)),
+    farthestCarrier: farthest(carried, pairedThere, fixture.carrierErrorPpm, nominalHz),
+    walk: walkOf(carried),
     deviation: measured(
       of(({ deviationHz }) => deviationHz),
       (value) => bound("measuring it", value * DEVIATION_SHARE),
@@ -83,6 +100,12 @@ export function radioFigures(
     perWake: perWakeOf(answered),
     batteryLow: battery.length === 0 ? null : battery.some((low) => low),
   };
+}
+
+/** Those of the source that told most of the levels: another has another gain. */
+function oneGain(said: readonly Said[]): readonly Said[] {
+  const most = [...grouped(said, ({ source }) => source).values()].toSorted((a, b) => b.length - a.length)[0];
+  return most ?? [];
 }
 
 /** By fills, so that a carrier that walks does not pass for one that scatters. */
@@ -154,9 +177,40 @@ function wakeOf(answered: Registered["answered"]): Measured | null {
   return { value: longest.seconds, count: seconds.length, budget: combine([bound("the wake mark", edge)]) };
 }
 
-function perWakeOf(answered: Registered["answered"]): RadioFigures["perWake"] {
-  const counts = answered.map(({ atMs }) => atMs.length);
-  return counts.length === 0 ? null : { least: Math.min(...counts), most: Math.max(...counts) };
+function perWakeOf(answered: Registered["answered"]): PerWake | null {
+  if (answered.length === 0) return null;
+  const counts = answered.map(({ atMs, cutMs }) => ({ ...trainOf(atMs), cutMs }));
+  const all = counts.map(({ count }) => count);
+  const whole = counts.flatMap(({ count, cutMs }) => (cutMs === null ? [count] : []));
+  return {
+    least: Math.min(...all),
+    most: Math.max(...all),
+    leastWhole: whole.length === 0 ? null : Math.min(...whole),
+    mayGoOn: counts.some(({ cutMs, goesOnToMs }) => cutMs !== null && cutMs <= goesOnToMs),
+  };
+}
+
+/** What comes so many times later than the gaps of a train before it was sent by itself, and so does what is later still. */
+const GAPS_APART = 5;
+const LEAST_APART_MS = 1000;
+const MOST_APART_MS = 5000;
+
+/** How many telegrams from the first on follow each other closely, and how long the next might take. */
+function trainOf(atMs: readonly number[]): { readonly count: number; readonly goesOnToMs: number } {
+  const times = atMs.toSorted((a, b) => a - b);
+  let widest = 0;
+  let count = 0;
+  let goesOnToMs = Number.POSITIVE_INFINITY;
+  for (const at of times) {
+    if (at > goesOnToMs) break;
+    const before = times[count - 1];
+    if (before !== undefined) widest = Math.max(widest, at - before);
+    // One telegram alone tells nothing of the gap to a second.
+    const apartMs = count === 0 ? MOST_APART_MS : Math.max(LEAST_APART_MS, GAPS_APART * widest);
+    goesOnToMs = at + Math.min(MOST_APART_MS, apartMs);
+    count++;
+  }
+  return { count, goesOnToMs };
 }
 
 export function repeats(deviation: number, freedom: number, count: number): BudgetPart {

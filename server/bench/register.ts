@@ -6,15 +6,24 @@ import type { Lot } from "./lot.ts";
 export interface Registered {
   readonly number: number;
   readonly body: Body | undefined;
+  /** Of its body, else as it was written down, lower-case. */
+  readonly identity: string | null;
   readonly by: "hand" | "wake" | "order" | null;
   readonly label: string;
   readonly note: string;
   readonly leftOut: string;
   readonly wakes: readonly SpecimenWake[];
-  /** Wakes that it answered, with its telegrams that came of each. */
-  readonly answered: readonly { readonly wake: SpecimenWake; readonly atMs: readonly number[] }[];
+  readonly answered: readonly AnsweredWake[];
   /** Its wake was answered by the identity of this other specimen, on the same carrier: a twin, or the field reached that one. */
   readonly suspectOf: number | null;
+}
+
+/** A wake that a specimen answered, with its telegrams until the next wake, or as long as answers take. */
+export interface AnsweredWake {
+  readonly wake: SpecimenWake;
+  readonly atMs: readonly number[];
+  /** When the next wake cut the time short; `null`: none did. */
+  readonly cutMs: number | null;
 }
 
 export interface Register {
@@ -30,7 +39,11 @@ export interface Register {
  */
 export function register(lot: Lot, bodies: readonly Body[], wakes: readonly SpecimenWake[]): Register {
   const aside = new Set(lot.aside.map((identity) => identity.toLowerCase()));
-  const here = bodies.filter(({ identity }) => !aside.has(identity));
+  const { here, byWake } = apartByWakes(
+    lot,
+    bodies.filter(({ identity }) => !aside.has(identity)),
+    wakes,
+  );
   const assigned = new Map<number, { readonly body: Body; readonly by: "hand" | "wake" | "order" }>();
   const taken = new Set<Body>();
   const assign = (number: number, body: Body, by: "hand" | "wake" | "order") => {
@@ -39,10 +52,11 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
   };
   const written = new Map<number, string>();
   for (const { number, identity, body: letter } of lot.specimens) {
-    if (identity === null) continue;
+    if (identity === null || written.has(number)) continue;
     written.set(number, identity.toLowerCase());
-    const own = here.filter((body) => body.identity === identity.toLowerCase() && !taken.has(body));
-    const found = own.find((body) => body.letter === letter) ?? own[0];
+    const free = here.filter((body) => body.identity === identity.toLowerCase() && !taken.has(body));
+    const own = free.filter((body) => ![...byWake.values()].includes(body));
+    const found = byWake.get(number) ?? own.find((body) => body.letter === letter) ?? own[0];
     if (found) assign(number, found, "hand");
   }
   /** By number: whose answers came to its wakes, one entry for each. */
@@ -73,12 +87,12 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
     assign(next, body, "order");
   }
   const count = Math.max(lot.sample ?? 0, ...assigned.keys(), ...woken, ...lot.specimens.map(({ number }) => number));
-  const answeredBy = new Map<Body, { wake: SpecimenWake; atMs: number[] }[]>();
-  for (const { wake, all, prompt } of tied) {
+  const answeredBy = new Map<Body, AnsweredWake[]>();
+  for (const { wake, all, prompt, cutMs } of tied) {
     const body = assigned.get(wake.number)?.body;
     if (!body || !prompt.some((one) => one.body === body)) continue;
     const list = answeredBy.get(body) ?? [];
-    list.push({ wake, atMs: all.flatMap((one) => (one.body === body ? [one.atMs] : [])) });
+    list.push({ wake, cutMs, atMs: all.flatMap((one) => (one.body === body ? [one.atMs] : [])) });
     answeredBy.set(body, list);
   }
   return {
@@ -90,6 +104,7 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
       return {
         number,
         body: found?.body,
+        identity: found?.body.identity ?? written.get(number) ?? null,
         by: found?.by ?? null,
         label: entry?.label ?? "",
         note: entry?.note ?? "",
@@ -99,8 +114,51 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
         suspectOf: found ? null : suspectOf(strangers.get(number) ?? [], own.length),
       };
     }),
-    others: bodies.filter((body) => !taken.has(body)).map((body) => ({ body, aside: aside.has(body.identity) })),
+    others: [...here, ...bodies.filter(({ identity }) => aside.has(identity))]
+      .filter((body) => !taken.has(body))
+      .sort((a, b) => a.said[0]!.atMs - b.said[0]!.atMs)
+      .map((body) => ({ body, aside: aside.has(body.identity) })),
   };
+}
+
+/**
+ * Where one identity is written down for more numbers than bodies can be told apart by their carriers: what answered the
+ * wakes of the later numbers is theirs. What nobody's wake tells stays with the first.
+ */
+function apartByWakes(
+  { specimens }: Lot,
+  bodies: readonly Body[],
+  wakes: readonly SpecimenWake[],
+): { readonly here: readonly Body[]; readonly byWake: ReadonlyMap<number, Body> } {
+  const byWake = new Map<number, Body>();
+  const numbersOf = grouped(
+    specimens.flatMap(({ number, identity }) => (identity === null ? [] : [{ number, identity }])),
+    ({ identity }) => identity.toLowerCase(),
+  );
+  const all = bodies.flatMap(({ said }) => said);
+  let here = bodies;
+  for (const [identity, entries] of numbersOf) {
+    const numbers = [...new Set(entries.map(({ number }) => number))];
+    const own = bodies.filter((body) => body.identity === identity);
+    if (own.length === 0 || numbers.length <= own.length) continue;
+    const said = own.flatMap((body) => body.said);
+    const answers = answersTo(wakes, said, all).filter(({ prompt }) => prompt.length > 0);
+    const takenIds = new Set<string>();
+    const parts = numbers.slice(own.length).flatMap((number) => {
+      const told = new Set(answers.flatMap(({ wake, all: came }) => (wake.number === number ? came : [])));
+      if (told.size === 0) return [];
+      for (const { id } of told) takenIds.add(id);
+      const part: Body = { identity, letter: "", said: [...told].sort((a, b) => a.atMs - b.atMs) };
+      byWake.set(number, part);
+      return [part];
+    });
+    const rest = own.flatMap((body) => {
+      const left = body.said.filter(({ id }) => !takenIds.has(id));
+      return left.length === 0 ? [] : [{ ...body, said: left }];
+    });
+    here = [...here.filter((body) => body.identity !== identity), ...rest, ...parts];
+  }
+  return { here: here.toSorted((a, b) => a.said[0]!.atMs - b.said[0]!.atMs), byWake };
 }
 
 /** The other specimen that answered at least half of the wakes: one answer of three may have come by itself. */

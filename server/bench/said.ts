@@ -1,8 +1,9 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import type { BurstRecord } from "../../decoders/records.ts";
+import type { BurstRecord, TelegramRecord } from "../../decoders/records.ts";
 import { kpaFrom } from "../../decoders/units.ts";
 import { type Reading, readingOf } from "../jobs/reading.ts";
 import type { HeardOn, StoredTelegram } from "../store/store.ts";
+import { oneOfEach, type SaidBySource } from "./sources.ts";
 
 /** A burst of a lot's receivers or recordings, and when it came. */
 export interface LotBurst {
@@ -34,7 +35,10 @@ export interface Said {
   /** In dBFS where samples were kept, else over the noise: only differences count. */
   readonly levelDb: number | null;
   readonly levelIs: "dBFS" | "over the noise" | null;
-  readonly copies: number;
+  /** The receiver or recording that heard it, and measured what is told here. */
+  readonly source: string;
+  /** What others measured that heard the same telegram. */
+  readonly alsoOn: readonly { readonly source: string; readonly carrierHz: number }[];
   readonly recording: { readonly hash: string; readonly index: number } | null;
 }
 
@@ -42,7 +46,7 @@ export interface Said {
 const SAME_MS = 1;
 
 /**
- * The verified telegrams in order of time, each with what its first burst measured.
+ * The verified telegrams in order of time, each once and with what its first burst measured.
  *
  * @param ambientKpa Of the air outside; `null`: the standard atmosphere at sea level.
  */
@@ -54,37 +58,41 @@ export function saidBy(
 ): readonly Said[] {
   const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
   const burstOf = burstFinder(bursts);
-  return telegrams
-    .flatMap((stored): Said[] => {
-      const { id, at, on, identity, telegram } = stored;
-      if (identity === null || !telegram.verified) return [];
-      const layout = layoutOf.get(telegram.layout);
-      const reading = readingOf(telegram, layout, ambientKpa);
-      const burst = burstOf(stored);
-      const levelDb = burst?.levelDbfs ?? telegram.snrDb;
-      return [
-        {
-          id,
-          atMs: Date.parse(at),
-          identity: identity.toLowerCase(),
-          layout: telegram.layout,
-          kpa: reading.gaugeKpa,
-          stepKpa: stepOf(layout),
-          absolute: reading.ambientKpa !== null,
-          temperatureC: reading.temperatureC,
-          stepC: stepCOf(layout),
-          battery: reading.battery,
-          carrierHz: telegram.carrierHz,
-          deviationHz: burst?.deviationHz ?? null,
-          symbolRate: burst?.symbolRate ?? null,
-          levelDb,
-          levelIs: levelDb === null ? null : burst?.levelDbfs == null ? "over the noise" : "dBFS",
-          copies: telegram.repeats.length,
-          recording: "recordingHash" in on ? { hash: on.recordingHash, index: telegram.burst } : null,
-        },
-      ];
-    })
-    .sort((a, b) => a.atMs - b.atMs);
+  const all = telegrams.flatMap((stored): SaidBySource[] => {
+    const { id, at, on, identity, telegram } = stored;
+    if (identity === null || !telegram.verified) return [];
+    const layout = layoutOf.get(telegram.layout);
+    const reading = readingOf(telegram, layout, ambientKpa);
+    const burst = burstOf(stored);
+    const levelDb = burst?.levelDbfs ?? telegram.snrDb;
+    const said: Said = {
+      id,
+      atMs: Date.parse(at),
+      identity: identity.toLowerCase(),
+      layout: telegram.layout,
+      kpa: reading.gaugeKpa,
+      stepKpa: stepOf(layout),
+      absolute: reading.ambientKpa !== null,
+      temperatureC: reading.temperatureC,
+      stepC: stepCOf(layout),
+      battery: reading.battery,
+      carrierHz: telegram.carrierHz,
+      deviationHz: burst?.deviationHz ?? null,
+      symbolRate: burst?.symbolRate ?? null,
+      levelDb,
+      levelIs: levelDb === null ? null : burst?.levelDbfs == null ? "over the noise" : "dBFS",
+      source: "recordingHash" in on ? `recording ${on.recordingHash}` : `receiver ${on.receiverId}`,
+      alsoOn: [],
+      recording: "recordingHash" in on ? { hash: on.recordingHash, index: telegram.burst } : null,
+    };
+    return [{ said, says: saysOf(said, telegram) }];
+  });
+  return oneOfEach(all);
+}
+
+function saysOf({ identity, layout }: Said, { fields }: TelegramRecord): string {
+  const values = Object.entries(fields).map(([name, { raw }]) => `${name}=${raw}`);
+  return [layout, identity, ...values.sort()].join(" ");
 }
 
 /** By recording and index, else by receiver and moment. */

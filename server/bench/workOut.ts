@@ -6,9 +6,9 @@ import type { StoredTelegram } from "../store/store.ts";
 import { type Acceptance, acceptanceOf, type Counts } from "./acceptanceOf.ts";
 import { answersTo, bodiesOf, type SpecimenWake } from "./bodies.ts";
 import type { Figure } from "./figure.ts";
-import { type Around, figuresOf, worst } from "./figures.ts";
+import { type Around, figuresOf, sendsUnread, worst } from "./figures.ts";
 import { type GaugeAt, type PotFill, potFills } from "./fills.ts";
-import { type Common, type Flag, flagsOf, layoutOf } from "./flags.ts";
+import { ANOTHER_CARRIER_HZ, type Common, type Flag, flagsOf, layoutOf } from "./flags.ts";
 import { type GaugeRatio, gaugeRatio } from "./gaugeRatio.ts";
 import type { Lot } from "./lot.ts";
 import { type LotView, lotView } from "./lotView.ts";
@@ -87,10 +87,8 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
   const unread = heard.bursts
     .filter(({ burst }) => isUnreadable(burst))
     .map((one) => ({ ...one, atMs: Date.parse(one.at) }));
-  const unreadAtWake = new Set(
-    answersTo(wakes, unread, said).flatMap(({ wake, prompt }) => (prompt.length > 0 ? [wake.number] : [])),
-  );
   const common = commonOf(measured);
+  const unreadAtWakes = unreadByNumber(wakes, unread, said, lot.limits.carrierHz ?? common.carrierHz);
   const levelOf = levelReference(lot, measured, heard);
   const done = measured.map((one): WorkedSpecimen => {
     const { registered, paired, pressure, radio } = one;
@@ -99,15 +97,16 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
     const around: Around = {
       fills,
       twins,
+      answeredFor: specimens.flatMap((other) => (other.suspectOf === number ? [other.number] : [])),
       othersAnswered: othersAnswered(specimens, number),
       levelOf,
       airAssumed: air.from === "sea level",
-      sendsUnread: registered.body === undefined && unreadAtWake.has(number),
+      unreadWakes: registered.body === undefined ? (unreadAtWakes.get(number) ?? 0) : 0,
     };
     const figures = figuresOf(lot, registered, pressure, radio, paired, around);
     return {
       ...one,
-      ...stateOf(registered, around.sendsUnread, figures[0]!),
+      ...stateOf(registered, sendsUnread(around), figures[0]!),
       flags: flagsOf(lot, registered, registered.body && radio, twins, common, heard.earlier),
       figures,
       missing: pressure.cells.flatMap(({ setPoint, readings }) => (readings < lot.leastReadings ? [setPoint] : [])),
@@ -162,6 +161,23 @@ function viewOf(counting: readonly WorkedSpecimen[]): LotView {
   return { ...view, says: [...view.says, `Not among them, since set points are missing: ${numbers}.`] };
 }
 
+/** By number: to how many of its wakes came bursts that no layout reads, on about the lot's carrier. */
+function unreadByNumber(
+  wakes: readonly SpecimenWake[],
+  unread: readonly (LotBurst & { readonly atMs: number })[],
+  usual: readonly Said[],
+  carrierHz: number | null,
+): ReadonlyMap<number, number> {
+  const near = unread.filter(
+    ({ burst }) => carrierHz === null || Math.abs(burst.carrierHz - carrierHz) <= ANOTHER_CARRIER_HZ,
+  );
+  const counts = new Map<number, number>();
+  for (const { wake, prompt } of answersTo(wakes, near, usual)) {
+    if (prompt.length > 0) counts.set(wake.number, (counts.get(wake.number) ?? 0) + 1);
+  }
+  return counts;
+}
+
 type Measured = Pick<WorkedSpecimen, "registered" | "said" | "paired" | "pressure" | "radio">;
 
 function measure(lot: Lot, registered: Registered, fills: readonly PotFill[], air: AmbientAir): Measured {
@@ -185,11 +201,9 @@ function readingsOf(said: readonly Said[], specimens: readonly Registered[]): Po
   );
 }
 
-function twinsOf({ number, body }: Registered, all: readonly Registered[]): readonly number[] {
-  if (!body) return [];
-  return all
-    .filter((other) => other.number !== number && other.body?.identity === body.identity)
-    .map((one) => one.number);
+function twinsOf({ number, identity }: Registered, all: readonly Registered[]): readonly number[] {
+  if (identity === null) return [];
+  return all.filter((other) => other.number !== number && other.identity === identity).map((one) => one.number);
 }
 
 function othersAnswered(all: readonly Registered[], number: number): number | null {
@@ -255,14 +269,14 @@ function levelReference(
 
 function stateOf(
   { body, wakes, by }: Registered,
-  sendsUnread: boolean,
+  isUnread: boolean,
   answer: Figure,
 ): Pick<WorkedSpecimen, "state" | "says"> {
   if (body) {
     const how = { hand: "as it was written down", wake: "by its wake", order: "in the order first heard" };
     return { state: "heard", says: `Heard; registered ${by === null ? "" : how[by]}.` };
   }
-  if (sendsUnread) return { state: "sending, not readable", says: answer.because };
+  if (isUnread) return { state: "sending, not readable", says: answer.because };
   if (wakes.length > 0) return { state: "no answer", says: answer.because };
   return { state: "not heard yet", says: answer.because };
 }

@@ -1,4 +1,3 @@
-import type { BurstRecord } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import { identityOf, type JobCard, type Wheel } from "./jobCard.ts";
 
@@ -28,9 +27,9 @@ export interface Walk {
 }
 
 /** A sensor answers a wake within this time, and the wake before it has until then. */
-const ANSWER_MS = 15_000;
+export const ANSWER_MS = 15_000;
 /** A hand taps late: where nothing came after the mark of a button, what came so long before may be its answer. */
-const EARLY_MS = 1_000;
+export const EARLY_MS = 1_000;
 /** The sensor that was woken is louder than any other by this much, or it is not clear which it was. */
 const CLEARLY_LOUDER_DB = 3;
 

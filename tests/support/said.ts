@@ -21,7 +21,8 @@ export const said = (identity: string, seconds: number, change: Partial<Said> = 
   symbolRate: 20_000,
   levelDb: 40,
   levelIs: "over the noise",
-  copies: 1,
+  source: "receiver r1",
+  alsoOn: [],
   recording: null,
   ...change,
 });

@@ -15,14 +15,16 @@ import { said, usualLot, wake } from "../support/said.ts";
 const AROUND: Around = {
   fills: [],
   twins: [],
+  answeredFor: [],
   othersAnswered: null,
   levelOf: null,
-  sendsUnread: false,
   airAssumed: false,
+  unreadWakes: 0,
 };
 const SILENT: Registered = {
   number: 1,
   body: undefined,
+  identity: null,
   by: null,
   label: "",
   note: "",
@@ -65,7 +67,13 @@ function figures({ lot: changed, limits, said: own, specimen, around }: Heard): 
   const usual = usualLot({ setPoints: [...ONE_POINT], ...changed });
   const lot = { ...usual, limits: { ...usual.limits, ...limits } };
   const heard = own ?? [said("aa", 1)];
-  const who = { ...SILENT, body: { identity: "aa", letter: "", said: heard }, by: "order" as const, ...specimen };
+  const who = {
+    ...SILENT,
+    body: { identity: "aa", letter: "", said: heard },
+    identity: "aa",
+    by: "order" as const,
+    ...specimen,
+  };
   const full = { ...AROUND, ...around };
   const fill = full.fills.find(({ settled }) => settled);
   const paired = fill
@@ -108,9 +116,20 @@ describe("the answer", () => {
     expect(verdictOf("answer", woken(0, 1))).toBe("cannot tell");
   });
 
-  it("that no layout reads is outside, and there are no figures beside it", () => {
-    const of: Heard = { specimen: { body: undefined, wakes: [wake(1, 0)] }, around: { sendsUnread: true } };
-    expect(figures(of).map(({ key, verdict }) => [key, verdict])).toEqual([["answer", "outside"]]);
+  it("that no layout reads is outside where it came to two wakes, and there are no figures beside it", () => {
+    const unread = (times: number, unreadWakes: number): Heard => {
+      const { specimen } = woken(times, 1);
+      return { ...(specimen ? { specimen } : {}), around: { othersAnswered: 1, unreadWakes } };
+    };
+    expect(figures(unread(2, 2)).map(({ key, verdict }) => [key, verdict])).toEqual([["answer", "outside"]]);
+    expect(figure("answer", unread(1, 1))).toMatchObject({
+      verdict: "cannot tell",
+      because:
+        "It was woken once without an answer. To one wake came a burst that no layout reads, which may be anybody's. Wake it again.",
+    });
+    expect(verdictOf("answer", unread(2, 1))).toBe("cannot tell");
+    // Two wakes had not even that.
+    expect(verdictOf("answer", unread(3, 1))).toBe("outside");
   });
 });
 
@@ -119,6 +138,10 @@ describe("what is no number", () => {
     expect(verdictOf("identity", {})).toBe("within");
     expect(verdictOf("identity", { around: { twins: [7] } })).toBe("outside");
     expect(verdictOf("identity", { specimen: { suspectOf: 3 } })).toBe("cannot tell");
+    expect(figure("identity", { around: { answeredFor: [3] } })).toMatchObject({
+      verdict: "cannot tell",
+      because: expect.stringContaining("answered the wake of specimen 3 too: may be two bodies"),
+    });
     expect(verdictOf("identity", { limits: { identity: "a?" } })).toBe("within");
     expect(verdictOf("identity", { limits: { identity: "b?" } })).toBe("outside");
     expect(fitsFormat("5e1a", "5e1??")).toBe(false);
@@ -140,19 +163,39 @@ describe("what is no number", () => {
     expect(figures({ limits: { batteryGood: false } }).some(({ key }) => key === "battery")).toBe(false);
   });
 
-  it("telegrams of a wake are counted, and none can be told without a wake", () => {
-    const answered = [
-      { wake: wake(1, 0), atMs: [100, 200] },
-      { wake: wake(1, 30), atMs: [30_100, 30_200, 30_300] },
-    ];
-    const counted = (least: number | null, most: number | null): Heard => ({
-      limits: { telegramsPerWakeLeast: least, telegramsPerWakeMost: most },
-      specimen: { answered },
+  describe("telegrams of a wake", () => {
+    const came = (atMs: readonly number[], cutMs: number | null = null) => ({ wake: wake(1, 0), atMs, cutMs });
+    const counted = (least: number | null, most: number | null, ...answered: ReturnType<typeof came>[]) =>
+      verdictOf("telegrams per wake", {
+        limits: { telegramsPerWakeLeast: least, telegramsPerWakeMost: most },
+        specimen: { answered },
+      });
+
+    it("are counted, and none can be told without a wake", () => {
+      const two = [came([100, 200]), came([30_100, 30_200, 30_300])];
+      expect(counted(2, 3, ...two)).toBe("within");
+      expect(counted(3, null, ...two)).toBe("outside");
+      expect(counted(null, 2, ...two)).toBe("outside");
+      expect(counted(1, null)).toBe("cannot tell");
     });
-    expect(verdictOf("telegrams per wake", counted(2, 3))).toBe("within");
-    expect(verdictOf("telegrams per wake", counted(3, null))).toBe("outside");
-    expect(verdictOf("telegrams per wake", counted(null, 2))).toBe("outside");
-    expect(verdictOf("telegrams per wake", { limits: { telegramsPerWakeLeast: 1 } })).toBe("cannot tell");
+
+    it("are not too few where another's wake came before there was time for more", () => {
+      expect(counted(3, null, came([100, 200], 4000))).toBe("cannot tell");
+      expect(counted(2, null, came([100, 200], 4000))).toBe("within");
+      expect(counted(3, null, came([100, 200], 4000), came([30_100, 30_200, 30_300]))).toBe("cannot tell");
+      expect(counted(3, null, came([100, 200], 4000), came([30_100, 30_200]))).toBe("outside");
+      // Nor is it few enough while more may have come.
+      expect(counted(null, 2, came([100, 200], 400))).toBe("cannot tell");
+      expect(counted(null, 2, came([100, 200], 4000))).toBe("within");
+    });
+
+    it("are not what it sends by itself long after", () => {
+      expect(counted(null, 3, came([100, 200, 300, 2300, 12_300]))).toBe("within");
+      expect(counted(4, null, came([100, 200, 300, 2300]))).toBe("outside");
+      expect(counted(null, 1, came([100, 5200]))).toBe("within");
+      // A slow train is one all the same.
+      expect(counted(4, 4, came([100, 1300, 2200, 3400]))).toBe("within");
+    });
   });
 });
 
@@ -367,7 +410,7 @@ describe("the other figures with limits", () => {
 
   it("a wake is judged by its longest, and less surely where a hand marked it", () => {
     const answeredIn = (seconds: number, by: "button" | "receiver"): Heard => ({
-      specimen: { answered: [{ wake: wake(1, 0, by), atMs: [1000 * seconds] }] },
+      specimen: { answered: [{ wake: wake(1, 0, by), atMs: [1000 * seconds], cutMs: null }] },
     });
     const limits = { wakeSeconds: 1 };
     expect(figureOf("wake", limits, {}, answeredIn(0.8, "receiver"))).toBe("within");

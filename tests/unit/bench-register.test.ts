@@ -114,6 +114,12 @@ describe("wakes and answers", () => {
     ]);
   });
 
+  it("tell when the next wake cut the time for answers short", () => {
+    const heard = [said("aa", 10.3), said("bb", 14.3), said("aa", 40.3)];
+    const { specimens } = registered(heard, [wake(1, 10), wake(2, 14), wake(1, 40)]);
+    expect(specimens.map(({ answered }) => answered.map(({ cutMs }) => cutMs))).toEqual([[14_000, null], [null]]);
+  });
+
   it("are kept for each specimen, so that every wake can be timed", () => {
     const heard = [said("aa", 10.3), said("aa", 10.6), said("bb", 11), said("aa", 50.4)];
     const [first] = registered(heard, [wake(1, 10), wake(1, 50)]).specimens;
@@ -180,6 +186,33 @@ describe("one identity", () => {
       [1, "aab", "hand"],
       [2, "aaa", "hand"],
     ]);
+  });
+
+  it("written down for two numbers on one carrier is what answered the wakes of each, as far as they tell", () => {
+    const heard = [said("aa", 10.3), said("bb", 20.3), said("aa", 30.3), said("aa", 30.6), said("aa", 60)];
+    const specimens = [specimenEntry(1, { identity: "aa" }), specimenEntry(3, { identity: "AA" })];
+    const wakes = [wake(1, 10), wake(2, 20), wake(3, 30)];
+    const seconds = (of: readonly SpecimenWake[], all = heard) =>
+      registered(all, of, { specimens }).specimens.map(({ identity, body }) => [
+        identity,
+        body?.said.map(({ atMs }) => atMs / 1000),
+      ]);
+    expect(seconds(wakes)).toEqual([
+      ["aa", [10.3, 60]],
+      ["bb", [20.3]],
+      ["aa", [30.3, 30.6]],
+    ]);
+    expect(seconds([])).toEqual([
+      ["aa", [10.3, 30.3, 30.6, 60]],
+      ["bb", [20.3]],
+      ["aa", undefined],
+    ]);
+    expect(seconds([wake(3, 30)], [said("aa", 30.3)])).toEqual([
+      ["aa", undefined],
+      [null, undefined],
+      ["aa", [30.3]],
+    ]);
+    expect(registered(heard, wakes, { specimens }).others).toEqual([]);
   });
 
   it("whose carrier walks is one specimen", () => {

@@ -25,6 +25,7 @@ function flags({ heard = [said("aa", 1)], specimen, limits, twins = [], common, 
   const who: Registered = {
     number: 1,
     body: { identity: "aa", letter: "", said: heard },
+    identity: "aa",
     by: "order",
     label: "",
     note: "",
@@ -54,6 +55,12 @@ describe("what is odd about a specimen", () => {
       { kind: "earlier lot", says: "aa was in lot May (L-2) already." },
     ]);
     expect(kinds({ limits: { identity: "5e??" } })).toEqual(["format"]);
+  });
+
+  it("is its identity written down for another, though it was not heard apart from that one", () => {
+    expect(flags({ heard: [], specimen: { body: undefined }, twins: [1] })).toEqual([
+      { kind: "duplicate", says: "aa is the identity of specimen 1 too." },
+    ]);
   });
 
   it("is another's answer to its wake, though it said nothing itself", () => {

@@ -1,7 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
+import type { BurstRecord } from "../../decoders/records.ts";
 import { LotShape } from "../../server/bench/lot.ts";
+import type { LotBurst } from "../../server/bench/said.ts";
 import { workOut } from "../../server/bench/workOut.ts";
 import { drawnLot, type LotWishes } from "../support/drawn-lot.ts";
 import { fillEntry, specimenEntry } from "../support/said.ts";
@@ -76,6 +78,69 @@ describe("a box of twenty with two bad ones, one dumb, two twins and one whose c
         walk: radio.walk,
       }));
     expect(told(workOut(lot, turned))).toEqual(told(worked));
+  });
+});
+
+describe("two sensors with one identity on one carrier", () => {
+  const { lot, heard, specimens } = drawnLot({ ...WISHES, kinds: {} }, 7);
+  const [first, other] = [specimens[2]!, specimens[7]!];
+  /** The other's telegrams with the first one's identity and carrier. */
+  const telegrams = heard.telegrams.map((one) => {
+    if (one.identity !== other.identity) return one;
+    const telegram = { ...one.telegram, carrierHz: first.carrierHz + (one.telegram.carrierHz - other.carrierHz) };
+    return { ...one, identity: first.identity, telegram };
+  });
+  const identityOf = ({ figures, flags }: ReturnType<typeof workOut>["specimens"][number]) => [
+    figures.find(({ key }) => key === "identity")?.verdict,
+    flags.filter(({ kind }) => kind === "duplicate").length,
+  ];
+
+  it("leave neither within, while the wake of one was answered by what the other is known by", () => {
+    const worked = workOut(lot, { ...heard, telegrams });
+    expect(worked.specimens[7]!.registered.suspectOf).toBe(3);
+    expect(identityOf(worked.specimens[2]!)).toEqual(["cannot tell", 0]);
+    expect([2, 7].map((i) => worked.specimens[i]!.verdict)).toEqual(["cannot tell", "cannot tell"]);
+  });
+
+  it("are duplicates as soon as it is written down for both", () => {
+    const entries = [first, other].map(({ number }) => specimenEntry(number, { identity: first.identity }));
+    for (const wakes of [heard.wakes, []]) {
+      const worked = workOut({ ...lot, specimens: entries }, { ...heard, telegrams, wakes });
+      const both = [2, 7].map((i) => worked.specimens[i]!);
+      expect(both.map(identityOf)).toEqual([
+        ["outside", 1],
+        ["outside", 1],
+      ]);
+      expect(both.map(({ verdict }) => verdict)).toEqual(["outside", "outside"]);
+      expect(both[1]!.state).toBe(wakes.length > 0 ? "heard" : "not heard yet");
+    }
+  });
+});
+
+describe("a specimen to whose wakes came bursts that no layout reads", () => {
+  const { lot, heard, specimens } = drawnLot({ ...WISHES, kinds: { dumb: 1 } }, 7);
+  const dumb = specimens.find(({ kind }) => kind === "dumb")!;
+  const own = heard.wakes.filter(({ number }) => number === dumb.number);
+  const burst = (afterMs: number, wakeMs: number, change: Partial<BurstRecord>): LotBurst => ({
+    ...heard.bursts[0]!,
+    at: new Date(wakeMs + afterMs).toISOString(),
+    burst: { ...heard.bursts[0]!.burst, index: 90_000 + afterMs, outcome: "check", layout: null, ...change },
+  });
+  const state = (count: number, change: Partial<BurstRecord> = {}, wakes = own) => {
+    const others = heard.wakes.filter(({ number }) => number !== dumb.number);
+    const bursts = [...heard.bursts, ...wakes.slice(0, count).map(({ atMs }) => burst(400, atMs, change))];
+    const found = workOut(lot, { ...heard, bursts, wakes: [...others, ...wakes] }).specimens[dumb.number - 1]!;
+    return [found.state, found.verdict];
+  };
+
+  it("sends what cannot be read only where they came to two of them, near the lot's carrier", () => {
+    expect(own).toHaveLength(2);
+    expect(state(0)).toEqual(["no answer", "outside"]);
+    expect(state(1, {}, own.slice(0, 1))).toEqual(["no answer", "cannot tell"]);
+    expect(state(1)).toEqual(["no answer", "cannot tell"]);
+    expect(state(2)).toEqual(["sending, not readable", "outside"]);
+    expect(state(2, { carrierHz: 434.1e6 })).toEqual(["no answer", "outside"]);
+    expect(state(1, { carrierHz: 434.1e6 }, own.slice(0, 1))).toEqual(["no answer", "cannot tell"]);
   });
 });
 

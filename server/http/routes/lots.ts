@@ -307,7 +307,7 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       path: "/lots/{id}/gauge-line",
       summary: "Read a gauge on a serial port while the server runs",
       notes:
-        "Each line's first number is a gauge pressure, in the unit behind it or the one that is named here. It takes the place of the one before.",
+        "A line tells the gauge pressure that has its unit behind it; one without any unit may hold its number alone, in the unit that is named here. Other lines are passed over. It takes the place of the one before.",
       body: GaugeLineNewBody,
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
       problems: ["not-found", "only-here"],

@@ -4,7 +4,15 @@ import { removeRecordingFiles } from "../recordingFiles.ts";
 import { type Route, route } from "../route.ts";
 import { SamplesRemovedBody } from "../wire.ts";
 
-export function sampleRoutes({ store, folder, events, analyses, oneAtATime, samples }: House): readonly Route[] {
+export function sampleRoutes({
+  store,
+  folder,
+  events,
+  analyses,
+  oneAtATime,
+  samples,
+  gauges,
+}: House): readonly Route[] {
   return [
     route({
       method: "delete",
@@ -24,7 +32,10 @@ export function sampleRoutes({ store, folder, events, analyses, oneAtATime, samp
         });
         for (const hash of removed.recordings) await events.publish("recording", { hash });
         for (const id of removed.jobs) await events.publish("job", { id });
-        for (const id of removed.lots) await events.publish("lot", { id });
+        for (const id of removed.lots) {
+          await gauges.stop(id);
+          await events.publish("lot", { id });
+        }
         const { recordings, jobs, lots } = removed;
         return { status: 200, body: { recordings: recordings.length, jobs: jobs.length, lots: lots.length } };
       },
