@@ -10,6 +10,7 @@ import { type Around, figuresOf, sendsUnread, worst } from "./figures.ts";
 import { type GaugeAt, type PotFill, potFills } from "./fills.ts";
 import { ANOTHER_CARRIER_HZ, type Common, type Flag, flagsOf, layoutOf } from "./flags.ts";
 import { type GaugeRatio, gaugeRatio } from "./gaugeRatio.ts";
+import { grouped } from "./grouped.ts";
 import type { Lot } from "./lot.ts";
 import { type LotView, lotView } from "./lotView.ts";
 import { type Paired, type PressureFigures, pairedWith, pressureFigures, pressureLimit } from "./pressure.ts";
@@ -148,17 +149,18 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
 /** Only those that were read at the same set points have mean errors that can be held against each other. */
 function viewOf(counting: readonly WorkedSpecimen[]): LotView {
   const read = counting.filter(({ pressure }) => pressure.meanErrorKpa !== null);
-  const fewest = Math.min(...read.map(({ missing }) => missing.length));
-  const [alike, others] = [
-    read.filter(({ missing }) => missing.length === fewest),
-    read.filter(({ missing }) => missing.length > fewest),
-  ];
+  const groups = [...grouped(read, ({ missing }) => missing.join()).values()];
+  const alike = groups.toSorted((a, b) => b.length - a.length)[0] ?? [];
+  const others = read.filter((one) => !alike.includes(one));
   const view = lotView(
     alike.map(({ registered, pressure }) => ({ number: registered.number, errorKpa: pressure.meanErrorKpa ?? 0 })),
   );
   if (others.length === 0) return view;
   const numbers = others.map(({ registered }) => registered.number).join(", ");
-  return { ...view, says: [...view.says, `Not among them, since set points are missing: ${numbers}.`] };
+  return {
+    ...view,
+    says: [...view.says, `Not among them, since they were not read at the same set points: ${numbers}.`],
+  };
 }
 
 /** By number: to how many of its wakes came bursts that no layout reads, on about the lot's carrier. */
