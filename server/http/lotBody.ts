@@ -2,10 +2,10 @@ import type { SpecimenWake } from "../bench/bodies.ts";
 import type { GaugeAt, PotFill } from "../bench/fills.ts";
 import { emptyLot, type Lot, LotShape } from "../bench/lot.ts";
 import { ruleWords } from "../bench/ruleWords.ts";
-import { NOT_TESTED } from "../bench/warnings.ts";
+import { NOT_TESTED, type Warning } from "../bench/warnings.ts";
 import { identitiesOf, type LotHeard, type WorkedLot, type WorkedSpecimen, workOut } from "../bench/workOut.ts";
 import type { GaugeReading, StoredLot } from "../store/store.ts";
-import { heardOf, type Stretch, wakesTold } from "./heardOf.ts";
+import { heardOf, type Most, type Stretch, wakesTold } from "./heardOf.ts";
 import type { House } from "./house.ts";
 import { LotBody, type LotHeadBody } from "./wire/lots.ts";
 
@@ -26,7 +26,7 @@ export function lotOf({ body }: Pick<StoredLot, "body">): Lot {
 export async function lotVisit(house: House, stored: StoredLot): Promise<LotVisit> {
   const lot = lotOf(stored);
   const stretches = await stretchesOf(house, lot);
-  const { telegrams, bursts } = await heardOf(house, lot.recordingHashes, lot.receiverIds, stretches, MOST_BURSTS);
+  const { telegrams, bursts, cut } = await heardOf(house, lot.recordingHashes, lot.receiverIds, stretches, MOST_OF_LOT);
   const gauge = await house.store.gaugeOf(stored.id);
   const heard: LotHeard = {
     telegrams,
@@ -38,7 +38,15 @@ export async function lotVisit(house: House, stored: StoredLot): Promise<LotVisi
     goldenLevel: await goldenLevel(house, stored, lot),
     nowMs: Date.parse(house.stamp()),
   };
-  return { stored, lot, heard, gauge, worked: workOut(lot, heard) };
+  const worked = workOut(lot, heard);
+  return { stored, lot, heard, gauge, worked: { ...worked, warnings: [...worked.warnings, ...cutWarnings(cut)] } };
+}
+
+function cutWarnings(cut: readonly string[]): readonly Warning[] {
+  return cut.map((receiverId) => ({
+    strength: "look here",
+    says: `Receiver ${receiverId} heard more than is looked at: of its telegrams the first and the last ${MOST_OF_LOT.telegrams / 2} count, of its bursts the last ${MOST_OF_LOT.bursts}. End listening between tests.`,
+  }));
 }
 
 /** A replay belongs to a lot whole, as a recording does; of other receivers what came while the lot listened. */
@@ -48,8 +56,8 @@ async function stretchesOf({ store }: House, lot: Lot): Promise<(receiverId: str
   return (receiverId) => (replays.has(receiverId) ? [ALWAYS] : listened);
 }
 
-/** Of one receiver: each specimen of a large lot sends some dozens. */
-const MOST_BURSTS = 20_000;
+/** Each specimen of a large lot sends some dozens, each in some copies. */
+const MOST_OF_LOT: Most = { bursts: 40_000, telegrams: 100_000 };
 const ALWAYS: Stretch = { from: "1970-01-01T00:00:00.000000Z", to: "9999-12-31T00:00:00.000000Z" };
 const LONGEST_MS = 12 * 3_600_000;
 
