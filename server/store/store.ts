@@ -428,6 +428,8 @@ export interface Store {
   forgetLots(removedBefore: string): Promise<void>;
   /** A reading of the same source and moment takes the place of the one before. */
   keepGauge(lotId: string, readings: readonly GaugeReading[]): Promise<void>;
+  /** In place of all that the source told before, at once. */
+  putGauge(lotId: string, source: string, readings: readonly Omit<GaugeReading, "source">[]): Promise<void>;
   /** In order of time. */
   gaugeOf(lotId: string): Promise<readonly GaugeReading[]>;
   /** How many readings went. */

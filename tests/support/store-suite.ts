@@ -506,6 +506,22 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         expect(await store.changeLot("none", 1, {}, at(5))).toEqual({ ok: false, error: "missing" });
       });
 
+      it("with a gauge's log in place of the one before, whole or not at all", async () => {
+        await store.addLot(job("7K3F"));
+        const reading = (second: number, kpa: number) => ({ at: at(second), kpa, temperatureC: null });
+        await store.keepGauge("7K3F", [{ ...reading(1, 7), source: "other" }]);
+        await store.putGauge("7K3F", "pot", [reading(2, 100), reading(3, 200)]);
+        await store.putGauge("7K3F", "pot", [reading(4, 300)]);
+        expect((await store.gaugeOf("7K3F")).map(({ source, kpa }) => [source, kpa])).toEqual([
+          ["other", 7],
+          ["pot", 300],
+        ]);
+        const broken = { ...reading(6, 1), at: "no time" };
+        await expect(store.putGauge("7K3F", "pot", [reading(5, 1), broken])).rejects.toThrow(RangeError);
+        expect((await store.gaugeOf("7K3F")).map(({ kpa }) => kpa)).toEqual([7, 300]);
+        await expect(store.putGauge("none", "pot", [reading(1, 1)])).rejects.toThrow(RangeError);
+      });
+
       it("in the bin until they are forgotten, with what gauges told of them", async () => {
         await store.addLot(job("7K3F"));
         const reading = (second: number, kpa: number) => ({ source: "pot", at: at(second), kpa, temperatureC: null });
