@@ -11,6 +11,7 @@ import { spreadsheetDialect } from "../csvDialect.ts";
 import { refuseFromNetwork } from "../guard.ts";
 import type { House } from "../house.ts";
 import { bodyOfLot, clockOf, headOf, type LotVisit, lotBody, lotOf, lotVisit } from "../lotBody.ts";
+import { dataHash } from "../lotRecord/dataHash.ts";
 import type { RecordContext } from "../lotRecord/record.ts";
 import { lotCsv } from "../lotRecord/recordCsv.ts";
 import { lotRecordPage } from "../lotRecord/recordHtml.ts";
@@ -462,14 +463,23 @@ function tagOf(lot: StoredLot): string {
 /** What the record says beside the lot itself. */
 async function recordContext(
   { store, hub, stamp }: House,
-  { lot, worked }: LotVisit,
+  { lot, heard, gauge, worked }: LotVisit,
   version: string,
   paper: "a4" | "letter" | undefined,
 ): Promise<RecordContext> {
   const receivers = (await hub.receivers()).filter(({ id }) => lot.receiverIds.includes(id));
   const recordings = (await store.recordings()).filter(({ hash }) => lot.recordingHashes.includes(hash));
   const heardBy = [...receivers, ...recordings].map(({ name }) => name);
-  return { printedAt: stamp(), version, heardBy, paper, widest: widestBudget(lot, worked) };
+  const isAbsolute = worked.specimens.some(({ said }) => said.some(({ absolute }) => absolute));
+  return {
+    printedAt: stamp(),
+    version,
+    dataHash: dataHash(lot, heard.telegrams, gauge),
+    airTakenOff: isAbsolute ? worked.air : undefined,
+    heardBy,
+    paper,
+    widest: widestBudget(lot, worked),
+  };
 }
 
 function fileHeaders(id: string, ending: string, type: string): Record<string, string> {
