@@ -170,17 +170,27 @@ export async function lotBody(house: House, stored: StoredLot): Promise<LotBody>
   return bodyOfLot(house, await lotVisit(house, stored));
 }
 
+/** Ports of gauges that told something and are read no longer: by hand, by a restart, or since the lot lay in the bin. */
+function idleGauges(gauge: readonly GaugeReading[]): readonly Warning[] {
+  const ports = new Set(gauge.flatMap(({ source }) => (/^(\/|COM\d)/.test(source) ? [source] : [])));
+  return [...ports].map((port) => ({
+    strength: "note",
+    says: `The gauge on ${port} is not read any more: start it again before the next fill.`,
+  }));
+}
+
 /** As it goes over the wire. */
 export function bodyOfLot(house: House, { stored, lot, gauge, worked, clock }: LotVisit): LotBody {
   const { fills, specimens, others, ratio, acceptance } = worked;
+  const gaugeLine = house.gauges.stateOf(stored.id);
   return LotBody.parse({
     ...lot,
     ...headOf(stored),
     clock,
     gaugeLogs: logsOf(gauge),
-    gaugeLine: house.gauges.stateOf(stored.id),
+    gaugeLine,
     stages: worked.stages,
-    warnings: worked.warnings,
+    warnings: [...worked.warnings, ...(gaugeLine ? [] : idleGauges(gauge))],
     ratio: ratio ?? null,
     workedFills: fills.map(fillBody),
     rows: specimens.map((one) => rowOf(one)),

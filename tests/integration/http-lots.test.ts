@@ -347,7 +347,15 @@ describe.skipIf(noSerialPairs !== undefined)("a gauge on a serial port", () => {
     await expect.poll(async () => (await state()).lastKpa, { timeout: 20_000 }).toBeCloseTo(231, 6);
     const { gaugeLogs } = (await bench.ask("GET", `/lots/${lot.id}`)).body;
     expect(gaugeLogs).toMatchObject([{ name: pair.path, readings: 2 }]);
-    expect((await bench.ask("DELETE", `/lots/${lot.id}/gauge-line`)).body.gaugeLine).toBeNull();
+    const says = (body: LotBody) => body.warnings.map((one) => one.says).filter((one) => one.includes(pair.path));
+    const read: LotBody = (await bench.ask("GET", `/lots/${lot.id}`)).body;
+    expect([read.revision, says(read)]).toEqual([2, []]);
+    await bench.ask("DELETE", `/lots/${lot.id}`, { headers: at(2) });
+    const restored: LotBody = (await bench.ask("POST", `/removed-lots/${lot.id}/restore`)).body;
+    const again = `The gauge on ${pair.path} is not read any more: start it again before the next fill.`;
+    expect([restored.gaugeLine, says(restored)]).toEqual([null, [again]]);
+    const stopped = (await bench.ask("DELETE", `/lots/${lot.id}/gauge-line`)).body;
+    expect([stopped.gaugeLine, stopped.revision]).toEqual([null, 3]);
     await pair.close();
   }, 60_000);
 });
