@@ -1,4 +1,3 @@
-import type { BurstRecord } from "../../decoders/records.ts";
 import type { StoredTelegram } from "../store/store.ts";
 import { identityOf, type JobCard, type Wheel } from "./jobCard.ts";
 
@@ -130,12 +129,6 @@ export function walkOf(
     };
   });
   return { answers, identityAt };
-}
-
-/** A burst, and when it came. */
-interface TimedBurst {
-  readonly at: string;
-  readonly burst: BurstRecord;
 }
 
 /** By position: those of these bursts that came at its newest wake, in order of time. */
