@@ -110,6 +110,9 @@ describe("a golden specimen of another lot", () => {
     expect(two).toBeGreaterThan(1.3);
     expect(allowed({})).toBeLessThan(Math.sqrt(two ** 2 - 1.7));
     expect(allowed({ gauge: { ...named.gauge, name: "" } })).toBe(two);
+    const unnamed = again({ gauge: { ...named.gauge, name: "" } });
+    const [first] = besideGolden(specimenOf("A", unnamed, 2), specimenOf("B", unnamed, 3));
+    expect(first!.says).toContain(`together (${two.toFixed(1)} kPa)`);
     expect(allowed({}, "A")).toBeLessThanOrEqual(allowed({}));
   });
 
@@ -145,6 +148,8 @@ describe("the effect of temperature", () => {
       paired(places.map(([kpa, warm], i) => [kpa, warm, errorAt(kpa, warm) + (i % 2 === 0 ? 0.02 : -0.02)])),
     );
     expect(Math.abs(kpaPerC! - 0.05)).toBeLessThan(expanded!);
+    const exact = temperatureEffect(paired(places.map(([kpa, warm]) => [kpa, warm, errorAt(kpa, warm)])));
+    expect(exact.kpaPerC).toBeCloseTo(0.05, 9);
     expect(says).toMatch(
       /^The error goes with the temperature: 0\.0\d\d ± 0\.00\d kPa per °C over 27 °C, by 6 fills\./,
     );
