@@ -46,7 +46,8 @@ export function compareLots(here: WorkedLot, other: WorkedLot): readonly LotComp
     middles("Mean error of a specimen", "kPa", ({ pressure }) => pressure.meanErrorKpa),
     spreadsCompared(errorsOf(a), errorsOf(b)),
     middles("Repeatability of a reading", "kPa", ({ pressure }) => pressure.repeatability?.kpa ?? null),
-    middles("Carrier, where it is farthest off", "Hz", ({ radio }) => radio.farthestCarrier?.value ?? null),
+    // As it is: how far off it is hangs on what each lot holds it against.
+    middles("Carrier", "Hz", ({ radio }) => radio.carrierHz),
     middles("Wake to first telegram", "s", ({ radio }) => radio.wake?.value ?? null),
     failuresCompared(a, b),
   ];
@@ -142,7 +143,7 @@ function failuresCompared(a: readonly WorkedSpecimen[], b: readonly WorkedSpecim
     p,
     says: `${told}: ${p < ALPHA ? "they differ" : "no difference is seen"} (Fisher's exact test, p = ${shownP(p)}).`,
     assumptions: [
-      "Both samples were drawn by chance from their lots.",
+      "Both samples were drawn by chance from their lots, and judged by the same limits and rule.",
       "Those that cannot be told are left out on both sides.",
     ],
   };

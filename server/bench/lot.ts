@@ -10,8 +10,8 @@ const time = text(40).refine((at) => z.iso.datetime({ offset: true }).safeParse(
 });
 const identity = z.string().min(1).max(40);
 /** Specimens that one lot may have on the bench. */
-const MOST_SPECIMENS = 500;
-const number = z.int().min(1).max(MOST_SPECIMENS);
+export const MOST_SPECIMENS = 500;
+export const SpecimenNumber = z.int().min(1).max(MOST_SPECIMENS);
 
 /** What a specimen has to keep to; `null` or empty: not asked for. */
 export const LimitsShape = z.strictObject({
@@ -106,7 +106,7 @@ export const FillShape = z.strictObject({
 });
 
 const SpecimenEntryShape = z.strictObject({
-  number,
+  number: SpecimenNumber,
   identity: identity.nullable(),
   /** Of an identity that several bodies send: which of them, `a` the first heard. */
   body: z.string().regex(/^[a-z]?$/),
@@ -134,7 +134,7 @@ export const LotShape = z.strictObject({
   /** Of the delivery; `null`: not known, or without end. */
   quantity: z.int().min(1).max(10_000_000).nullable(),
   /** Specimens drawn from it. */
-  sample: number.nullable(),
+  sample: SpecimenNumber.nullable(),
   drawn: text(400),
   limits: LimitsShape,
   gauge: GaugeShape,
@@ -151,13 +151,13 @@ export const LotShape = z.strictObject({
   recordingHashes: z.array(z.string().max(128)).max(50),
   /** When receivers were listened to; what they said outside of it is not this lot's. */
   listening: z.array(z.strictObject({ from: time, to: time.nullable() })).max(200),
-  wakes: z.array(z.strictObject({ number, at: time })).max(2000),
+  wakes: z.array(z.strictObject({ number: SpecimenNumber, at: time })).max(2000),
   specimens: z.array(SpecimenEntryShape).max(MOST_SPECIMENS),
   /** Identities that were heard and are not of this lot. */
   aside: z.array(identity).max(500),
   fills: z.array(FillShape).max(200),
   /** A known-good specimen, of this or of another lot. */
-  golden: z.strictObject({ lot: z.string().min(1).max(20), number }).nullable(),
+  golden: z.strictObject({ lot: z.string().min(1).max(20), number: SpecimenNumber }).nullable(),
   testedBy: text(120),
   remarks: text(2000),
 });

@@ -1,22 +1,26 @@
 import { readFile } from "node:fs/promises";
 import { join } from "node:path";
+import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { parseGaugeLog } from "../../decoders/workshop/gaugeLog.ts";
 import { shortId } from "../jobs/shortId.ts";
 import type { Store } from "../store/store.ts";
 import { emptyLot, type Lot } from "./lot.ts";
+import { workOut } from "./workOut.ts";
+import { written } from "./written.ts";
 
 /** The recording that the sample lot is about; its gauge's log and the wakes of its receiver lie beside it. */
 const SAMPLE = "box-of-twenty";
 export const LOT_RECORDING = `${SAMPLE}.sigmf-meta`;
 
 /**
- * Puts a finished lot into a new store: twenty sensors of a delivery against a gauge, as a first start shows it.
+ * Puts a finished lot into a new store: twenty sensors of a delivery against a gauge, as a first start shows it. Who was
+ * heard in it is written down.
  *
  * @param hash Of its recording, which is analysed.
  * @param samplesDir Where the gauge's log lies.
  */
 export async function addSampleLot(
-  store: Pick<Store, "lots" | "lot" | "addLot" | "keepGauge">,
+  store: Pick<Store, "lots" | "lot" | "addLot" | "putGauge" | "telegramsOf" | "burstsOf" | "recording">,
   hash: string,
   samplesDir: string,
   at: string,
@@ -28,12 +32,30 @@ export async function addSampleLot(
   const wakes = wakesIn(await readFile(join(samplesDir, `${SAMPLE}.ndjson`), "utf8"));
   let id = shortId(random);
   for (let draw = 0; draw < 100 && (await store.lot(id)); draw++) id = shortId(random);
-  const body: Lot = { ...sampleEntries(), wakes, recordingHashes: [hash] };
+  const entries: Lot = { ...sampleEntries(), wakes, recordingHashes: [hash] };
+  const beganMs = Date.parse((await store.recording(hash))?.startedAt ?? at);
+  const bursts = await store.burstsOf(hash);
+  const worked = workOut(entries, {
+    telegrams: await store.telegramsOf(hash),
+    bursts: bursts.map((burst) => ({
+      at: new Date(beganMs + 1000 * burst.atSeconds).toISOString(),
+      on: { recordingHash: hash },
+      burst,
+    })),
+    layouts: builtinLayouts,
+    wakes: [],
+    gauge: [],
+    earlier: () => undefined,
+    golden: null,
+    lotId: id,
+    nowMs: Date.parse(at),
+  });
+  const body = written(entries, worked);
   await store.addLot({ id, revision: 1, createdAt: at, changedAt: at, sample: true, body });
-  await store.keepGauge(
+  await store.putGauge(
     id,
+    `${SAMPLE}.gauge.csv`,
     log.readings.map(({ atSeconds, kPa, degC }) => ({
-      source: `${SAMPLE}.gauge.csv`,
       at: new Date(1000 * atSeconds).toISOString(),
       kpa: kPa ?? null,
       temperatureC: degC ?? null,

@@ -20,6 +20,7 @@ import { createEvents, type Events } from "./events.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { createKeeping, type Keeping } from "./keeping.ts";
 import { keepRecording } from "./keepRecording.ts";
+import { createLotVisits, type LotVisits } from "./lotBody.ts";
 import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
 import { openUploads, type Uploads } from "./uploads.ts";
@@ -35,6 +36,7 @@ export interface House {
   readonly analyses: Analyses;
   readonly hub: Hub;
   readonly gauges: Gauges;
+  readonly lotVisits: LotVisits;
   /** Threads that measure on stored samples. */
   readonly pool: Pick<Pool, "measure">;
   /** For whatever puts files of recordings in place or takes them away. */
@@ -149,6 +151,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       analyses,
       hub,
       gauges,
+      lotVisits: createLotVisits(),
       pool,
       oneAtATime,
       taker,

@@ -2,11 +2,12 @@ import type { SpecimenWake } from "../bench/bodies.ts";
 import type { GaugeAt, PotFill } from "../bench/fills.ts";
 import { emptyLot, type Lot, LotShape } from "../bench/lot.ts";
 import { ruleWords } from "../bench/ruleWords.ts";
-import { NOT_TESTED } from "../bench/warnings.ts";
+import { NOT_TESTED, type Warning } from "../bench/warnings.ts";
 import { identitiesOf, type LotHeard, type WorkedLot, type WorkedSpecimen, workOut } from "../bench/workOut.ts";
 import type { GaugeReading, StoredLot } from "../store/store.ts";
-import { heardOf, type Stretch, wakesTold } from "./heardOf.ts";
+import { heardOf, type Most, type Stretch, wakesTold } from "./heardOf.ts";
 import type { House } from "./house.ts";
+import { createLately, type Lately } from "./lately.ts";
 import { LotBody, type LotHeadBody } from "./wire/lots.ts";
 
 /** A lot with what was heard of it and what that comes to. */
@@ -16,6 +17,23 @@ export interface LotVisit {
   readonly heard: LotHeard;
   readonly gauge: readonly GaugeReading[];
   readonly worked: WorkedLot;
+  /** The time that its receivers have. */
+  readonly clock: string;
+}
+
+/** A visit but for what goes on by itself. */
+type StillVisit = Omit<LotVisit, "clock"> & {
+  /** Of the newest telegram, where all that is listened to has a clock of its own; `null`: ours holds. */
+  readonly newestAt: string | null;
+};
+
+/** Large lots take a second to be worked out, and every page that shows one asks for it after every telegram. */
+export type LotVisits = Lately<StillVisit>;
+/** Lots of which the last visit is kept: a large one holds some tens of megabytes. */
+const MOST_VISITS = 4;
+
+export function createLotVisits(): LotVisits {
+  return createLately(MOST_VISITS);
 }
 
 /** The entries of a stored lot; one of an older version lacks what came later. */
@@ -23,10 +41,23 @@ export function lotOf({ body }: Pick<StoredLot, "body">): Lot {
   return LotShape.parse({ ...emptyLot(), ...(typeof body === "object" ? body : {}) });
 }
 
+/** What has been heard by now. It is worked out anew only where something was heard or written down since. */
 export async function lotVisit(house: House, stored: StoredLot): Promise<LotVisit> {
+  const now = house.stamp();
   const lot = lotOf(stored);
-  const stretches = await stretchesOf(house, lot);
-  const { telegrams, bursts } = await heardOf(house, lot.recordingHashes, lot.receiverIds, stretches, MOST_BURSTS);
+  // Whatever is heard, written down or analysed is told as an event; what is only forgotten shows within a minute.
+  const event = await house.store.lastEventNumber();
+  const minute = Math.floor(Date.parse(now) / 60_000);
+  const name = `${stored.id}, golden specimen ${JSON.stringify(lot.golden)}`;
+  const marks = [stored.revision, event, minute, ...house.shelf.current()];
+  const { newestAt, ...visit } = await house.lotVisits.get(name, marks, () => workedVisit(house, stored, lot, now));
+  return { ...visit, clock: newestAt ?? now };
+}
+
+async function workedVisit(house: House, stored: StoredLot, lot: Lot, now: string): Promise<StillVisit> {
+  const replays = await replaysIn(house);
+  const stretches = stretchesOf(lot, replays);
+  const { telegrams, bursts, cut } = await heardOf(house, lot.recordingHashes, lot.receiverIds, stretches, MOST_OF_LOT);
   const gauge = await house.store.gaugeOf(stored.id);
   const heard: LotHeard = {
     telegrams,
@@ -37,20 +68,53 @@ export async function lotVisit(house: House, stored: StoredLot): Promise<LotVisi
     earlier: await earlierLots(house, stored),
     golden: await goldenRadio(house, stored, lot),
     lotId: stored.id,
-    nowMs: Date.parse(house.stamp()),
+    nowMs: Date.parse(now),
   };
-  return { stored, lot, heard, gauge, worked: workOut(lot, heard) };
+  const worked = workOut(lot, heard);
+  return {
+    stored,
+    lot,
+    heard,
+    gauge,
+    worked: { ...worked, warnings: [...worked.warnings, ...cutWarnings(cut)] },
+    newestAt: isLive(lot, replays) ? null : newestOf(telegrams),
+  };
+}
+
+/** The time that a lot's receivers have: ours where a live one is ticked, else that of the newest telegram. */
+export async function clockOf(house: House, stored: StoredLot): Promise<string> {
+  return isLive(lotOf(stored), await replaysIn(house)) ? house.stamp() : (await lotVisit(house, stored)).clock;
+}
+
+/** What is replayed or recorded is told in the time of its file; live receivers go with our clock. */
+function isLive({ receiverIds }: Lot, replays: ReadonlySet<string>): boolean {
+  return receiverIds.some((id) => !replays.has(id));
+}
+
+async function replaysIn({ store }: House): Promise<ReadonlySet<string>> {
+  return new Set((await store.receivers()).flatMap(({ id, kind }) => (kind === "replay" ? [id] : [])));
+}
+
+function newestOf(telegrams: LotHeard["telegrams"]): string | null {
+  const newest = telegrams.reduce((most, { at }) => Math.max(most, Date.parse(at)), Number.NEGATIVE_INFINITY);
+  return Number.isFinite(newest) ? timeOf(newest) : null;
+}
+
+function cutWarnings(cut: readonly string[]): readonly Warning[] {
+  return cut.map((receiverId) => ({
+    strength: "look here",
+    says: `Receiver ${receiverId} heard more than is looked at: of its telegrams the first and the last ${MOST_OF_LOT.telegrams / 2} count, of its bursts the last ${MOST_OF_LOT.bursts}. End listening between tests.`,
+  }));
 }
 
 /** A replay belongs to a lot whole, as a recording does; of other receivers what came while the lot listened. */
-async function stretchesOf({ store }: House, lot: Lot): Promise<(receiverId: string) => readonly Stretch[]> {
-  const replays = new Set((await store.receivers()).flatMap(({ id, kind }) => (kind === "replay" ? [id] : [])));
+function stretchesOf(lot: Lot, replays: ReadonlySet<string>): (receiverId: string) => readonly Stretch[] {
   const listened = lot.listening.map(({ from, to }) => ({ from, to: to ?? longestTo(from) }));
   return (receiverId) => (replays.has(receiverId) ? [ALWAYS] : listened);
 }
 
-/** Of one receiver: each specimen of a large lot sends some dozens. */
-const MOST_BURSTS = 20_000;
+/** Each specimen of a large lot sends some dozens, each in some copies. */
+const MOST_OF_LOT: Most = { bursts: 40_000, telegrams: 100_000 };
 const ALWAYS: Stretch = { from: "1970-01-01T00:00:00.000000Z", to: "9999-12-31T00:00:00.000000Z" };
 const LONGEST_MS = 12 * 3_600_000;
 
@@ -70,12 +134,20 @@ function gaugeAt({ at, kpa, temperatureC }: GaugeReading): GaugeAt {
   return { atMs: Date.parse(at), kpa, temperatureC };
 }
 
+/**
+ * The oldest earlier lot that an identity was in, also of those in the bin. They are not worked out for it: a lot's
+ * identities are those that are written down in it, as they are by the first fill, with a gauge's log, and when listening
+ * ends. One that only ever lay there with its recording is not known again.
+ */
 async function earlierLots({ store }: House, stored: StoredLot): Promise<LotHeard["earlier"]> {
   const found = new Map<string, string>();
-  for (const other of await store.lots()) {
+  const removed = (await store.removedLots()).map((other) => ({ other, where: ", in the bin" }));
+  const kept = (await store.lots()).map((other) => ({ other, where: "" }));
+  const newestFirst = [...removed, ...kept].toSorted((a, b) => b.other.createdAt.localeCompare(a.other.createdAt));
+  for (const { other, where } of newestFirst) {
     if (other.id === stored.id || other.createdAt > stored.createdAt) continue;
     const lot = lotOf(other);
-    const name = lot.title === "" ? other.id : `${lot.title} (${other.id})`;
+    const name = lot.title === "" ? `${other.id}${where}` : `${lot.title} (${other.id}${where})`;
     for (const identity of identitiesOf(lot)) found.set(identity, name);
   }
   return (identity) => found.get(identity);
@@ -99,17 +171,27 @@ export async function lotBody(house: House, stored: StoredLot): Promise<LotBody>
   return bodyOfLot(house, await lotVisit(house, stored));
 }
 
+/** Ports of gauges that told something and are read no longer: by hand, by a restart, or since the lot lay in the bin. */
+function idleGauges(gauge: readonly GaugeReading[]): readonly Warning[] {
+  const ports = new Set(gauge.flatMap(({ source }) => (/^(\/|COM\d)/.test(source) ? [source] : [])));
+  return [...ports].map((port) => ({
+    strength: "note",
+    says: `The gauge on ${port} is not read any more: start it again before the next fill.`,
+  }));
+}
+
 /** As it goes over the wire. */
-export function bodyOfLot(house: House, { stored, lot, heard, gauge, worked }: LotVisit): LotBody {
+export function bodyOfLot(house: House, { stored, lot, gauge, worked, clock }: LotVisit): LotBody {
   const { fills, specimens, others, ratio, acceptance } = worked;
+  const gaugeLine = house.gauges.stateOf(stored.id);
   return LotBody.parse({
     ...lot,
     ...headOf(stored),
-    clock: clockOf(heard),
+    clock,
     gaugeLogs: logsOf(gauge),
-    gaugeLine: house.gauges.stateOf(stored.id),
+    gaugeLine,
     stages: worked.stages,
-    warnings: worked.warnings,
+    warnings: [...worked.warnings, ...(gaugeLine ? [] : idleGauges(gauge))],
     ratio: ratio ?? null,
     workedFills: fills.map(fillBody),
     rows: specimens.map((one) => rowOf(one)),
@@ -133,16 +215,6 @@ export function headOf(stored: StoredLot): LotHeadBody {
   const { title, supplier, part, sample } = lotOf(stored);
   return { id, revision, createdAt, changedAt, sampleOfHouse, title, supplier, part, sample };
 }
-
-/** The time that a lot's receivers have: that of the newest telegram, or ours where that is later by little. */
-export function clockOf({ telegrams, nowMs }: Pick<LotHeard, "telegrams" | "nowMs">): string {
-  const newest = Math.max(...telegrams.map(({ at }) => Date.parse(at)));
-  // What is replayed is told in the time of its file; live receivers go with our clock.
-  const isReplayed = Number.isFinite(newest) && Math.abs(nowMs - newest) > REPLAYED_MS;
-  return new Date(isReplayed ? newest : nowMs).toISOString();
-}
-
-const REPLAYED_MS = 24 * 3_600_000;
 
 function logsOf(gauge: readonly GaugeReading[]): LotBody["gaugeLogs"] {
   const bySource = new Map<string, { name: string; readings: number; from: string; to: string }>();

@@ -8,7 +8,7 @@ import { temperatureEffect } from "../bench/temperatureEffect.ts";
 import type { WorkedLot, WorkedSpecimen } from "../bench/workOut.ts";
 import type { House } from "./house.ts";
 import { interfererShares, listenedHz } from "./listened.ts";
-import { type LotVisit, otherLot, rowOf, timeOf } from "./lotBody.ts";
+import { type LotVisit, lotOf, otherLot, rowOf, timeOf } from "./lotBody.ts";
 import { telegramDrift } from "./telegramDrift.ts";
 import { SpecimenMoreBody } from "./wire/lots.ts";
 
@@ -163,29 +163,30 @@ async function goldenBody(
 ): Promise<SpecimenMoreBody["golden"]> {
   const { golden } = lot;
   if (golden === null) return null;
-  const there = await lotOfGolden(house, stored.id, worked, golden.lot);
-  const known = there?.specimens[golden.number - 1];
-  if (!known) return null;
+  const there = await lotOfGolden(house, { stored, lot, worked }, golden.lot);
+  const known = there?.worked.specimens[golden.number - 1];
+  if (!there || !known) return null;
   const here = burstOf(specimen);
   const good = burstOf(known);
   return {
     lot: golden.lot,
     number: golden.number,
     identity: known.registered.body?.identity ?? null,
-    beside: [...besideGolden(specimen, known, lot.setPoints.map(setPointWords))],
+    beside: [
+      ...besideGolden({ lotId: stored.id, lot, specimen }, { lotId: golden.lot, lot: there.lot, specimen: known }),
+    ],
     bursts: here && good ? { here, golden: good } : null,
   };
 }
 
 async function lotOfGolden(
   house: House,
-  id: string,
-  worked: WorkedLot,
+  own: Pick<LotVisit, "stored" | "lot" | "worked">,
   goldenLot: string,
-): Promise<WorkedLot | undefined> {
-  if (goldenLot === id) return worked;
+): Promise<Pick<LotVisit, "lot" | "worked"> | undefined> {
+  if (goldenLot === own.stored.id) return own;
   const other = await house.store.lot(goldenLot);
-  return other && otherLot(house, other);
+  return other && { lot: lotOf(other), worked: await otherLot(house, other) };
 }
 
 /** One whose samples are kept, the newest. */

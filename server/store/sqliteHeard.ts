@@ -3,7 +3,7 @@ import { type TelegramRow, telegramFrom, telegramRow } from "./sqliteTelegramRow
 import type { Page, Store, StoredBurst, StoredTelegram, TelegramQuery } from "./store.ts";
 import { timeText } from "./timeText.ts";
 
-type HeardRows = Pick<Store, "keepHeard" | "burstsHeard" | "unreadHeard" | "telegrams" | "telegram" | "heardCounts">;
+type HeardRows = Pick<Store, "keepHeard" | "burstsBetween" | "unreadHeard" | "telegrams" | "telegram" | "heardCounts">;
 
 /** What was decoded: bursts heard live, and the telegrams of receivers and recordings alike. */
 export function heardRows({ db, read, write }: Connection): HeardRows {
@@ -15,8 +15,8 @@ export function heardRows({ db, read, write }: Connection): HeardRows {
         record = excluded.record
       where excluded.revision >= telegram.revision`,
   );
-  const bursts = db.prepare<[string, number], BurstRow>(
-    "select * from heard_burst where receiver_id = ? order by at desc, id desc limit ?",
+  const bursts = db.prepare<[string, string, string, number], BurstRow>(
+    "select * from heard_burst where receiver_id = ? and at >= ? and at < ? order by at desc, id desc limit ?",
   );
   const unread = db.prepare<[string, string, string, number], BurstRow>(
     `select * from heard_burst where receiver_id = ? and at >= ? and at < ?
@@ -35,7 +35,8 @@ export function heardRows({ db, read, write }: Connection): HeardRows {
         for (const burst of heard) addBurst.run(burstRow(burst));
         for (const telegram of telegrams) addTelegram.run(telegramRow(telegram));
       }),
-    burstsHeard: (receiverId, limit) => read(() => bursts.all(receiverId, limit).map(burstFrom)),
+    burstsBetween: (receiverId, from, to, limit) =>
+      read(() => bursts.all(receiverId, timeText(from), timeText(to), limit).reverse().map(burstFrom)),
     unreadHeard: (receiverId, from, to, limit) =>
       read(() => unread.all(receiverId, timeText(from), timeText(to), limit).map(burstFrom)),
     telegrams: (query) =>

@@ -13,6 +13,7 @@ type LotRows = Pick<
   | "restoreLot"
   | "forgetLots"
   | "keepGauge"
+  | "putGauge"
   | "gaugeOf"
   | "removeGauge"
 >;
@@ -87,6 +88,11 @@ export function lotRows({ db, read, write }: Connection): LotRows {
         for (const { source, at, kpa, temperatureC } of readings) {
           keep.run(lotId, source, timeText(at), kpa, temperatureC);
         }
+      }),
+    putGauge: (lotId, source, readings) =>
+      write(() => {
+        removeGauge.run(lotId, source);
+        for (const { at, kpa, temperatureC } of readings) keep.run(lotId, source, timeText(at), kpa, temperatureC);
       }),
     gaugeOf: (lotId) => read(() => gauge.all(lotId)),
     removeGauge: (lotId, source) => write(() => removeGauge.run(lotId, source).changes),

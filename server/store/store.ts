@@ -338,8 +338,8 @@ export interface Store {
   quarantined(receiverId: string | undefined, limit: number): Promise<readonly QuarantinedLine[]>;
   /** Bursts and telegrams decoded live; a telegram with a known id replaces the one before, unless that is newer. */
   keepHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): Promise<void>;
-  /** Newest first. */
-  burstsHeard(receiverId: string, limit: number): Promise<readonly StoredBurst[]>;
+  /** From `from` on, before `to`, in order of time; of more than `limit` the newest. */
+  burstsBetween(receiverId: string, from: string, to: string, limit: number): Promise<readonly StoredBurst[]>;
   /** Those that no layout read, oldest first: from `from` on, before `to`. */
   unreadHeard(receiverId: string, from: string, to: string, limit: number): Promise<readonly StoredBurst[]>;
   /** Of receivers and recordings alike, newest first. A cursor that is none of ours rejects with RangeError. */
@@ -428,6 +428,8 @@ export interface Store {
   forgetLots(removedBefore: string): Promise<void>;
   /** A reading of the same source and moment takes the place of the one before. */
   keepGauge(lotId: string, readings: readonly GaugeReading[]): Promise<void>;
+  /** In place of all that the source told before, at once. */
+  putGauge(lotId: string, source: string, readings: readonly Omit<GaugeReading, "source">[]): Promise<void>;
   /** In order of time. */
   gaugeOf(lotId: string): Promise<readonly GaugeReading[]>;
   /** How many readings went. */

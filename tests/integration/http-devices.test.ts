@@ -85,6 +85,7 @@ describe("a device from the network", () => {
     expect(await ask("POST", "/pairings")).toBe(403);
     expect(await ask("GET", "/devices")).toBe(403);
     expect(await ask("DELETE", `/devices/${id}`)).toBe(403);
+    expect(await ask("DELETE", "/lots/none/gauge-line")).toBe(403);
   });
 
   it("is out at once when it is let go in the middle of listening, and told so from then on", async () => {

@@ -242,10 +242,14 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         await store.addReceiver(receiver("r2"));
       });
 
-      it("bursts newest first, counted with telegrams and quarantined lines", async () => {
+      it("bursts of a time, counted with telegrams and quarantined lines", async () => {
         await store.keepHeard([heardBurst("u1", 1), heardBurst("u2", 2)], [telegram("t1")]);
-        expect(await store.burstsHeard("r1", 1)).toEqual([heardBurst("u2", 2)]);
-        expect(await store.burstsHeard("r2", 9)).toEqual([]);
+        const [one, two] = [heardBurst("u1", 1), heardBurst("u2", 2)];
+        expect(await store.burstsBetween("r1", at(1), at(3), 9)).toEqual([one, two]);
+        expect(await store.burstsBetween("r1", at(1), at(3), 1)).toEqual([two]);
+        expect(await store.burstsBetween("r1", at(1), at(2), 1)).toEqual([one]);
+        expect(await store.burstsBetween("r1", at(2), at(3), 9)).toEqual([two]);
+        expect(await store.burstsBetween("r2", at(1), at(3), 9)).toEqual([]);
         expect(await store.unreadHeard("r1", at(1), at(2), 9)).toEqual([heardBurst("u1", 1)]);
         expect(await store.unreadHeard("r1", at(1), at(3), 1)).toEqual([heardBurst("u1", 1)]);
         expect(await store.heardCounts("r1")).toEqual({ bursts: 2, telegrams: 1, quarantined: 0 });
@@ -253,7 +257,7 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         const read = heardBurst("u3", 1);
         await store.keepHeard([{ ...read, burst: { ...read.burst, outcome: "telegram" } }], []);
         expect(await store.unreadHeard("r1", at(1), at(2), 9)).toEqual([heardBurst("u1", 1)]);
-        expect((await store.burstsHeard("r1", 9)).map(({ id }) => id)).toContain("u3");
+        expect((await store.burstsBetween("r1", at(1), at(2), 9)).map(({ id }) => id)).toContain("u3");
       });
 
       it("a telegram in its newest revision, in whatever order they come", async () => {
@@ -325,7 +329,7 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         const stray = telegram("t2", { on: { receiverId: "r9" } });
         await expect(store.keepHeard([heardBurst("u1", 1)], [telegram("t1"), stray])).rejects.toThrow(RangeError);
         expect(await store.telegrams({ limit: 9 })).toEqual({ items: [], next: undefined });
-        expect(await store.burstsHeard("r1", 9)).toEqual([]);
+        expect(await store.burstsBetween("r1", at(0), at(59), 9)).toEqual([]);
       });
     });
 
@@ -500,6 +504,22 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
         expect(await store.lot("7K3F")).toEqual(now);
         expect(await store.changeLot("7K3F", 1, {}, at(5))).toEqual({ ok: false, error: "stale", current: now });
         expect(await store.changeLot("none", 1, {}, at(5))).toEqual({ ok: false, error: "missing" });
+      });
+
+      it("with a gauge's log in place of the one before, whole or not at all", async () => {
+        await store.addLot(job("7K3F"));
+        const reading = (second: number, kpa: number) => ({ at: at(second), kpa, temperatureC: null });
+        await store.keepGauge("7K3F", [{ ...reading(1, 7), source: "other" }]);
+        await store.putGauge("7K3F", "pot", [reading(2, 100), reading(3, 200)]);
+        await store.putGauge("7K3F", "pot", [reading(4, 300)]);
+        expect((await store.gaugeOf("7K3F")).map(({ source, kpa }) => [source, kpa])).toEqual([
+          ["other", 7],
+          ["pot", 300],
+        ]);
+        const broken = { ...reading(6, 1), at: "no time" };
+        await expect(store.putGauge("7K3F", "pot", [reading(5, 1), broken])).rejects.toThrow(RangeError);
+        expect((await store.gaugeOf("7K3F")).map(({ kpa }) => kpa)).toEqual([7, 300]);
+        await expect(store.putGauge("none", "pot", [reading(1, 1)])).rejects.toThrow(RangeError);
       });
 
       it("in the bin until they are forgotten, with what gauges told of them", async () => {

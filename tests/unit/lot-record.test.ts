@@ -1,9 +1,10 @@
 import { Buffer } from "node:buffer";
 import fc from "fast-check";
 import { describe, expect, it } from "vitest";
-import { emptyLot } from "../../server/bench/lot.ts";
+import { emptyLot, type Lot } from "../../server/bench/lot.ts";
 import { ruleWords } from "../../server/bench/ruleWords.ts";
 import { spreadsheetDialect } from "../../server/http/csvDialect.ts";
+import { dataHash } from "../../server/http/lotRecord/dataHash.ts";
 import { type RecordDocument, wordsOf } from "../../server/http/lotRecord/document.ts";
 import { lotRecord, type RecordContext } from "../../server/http/lotRecord/record.ts";
 import { lotCsv } from "../../server/http/lotRecord/recordCsv.ts";
@@ -13,6 +14,7 @@ import { lotRecordPdf } from "../../server/http/lotRecord/recordPdf.ts";
 import { decimalsThatAgree, numbersInWords, percent, shown } from "../../server/http/lotRecord/shown.ts";
 import { cellInWords } from "../../server/http/lotRecord/specimens.ts";
 import type { LotBody } from "../../server/http/wire/lots.ts";
+import { ambientAir } from "../../server/jobs/pressure/ambientAir.ts";
 import { CSV_FOR_PROGRAMS } from "../../server/report/csv.ts";
 import { type LotAsked, lotBody } from "../support/lot-body.ts";
 import { type PdfPage, pdfPages } from "../support/pdf.ts";
@@ -20,6 +22,7 @@ import { type PdfPage, pdfPages } from "../support/pdf.ts";
 const context: RecordContext = {
   printedAt: "2026-11-25T11:00:00.000000Z",
   version: "0.1.0",
+  dataHash: "0123456789ab",
   heardBy: ["bench receiver 433", "bench receiver 315"],
 };
 const PAPERS = ["a4", "letter"] as const;
@@ -71,6 +74,45 @@ describe("the counts of the record", () => {
     expect(leads).toEqual(expect.arrayContaining(["■ Outside, 6:", "▲ Cannot tell, 14:", "Left out, 20:"]));
     const words = wordsOf(lotRecord(lot, context)).join(" ");
     for (const row of lot.rows.filter(({ verdict }) => verdict !== "within")) expect(words).toContain(row.because);
+  });
+});
+
+describe("what the record stands on", () => {
+  const telegrams = [
+    { id: "t1", revision: 1 },
+    { id: "t2", revision: 3 },
+  ];
+  const gauge = [{ source: "pot", at: "2026-11-25T10:00:00.000000Z", kpa: 200, temperatureC: null }];
+  const hash = dataHash(emptyLot(), telegrams, gauge);
+
+  it("has a hash that is the same in any order, and another with any other entry, telegram or reading", () => {
+    expect(hash).toMatch(/^[0-9a-f]{12}$/);
+    const turned = Object.fromEntries(Object.entries(emptyLot()).toReversed()) as unknown as Lot;
+    expect(dataHash(turned, telegrams.toReversed(), gauge)).toBe(hash);
+    expect(dataHash({ ...emptyLot(), remarks: "." }, telegrams, gauge)).not.toBe(hash);
+    expect(dataHash(emptyLot(), [telegrams[0]!, { id: "t2", revision: 4 }], gauge)).not.toBe(hash);
+    expect(dataHash(emptyLot(), telegrams, [{ ...gauge[0]!, kpa: 200.1 }])).not.toBe(hash);
+  });
+
+  it("is at the foot, and in one line beside the signatures", () => {
+    const document = lotRecord(lotBody(), { ...context, dataHash: hash });
+    expect(document.foot).toContain(`data ${hash}`);
+    expect(wordsOf(document).join(" ")).toContain(`Data ${hash}, a short hash of`);
+  });
+
+  it.each([
+    [ambientAir(null, null), "▲ The standard atmosphere at sea level, 101.3\u202fkPa, was assumed and taken off"],
+    [ambientAir(null, 500), "By that altitude 95.5\u202fkPa were taken off"],
+    [ambientAir(98, null), "98.0\u202fkPa of it were taken off"],
+  ])("names the air that was taken off absolute readings", (airTakenOff, words) => {
+    expect(wordsOf(lotRecord(lotBody(), { ...context, airTakenOff })).join(" ")).toContain(words);
+    expect(wordsOf(lotRecord(lotBody(), context)).join(" ")).not.toContain("taken off");
+  });
+
+  it("says that the plan was reckoned without those left out, where there are some", () => {
+    const words = (leftOut: readonly number[]) => wordsOf(lotRecord(lotBody({ leftOut }), context)).join(" ");
+    expect(words([20])).toContain("The plan was reckoned without those that were left out.");
+    expect(words([])).not.toContain("reckoned without");
   });
 });
 

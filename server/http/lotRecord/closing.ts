@@ -3,7 +3,7 @@ import { paragraph, type Section } from "./document.ts";
 import { ended } from "./shown.ts";
 
 /** What was not tested, what people wrote, what the record is not, and who signs it. */
-export function closingSections(lot: LotBody): readonly Section[] {
+export function closingSections(lot: LotBody, dataHash: string): readonly Section[] {
   const { notTested, warnings, remarks } = lot;
   const strong = warnings.filter(({ strength }) => strength !== "note");
   const lines = remarks
@@ -33,6 +33,9 @@ export function closingSections(lot: LotBody): readonly Section[] {
     side("Take care", [paragraph(CARE)]),
     side("Signed", [
       paragraph(ACCREDITS_NOTHING),
+      paragraph(
+        `Data ${dataHash}, a short hash of the entries, the telegrams and the gauge's readings: a print with another one stands on others.`,
+      ),
       { kind: "signatures", places: ["Tested by, date", "Decided by, date"] },
     ]),
   ];

@@ -1,12 +1,30 @@
+import type { AmbientAir } from "../../jobs/pressure/ambientAir.ts";
 import { listed } from "../sheet/units.ts";
 import type { LotBody } from "../wire/lots.ts";
 import { spanInWords } from "./about.ts";
 import { paragraph, type Section } from "./document.ts";
-import { counted, ended, plain, withUnit } from "./shown.ts";
+import { counted, ended, plain, shown, withUnit } from "./shown.ts";
 
-/** How and where it was measured. @param heardBy Receivers and recordings, by name. */
-export function conditionsSection(lot: LotBody, heardBy: readonly string[]): Section {
-  const sentences = [potOf(lot), airOf(lot), temperatures(lot), heard(lot, heardBy), radioOf(lot), leftOver(lot)];
+/**
+ * How and where it was measured.
+ *
+ * @param heardBy Receivers and recordings, by name.
+ * @param airTakenOff Of absolute readings; `undefined`: there were none.
+ */
+export function conditionsSection(
+  lot: LotBody,
+  heardBy: readonly string[],
+  airTakenOff: AmbientAir | undefined,
+): Section {
+  const sentences = [
+    potOf(lot),
+    airOf(lot),
+    takenOff(airTakenOff),
+    temperatures(lot),
+    heard(lot, heardBy),
+    radioOf(lot),
+    leftOver(lot),
+  ];
   return {
     heading: "Conditions",
     across: false,
@@ -32,6 +50,21 @@ function potOf({ fixture, setPoints }: LotBody): string {
 function airOf({ ambientKpa, altitudeM }: LotBody): string {
   const air = ambientKpa === null ? "not entered" : withUnit(plain(ambientKpa), "kPa");
   return `Air outside: ${air}${altitudeM === null ? "" : `, ${withUnit(plain(altitudeM), "m")} above the sea`}.`;
+}
+
+function takenOff(air: AmbientAir | undefined): string {
+  if (!air) return "";
+  const kpa = withUnit(shown(air.kpa, 1), "kPa");
+  switch (air.from) {
+    case "barometer":
+      return `${kpa} of it were taken off what sensors told as absolute pressure.`;
+    case "altitude":
+      return `By that altitude ${kpa} were taken off what sensors told as absolute pressure.`;
+    case "sea level":
+      return `▲ The standard atmosphere at sea level, ${kpa}, was assumed and taken off what sensors told as absolute pressure.`;
+    default:
+      throw new RangeError(`air from ${air.from satisfies never}`);
+  }
 }
 
 function temperatures({ workedFills }: LotBody): string {

@@ -1,3 +1,4 @@
+import type { AmbientAir } from "../../jobs/pressure/ambientAir.ts";
 import type { Paper } from "../sheet/style.ts";
 import type { LotBody } from "../wire/lots.ts";
 import { aboutSection } from "./about.ts";
@@ -18,6 +19,10 @@ export interface RecordContext {
   /** RFC 3339. */
   readonly printedAt: string;
   readonly version: string;
+  /** Of what it stands on, as `dataHash` gives it. */
+  readonly dataHash: string;
+  /** Taken off what sensors told as absolute pressure; `undefined`: none told it so. */
+  readonly airTakenOff?: AmbientAir | undefined;
   /** Receivers and recordings that were listened to, by name. */
   readonly heardBy: readonly string[];
   /** `undefined`: whatever the printer has; a PDF is A4 then. */
@@ -33,13 +38,13 @@ export interface RecordContext {
  * @throws RangeError if the lot's counts are not those of its rows.
  */
 export function lotRecord(lot: LotBody, context: RecordContext): RecordDocument {
-  const { printedAt, version, heardBy, paper, widest } = context;
+  const { printedAt, version, dataHash, airTakenOff, heardBy, paper, widest } = context;
   const madeBy = `Wheelgram ${version}`;
   const name = lot.title.trim();
   const title = name === "" ? `Lot record ${lot.id}` : `Lot record ${lot.id}: ${name}`;
   return {
     title,
-    foot: `Lot record ${lot.id}, revision ${lot.revision}, ${madeBy}`,
+    foot: `Lot record ${lot.id}, revision ${lot.revision}, data ${dataHash}, ${madeBy}`,
     printedAt,
     madeBy,
     lotId: lot.id,
@@ -50,14 +55,14 @@ export function lotRecord(lot: LotBody, context: RecordContext): RecordDocument 
       limitsSection(lot),
       ruleSection(lot),
       gaugeSection(lot),
-      conditionsSection(lot, heardBy),
+      conditionsSection(lot, heardBy, airTakenOff),
       specimensSection(lot),
       fillsSection(lot),
       errorSection(lot),
       planSection(lot),
       lotViewSection(lot),
       uncertaintySection(lot, widest),
-      ...closingSections(lot),
+      ...closingSections(lot, dataHash),
     ],
   };
 }

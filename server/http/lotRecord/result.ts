@@ -24,11 +24,13 @@ export function resultSection(lot: LotBody): Section {
     ...withNumbers(leftOut.map(({ number, leftOut: why }) => ({ number, says: why }))).map(({ numbers, says }) =>
       paragraph(ended(says), `Left out, ${numbersInWords(numbers)}:`),
     ),
+    ...(leftOut.length > 0 ? [paragraph(WITHOUT_THEM)] : []),
   ];
   return { heading: "Result", across: false, whole: false, blocks };
 }
 
 const NEITHER = "What cannot be told is counted neither as keeping the limits nor as missing them.";
+const WITHOUT_THEM = "The plan was reckoned without those that were left out.";
 const EXAMPLE = "This lot came with Wheelgram as an example: its parts, people and figures are made up.";
 
 /** Specimens that were drawn and are on no row. */

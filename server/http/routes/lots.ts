@@ -2,6 +2,7 @@ import { randomUUID } from "node:crypto";
 import { z } from "zod";
 import { parseGaugeLog } from "../../../decoders/workshop/gaugeLog.ts";
 import { emptyLot, type Lot, LotShape } from "../../bench/lot.ts";
+import { written } from "../../bench/written.ts";
 import { shortId } from "../../jobs/shortId.ts";
 import { CSV_FOR_PROGRAMS } from "../../report/csv.ts";
 import type { StoredLot } from "../../store/store.ts";
@@ -10,6 +11,7 @@ import { spreadsheetDialect } from "../csvDialect.ts";
 import { refuseFromNetwork } from "../guard.ts";
 import type { House } from "../house.ts";
 import { bodyOfLot, clockOf, headOf, type LotVisit, lotBody, lotOf, lotVisit } from "../lotBody.ts";
+import { dataHash } from "../lotRecord/dataHash.ts";
 import type { RecordContext } from "../lotRecord/record.ts";
 import { lotCsv } from "../lotRecord/recordCsv.ts";
 import { lotRecordPage } from "../lotRecord/recordHtml.ts";
@@ -40,6 +42,11 @@ const TAG = { ETag: "its revision in quotes" };
 const MOST_LOG_BYTES = 8 * 2 ** 20;
 /** As many as a lot may hold; of more the oldest go. */
 const MOST_WAKES = 2000;
+/** As many as a lot may hold; of more none is taken: without the oldest it would be another test. */
+const MOST_FILLS = 200;
+const MOST_STRETCHES = 200;
+/** So often a change is made anew on what somebody wrote meanwhile. */
+const MOST_TRIES = 20;
 
 /** The bench: boxes of sensors against a gauge. */
 export function lotRoutes(house: House, random: () => number, version: string): readonly Route[] {
@@ -71,7 +78,7 @@ export function lotRoutes(house: House, random: () => number, version: string): 
     id: string | undefined,
     change: (lot: Lot, stored: StoredLot) => Lot | Promise<Lot>,
   ): Promise<Answer> {
-    for (;;) {
+    for (let tries = 0; tries < MOST_TRIES; tries++) {
       const before = await storedOf(id);
       const lot = LotShape.parse(await change(lotOf(before), before));
       const result = await store.changeLot(before.id, before.revision, lot, stamp());
@@ -79,17 +86,18 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       await told(result.value);
       return answer(result.value);
     }
+    return refuseStale(await storedOf(id));
   }
 
-  /** The time that the lot's receivers tell: a replay's is that of its file. */
-  async function clock(stored: StoredLot): Promise<string> {
-    return clockOf((await lotVisit(house, stored)).heard);
+  /** What is kept beside the lot changed: its revision goes up, so that every page asks anew. */
+  async function touched(id: string): Promise<Answer> {
+    return add(id, (lot) => lot);
   }
 
   /** With the receivers' time where a fill ends `now`. */
   async function timed(stored: StoredLot, { fills, ...rest }: LotChangeBody): Promise<LotChangeBody> {
     if (fills === undefined) return rest;
-    const at = fills.some(({ endedAt }) => endedAt === NOW) ? await clock(stored) : "";
+    const at = fills.some(({ endedAt }) => endedAt === NOW) ? await clockOf(house, stored) : "";
     return { ...rest, fills: fills.map((fill) => (fill.endedAt === NOW ? { ...fill, endedAt: at } : fill)) };
   }
 
@@ -209,14 +217,21 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       notes: "What its receivers say in between is the lot's. A replay and a recording belong to it whole.",
       body: ListenBody,
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
-      problems: ["not-found"],
+      problems: ["not-found", "stale", "conflict"],
       handle: ({ params, body: { on } }) =>
-        add(params["id"], (lot) => {
+        add(params["id"], async (lot, stored) => {
           const at = stamp();
           const isOn = lot.listening.some(({ to }) => to === null);
           if (on === isOn) return lot;
-          if (on) return { ...lot, listening: [...lot.listening, { from: at, to: null }] };
-          return { ...lot, listening: lot.listening.map((one) => (one.to === null ? { ...one, to: at } : one)) };
+          if (on) {
+            if (lot.listening.length >= MOST_STRETCHES) throw full(stored.id, `${MOST_STRETCHES} times of listening`);
+            return { ...lot, listening: [...lot.listening, { from: at, to: null }] };
+          }
+          const { worked } = await lotVisit(house, stored);
+          return {
+            ...written(lot, worked),
+            listening: lot.listening.map((one) => (one.to === null ? { ...one, to: at } : one)),
+          };
         }),
     }),
     route({
@@ -226,11 +241,11 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       notes: "Added whatever its revision is. Taken back by writing `wakes` without it.",
       body: WakeNewBody,
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
-      problems: ["not-found"],
+      problems: ["not-found", "stale"],
       handle: ({ params, body: { number } }) =>
         add(params["id"], async (lot, stored) => ({
           ...lot,
-          wakes: [...lot.wakes, { number, at: await clock(stored) }].slice(-MOST_WAKES),
+          wakes: [...lot.wakes, { number, at: await clockOf(house, stored) }].slice(-MOST_WAKES),
         })),
     }),
     route({
@@ -241,19 +256,20 @@ export function lotRoutes(house: House, random: () => number, version: string): 
         "Without a set point it is the next one that the gauge comes near. The first fill writes down who is who. It ends where the next one is marked, or where its `endedAt` is written.",
       body: FillNewBody,
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
-      problems: ["not-found"],
+      problems: ["not-found", "stale", "conflict"],
       handle: ({ params, body }) =>
         add(params["id"], async (lot, stored) => {
-          const visit = await lotVisit(house, stored);
+          if (lot.fills.length >= MOST_FILLS) throw full(stored.id, `${MOST_FILLS} fills`);
+          const { worked, clock } = await lotVisit(house, stored);
           const fill = {
             id: randomUUID().slice(0, 8),
             gaugeKpa: body.gaugeKpa,
             temperatureC: body.temperatureC ?? null,
             setPoint: body.setPoint ?? null,
-            at: clockOf(visit.heard),
+            at: clock,
             endedAt: null,
           };
-          return { ...written(lot, visit), fills: [...lot.fills, fill] };
+          return { ...written(lot, worked), fills: [...lot.fills, fill] };
         }),
     }),
     route({
@@ -264,7 +280,7 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       body: GaugeLogNewBody,
       mostBytes: MOST_LOG_BYTES,
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
-      problems: ["not-found"],
+      problems: ["not-found", "stale"],
       async handle({ params, body: { name, text } }) {
         const stored = await storedOf(params["id"]);
         const parsed = parseGaugeLog(text, await beganSeconds(stored));
@@ -272,18 +288,16 @@ export function lotRoutes(house: House, random: () => number, version: string): 
           const complaints = [{ path: `line ${parsed.line}`, found: parsed.found, allowed: parsed.allowed }];
           throw new Problem("not-fitting", `The log ${name} cannot be read.`, { complaints });
         }
-        await store.removeGauge(stored.id, name);
-        await store.keepGauge(
+        await store.putGauge(
           stored.id,
+          name,
           parsed.readings.map(({ atSeconds, kPa, degC }) => ({
-            source: name,
             at: new Date(1000 * atSeconds).toISOString(),
             kpa: kPa ?? null,
             temperatureC: degC ?? null,
           })),
         );
-        await told(stored);
-        return answer(stored);
+        return add(stored.id, async (lot, now) => written(lot, (await lotVisit(house, now)).worked));
       },
     }),
     route({
@@ -291,15 +305,14 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       path: "/lots/{id}/gauge-logs/{name}",
       summary: "Remove a log of the gauge",
       answers: { 200: { says: "The lot without it.", body: LotBody, headers: TAG } },
-      problems: ["not-found"],
+      problems: ["not-found", "stale"],
       async handle({ params }) {
         const stored = await storedOf(params["id"]);
         const name = params["name"] ?? "";
         if ((await store.removeGauge(stored.id, name)) === 0) {
           throw new Problem("not-found", `Lot ${stored.id} has no log ${name}.`, { nextSteps: ["See the lot."] });
         }
-        await told(stored);
-        return answer(stored);
+        return touched(stored.id);
       },
     }),
     route({
@@ -310,13 +323,12 @@ export function lotRoutes(house: House, random: () => number, version: string): 
         "A line tells the gauge pressure that has its unit behind it; one without any unit may hold its number alone, in the unit that is named here. Other lines are passed over. It takes the place of the one before.",
       body: GaugeLineNewBody,
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
-      problems: ["not-found", "only-here"],
+      problems: ["not-found", "only-here", "stale"],
       async handle({ params, request, body: { path, baudRate, unit } }) {
         refuseFromNetwork(request);
         const stored = await storedOf(params["id"]);
         await gauges.start(stored.id, path, baudRate, unit);
-        await told(stored);
-        return answer(stored);
+        return touched(stored.id);
       },
     }),
     route({
@@ -324,12 +336,12 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       path: "/lots/{id}/gauge-line",
       summary: "Stop reading the gauge; what it told stays",
       answers: { 200: { says: "The lot as it is now.", body: LotBody, headers: TAG } },
-      problems: ["not-found"],
-      async handle({ params }) {
+      problems: ["not-found", "only-here", "stale"],
+      async handle({ params, request }) {
+        refuseFromNetwork(request);
         const stored = await storedOf(params["id"]);
         await gauges.stop(stored.id);
-        await told(stored);
-        return answer(stored);
+        return touched(stored.id);
       },
     }),
     route({
@@ -433,20 +445,15 @@ export function lotRoutes(house: House, random: () => number, version: string): 
       if (recording) return Date.parse(recording.startedAt ?? "1970-01-01T00:00:00Z") / 1000;
     }
     const { heard } = await lotVisit(house, stored);
-    const first = Math.min(...heard.telegrams.map(({ at }) => Date.parse(at)));
+    const first = heard.telegrams.reduce((least, { at }) => Math.min(least, Date.parse(at)), Number.POSITIVE_INFINITY);
     return Number.isFinite(first) ? first / 1000 : undefined;
   }
 }
 
-/** The lot with every specimen that was heard written down under its number, so that nobody changes places any more. */
-function written(lot: Lot, { worked }: Awaited<ReturnType<typeof lotVisit>>): Lot {
-  const specimens = worked.specimens.flatMap(({ registered }) => {
-    const { number, body, label, note, leftOut } = registered;
-    const entry = lot.specimens.find((one) => one.number === number);
-    if (!body) return entry ? [entry] : [];
-    return [{ number, identity: body.identity, body: body.letter, label, note, leftOut }];
+function full(id: string, holds: string): Problem {
+  return new Problem("conflict", `Lot ${id} has ${holds}, and no more go in.`, {
+    nextSteps: ["Take away what does not count, or begin another lot."],
   });
-  return { ...lot, specimens };
 }
 
 function tagOf(lot: StoredLot): string {
@@ -456,14 +463,23 @@ function tagOf(lot: StoredLot): string {
 /** What the record says beside the lot itself. */
 async function recordContext(
   { store, hub, stamp }: House,
-  { lot, worked }: LotVisit,
+  { lot, heard, gauge, worked }: LotVisit,
   version: string,
   paper: "a4" | "letter" | undefined,
 ): Promise<RecordContext> {
   const receivers = (await hub.receivers()).filter(({ id }) => lot.receiverIds.includes(id));
   const recordings = (await store.recordings()).filter(({ hash }) => lot.recordingHashes.includes(hash));
   const heardBy = [...receivers, ...recordings].map(({ name }) => name);
-  return { printedAt: stamp(), version, heardBy, paper, widest: widestBudget(lot, worked) };
+  const isAbsolute = worked.specimens.some(({ said }) => said.some(({ absolute }) => absolute));
+  return {
+    printedAt: stamp(),
+    version,
+    dataHash: dataHash(lot, heard.telegrams, gauge),
+    airTakenOff: isAbsolute ? worked.air : undefined,
+    heardBy,
+    paper,
+    widest: widestBudget(lot, worked),
+  };
 }
 
 function fileHeaders(id: string, ending: string, type: string): Record<string, string> {

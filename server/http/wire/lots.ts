@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { FillShape, LotShape } from "../../bench/lot.ts";
+import { FillShape, LotShape, SpecimenNumber } from "../../bench/lot.ts";
 
 // The bench over the wire: a lot as people wrote it, and what follows from it and from what was heard.
 
@@ -248,7 +248,7 @@ export type LotHeadBody = z.infer<typeof LotHeadBody>;
 export const RemovedLotBody = LotHeadBody.extend({ removedAt: time, goesAt: time });
 export type RemovedLotBody = z.infer<typeof RemovedLotBody>;
 
-export const WakeNewBody = z.strictObject({ number });
+export const WakeNewBody = z.strictObject({ number: SpecimenNumber });
 export const FillNewBody = FillShape.pick({ gaugeKpa: true, temperatureC: true, setPoint: true }).partial({
   temperatureC: true,
   setPoint: true,
