@@ -69,7 +69,7 @@ export function acceptanceOf(lot: Lot, counts: Counts, isFinished: boolean): Acc
     toPercent: 100 * clopperPearson(outside + cannotTell, sample, CONFIDENCE).to,
   };
   const { verdict, because } = verdictOf(base, isFinished, counts.leftOut);
-  const range = `With 95 % confidence ${percent(share.fromPercent)} to ${percent(share.toPercent)} % of what they were drawn from are outside.`;
+  const range = `With 95 % confidence ${percent(share.fromPercent)} to ${percent(share.toPercent)} % of what they were drawn from are outside${cannotTell > 0 ? ", those that cannot be told counted either way" : ""}.`;
   return {
     ...base,
     share,

@@ -15,7 +15,7 @@ interface Side {
 /** One property of two lots, with the test that was made of it. */
 export interface LotComparison {
   readonly of: string;
-  readonly unit: Figure["unit"];
+  readonly unit: Figure["unit"] | "%";
   readonly here: Side;
   readonly other: Side;
   /** `null`: too few to test. */
@@ -121,12 +121,12 @@ function failuresCompared(a: readonly WorkedSpecimen[], b: readonly WorkedSpecim
   ];
   const side = (fail: number, pass: number): Side => ({
     count: fail + pass,
-    middle: fail + pass === 0 ? null : fail / (fail + pass),
+    middle: fail + pass === 0 ? null : (100 * fail) / (fail + pass),
     spread: null,
   });
   const base = {
     of: "Share outside, of those that can be told",
-    unit: "",
+    unit: "%",
     here: side(failA, passA),
     other: side(failB, passB),
   } as const;

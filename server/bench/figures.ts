@@ -114,10 +114,9 @@ function identityFigure(lot: Lot, { identity: known, suspectOf }: Registered, ar
   return plain(named, "within", `${identity}, once in this lot${form}.`);
 }
 
-/** @param form Hex digits, a question mark for any; empty for any. */
+/** @param form Hex digits that it begins with, a question mark for any; empty for any. */
 export function fitsFormat(identity: string, form: string): boolean {
-  if (form === "") return true;
-  return identity.length === form.length && [...form].every((char, i) => char === "?" || char === identity[i]);
+  return identity.length >= form.length && [...form].every((char, i) => char === "?" || char === identity[i]);
 }
 
 function layoutFigure({ limits }: Lot, { body }: Registered): Figure[] {
@@ -159,7 +158,7 @@ function pressureFigure(lot: Lot, cell: Cell, fills: readonly PotFill[], airAssu
   const limits = { lower: half === null ? null : -half, upper: half };
   if (half === null) return untold(named, limits, "No limit for pressure is entered.");
   const fill = fills.filter(({ setPoint }) => setPoint === cell.setPoint);
-  if (fill.length === 0) return untold(named, limits, "Not tested: the pot was not filled to it.");
+  if (fill.length === 0) return untold(named, limits, "Not tested: the gauge was not written down at it.");
   const doubt = fill.find((one) => one.doubt !== null)?.doubt;
   if (doubt) return untold(named, limits, doubt);
   if (!fill.some(({ settled }) => settled)) return untold(named, limits, "The pot did not stand still.");
@@ -225,7 +224,11 @@ function radioFiguresOf(lot: Lot, radio: RadioFigures, { levelOf }: Around): Fig
     else all.push(judged(full, value, measured.budget, bounds, rule));
   };
   if (carrier !== null) {
-    const named = { key: "carrier", of: "Carrier, where it is farthest off", unit: "Hz" } as const;
+    const named = {
+      key: "carrier",
+      of: "Carrier, mean of the set point where it is farthest off",
+      unit: "Hz",
+    } as const;
     const { farthestCarrier } = radio;
     const known = lot.fixture.carrierErrorPpm !== null;
     const lacking = known ? "No carrier was measured." : "Nobody entered how good the receiver's reference is.";
@@ -295,7 +298,7 @@ function perWakeFigure({ perWake }: RadioFigures, least: number | null, most: nu
 export function worst(figures: readonly Figure[]): { readonly verdict: Verdict; readonly because: string } {
   const outside = figures.filter(({ verdict }) => verdict === "outside");
   const unsure = figures.filter(({ verdict }) => verdict === "cannot tell");
-  const [first] = outside.length > 0 ? outside : unsure;
+  const [first] = (outside.length > 0 ? outside : unsure).toSorted((a, b) => beyondLimit(b) - beyondLimit(a));
   if (!first) return { verdict: "within", because: `All ${figures.length} figures are within their limits.` };
   const list = outside.length > 0 ? outside : unsure;
   const rest = list.length > 1 ? ` And ${list.length - 1} more.` : "";
@@ -313,4 +316,11 @@ export function halfEntered(limits: Lot["limits"]): readonly Pick<Figure, "key" 
     half.push({ key: "symbol rate", of: "Symbol rate", unit: "symbols/s" });
   }
   return half;
+}
+
+/** By how many half widths a figure lies beyond its limits; what is no number comes first. */
+function beyondLimit({ value, lower, upper }: Figure): number {
+  const half = upper ?? (lower === null ? null : -lower);
+  if (value === null || half === null || half === 0) return value === null ? 1e9 : 0;
+  return Math.abs(value) / Math.abs(half) - 1;
 }

@@ -14,6 +14,11 @@ export function lotCautions(here: LotSide, other: LotSide): readonly string[] {
   if (here.id === other.id) return ["It is one lot, held against itself: nothing can differ."];
   const [a, b] = [here.lot, other.lot];
   const all: string[] = [];
+  const shared = identitiesIn(here.worked).filter((identity) => identitiesIn(other.worked).includes(identity));
+  if (shared.length > 0) {
+    const who = shared.length === 1 ? "One sensor is" : `${shared.length} sensors are`;
+    all.push(`${who} in both lots: they are no two samples, and no test here holds. Compare them one by one.`);
+  }
   const gauges = [a.gauge.name.trim(), b.gauge.name.trim()];
   if (gauges.includes("")) {
     all.push(
@@ -51,4 +56,8 @@ function differ(a: Lot, b: Lot, entry: "limits" | "rule" | "setPoints"): boolean
 function spokenIn({ specimens }: LotSide["worked"]): string {
   const layouts = specimens.flatMap(({ registered: { body } }) => (body ? [layoutOf(body)] : []));
   return [...new Set(layouts)].toSorted().join(" and ");
+}
+
+function identitiesIn({ specimens }: LotSide["worked"]): readonly string[] {
+  return [...new Set(specimens.flatMap(({ registered }) => registered.body?.identity ?? []))];
 }

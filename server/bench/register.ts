@@ -79,12 +79,14 @@ export function register(lot: Lot, bodies: readonly Body[], wakes: readonly Spec
   }
   const woken = new Set(wakes.map(({ number }) => number));
   const most = lot.sample ?? Number.POSITIVE_INFINITY;
-  let next = 1;
-  for (const body of here) {
+  // By when it was first heard among all, so that a wake that moves one of them leaves the others where they are.
+  const isFree = (number: number) =>
+    number <= most && !assigned.has(number) && !written.has(number) && !woken.has(number);
+  for (const [rank, body] of here.entries()) {
     if (taken.has(body)) continue;
-    while (assigned.has(next) || written.has(next) || woken.has(next)) next++;
-    if (next > most) break;
-    assign(next, body, "order");
+    const own = firstFrom(rank + 1, isFree, here.length + woken.size + written.size + 1);
+    const number = own ?? firstFrom(1, isFree, rank + 1);
+    if (number !== undefined) assign(number, body, "order");
   }
   const count = Math.max(lot.sample ?? 0, ...assigned.keys(), ...woken, ...lot.specimens.map(({ number }) => number));
   const answeredBy = new Map<Body, AnsweredWake[]>();
@@ -165,4 +167,10 @@ function apartByWakes(
 function suspectOf(strangers: readonly number[], wakes: number): number | null {
   const [most] = [...grouped(strangers, (number) => number).values()].toSorted((a, b) => b.length - a.length);
   return most && 2 * most.length >= wakes ? most[0]! : null;
+}
+
+/** The first number from one on, of so many, that is free. */
+function firstFrom(from: number, isFree: (number: number) => boolean, count: number): number | undefined {
+  for (let number = from; number < from + count; number++) if (isFree(number)) return number;
+  return undefined;
 }

@@ -3,6 +3,7 @@ import { halfEntered } from "./figures.ts";
 import type { GaugeRatio } from "./gaugeRatio.ts";
 import type { Lot } from "./lot.ts";
 import { carrierLimitHz } from "./radio.ts";
+import type { Plan } from "./statistics/acceptance.ts";
 
 export interface Warning {
   readonly strength: "stop" | "look here" | "note";
@@ -18,12 +19,21 @@ export const NOT_TESTED: readonly string[] = [
   "Whether a vehicle takes the part: a layout that reads right may still not be the vehicle's.",
 ];
 
+/** What was seen of a lot so far, as far as it warns. */
+export interface SeenOfLot {
+  readonly tellsAbsolute: boolean;
+  /** Sensors that were heard, not put aside, and are more than were drawn. */
+  readonly beyondDrawn: number;
+  /** The smallest plan that keeps both risks. */
+  readonly needed: Plan | null;
+}
+
 /** What should be put right or thought of before the test. */
 export function warningsOf(
   lot: Lot,
   ratio: GaugeRatio | undefined,
   air: Pick<AmbientAir, "from" | "doubt">,
-  tellsAbsolute: boolean,
+  { tellsAbsolute, beyondDrawn, needed }: SeenOfLot,
   todayMs: number,
 ): readonly Warning[] {
   const { fixture, gauge, limits, setPoints } = lot;
@@ -33,6 +43,28 @@ export function warningsOf(
   const highest = Math.max(0, ...setPoints.map(({ kpa }) => kpa));
   if (fixture.ratedKpa !== null && highest > fixture.ratedKpa) {
     add("stop", `A set point of ${highest} kPa is beyond what the pot may hold, ${fixture.ratedKpa} kPa.`);
+  }
+  const filled = Math.max(0, ...lot.fills.map(({ gaugeKpa }) => gaugeKpa));
+  if (fixture.ratedKpa !== null && filled > fixture.ratedKpa) {
+    add(
+      "stop",
+      `${filled} kPa was written down, beyond what the pot may hold, ${fixture.ratedKpa} kPa: let it down, or put the figure right.`,
+    );
+  }
+  if (beyondDrawn > 0) {
+    const more = beyondDrawn === 1 ? "One sensor was heard more" : `${beyondDrawn} sensors were heard more`;
+    add("stop", `${more} than the ${lot.sample} that were drawn. Put that number right, or put them aside.`);
+  }
+  const { sample } = lot;
+  if (sample !== null && (needed === null || sample < needed.sample || lot.plan.accept > needed.accept)) {
+    const { goodPercent, badPercent } = lot.plan;
+    const plan = needed
+      ? `${needed.sample} with at most ${needed.accept} outside would`
+      : "no plan of up to 2,000 specimens would";
+    add(
+      "note",
+      `${sample} drawn with at most ${lot.plan.accept} outside does not keep both risks, at ${goodPercent} and ${badPercent} % outside; ${plan}.`,
+    );
   }
   if (fixture.kind === "metal pot, antenna outside") {
     add(

@@ -91,6 +91,7 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
   const common = commonOf(measured);
   const unreadAtWakes = unreadByNumber(wakes, unread, said, lot.limits.carrierHz ?? common.carrierHz);
   const levelOf = levelReference(lot, measured, heard);
+  const latestMs = latestOf([...said, ...wakes], heard.nowMs);
   const done = measured.map((one): WorkedSpecimen => {
     const { registered, paired, pressure, radio } = one;
     const { number } = registered;
@@ -107,7 +108,7 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
     const figures = figuresOf(lot, registered, pressure, radio, paired, around);
     return {
       ...one,
-      ...stateOf(registered, sendsUnread(around), figures[0]!),
+      ...stateOf(registered, sendsUnread(around), figures[0]!, latestMs),
       flags: flagsOf(lot, registered, registered.body && radio, twins, common, heard.earlier),
       figures,
       missing: pressure.cells.flatMap(({ setPoint, readings }) => (readings < lot.leastReadings ? [setPoint] : [])),
@@ -125,6 +126,7 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
   const ratio = gaugeRatio(lot);
   const stages = stagesOf(lot, done, fills);
   const isFinished = stages.slice(0, -1).every(({ state }) => state === "done");
+  const acceptance = acceptanceOf(lot, counts, isFinished);
   return {
     air,
     fills,
@@ -136,13 +138,19 @@ export function workOut(lot: Lot, heard: LotHeard): WorkedLot {
       lot,
       ratio,
       air,
-      ofLot.some(({ absolute }) => absolute),
+      {
+        tellsAbsolute: ofLot.some(({ absolute }) => absolute),
+        beyondDrawn:
+          others.filter(({ aside }) => !aside).length +
+          specimens.filter(({ number, body }) => body && number > (lot.sample ?? number)).length,
+        needed: acceptance.needed,
+      },
       heard.nowMs,
     ),
     stages,
     view: viewOf(counting),
     counts,
-    acceptance: acceptanceOf(lot, counts, isFinished),
+    acceptance,
   };
 }
 
@@ -269,16 +277,30 @@ function levelReference(
   return { value, is, parts: [{ ...part, standard, freedom: levels.length - 1 }], says: "the lot's middle" };
 }
 
+/** The latest moment that is known of: ours, unless all that was heard is of another day. */
+function latestOf(all: readonly { readonly atMs: number }[], nowMs: number): number {
+  const newest = all.reduce((latest, { atMs }) => Math.max(latest, atMs), Number.NEGATIVE_INFINITY);
+  return Math.abs(nowMs - newest) < HOUR_MS ? Math.max(newest, nowMs) : newest;
+}
+
+const HOUR_MS = 3_600_000;
+/** So long after its wake a specimen may still answer. */
+const WAITING_MS = 1000;
+
 function stateOf(
   { body, wakes, by }: Registered,
   isUnread: boolean,
   answer: Figure,
+  latestMs: number,
 ): Pick<WorkedSpecimen, "state" | "says"> {
   if (body) {
     const how = { hand: "as it was written down", wake: "by its wake", order: "in the order first heard" };
     return { state: "heard", says: `Heard; registered ${by === null ? "" : how[by]}.` };
   }
   if (isUnread) return { state: "sending, not readable", says: answer.because };
+  if (wakes.some(({ atMs }) => latestMs - atMs < WAITING_MS)) {
+    return { state: "not heard yet", says: "Just woken: its answer may still come." };
+  }
   if (wakes.length > 0) return { state: "no answer", says: answer.because };
   return { state: "not heard yet", says: answer.because };
 }

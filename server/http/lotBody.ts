@@ -247,16 +247,21 @@ function fillBody(fill: PotFill): LotBody["workedFills"][number] {
   };
 }
 
-function fillWords({ settled, atMs, leftOut, endMs }: PotFill): string {
+function fillWords({ settled, atMs, leftOut, endMs, from, doubt }: PotFill): string {
   if (!settled) {
     if (endMs !== null) return `The pot never stood still: ${leftOut} telegrams came, none of them counts.`;
     return leftOut === 0 ? "Nothing was heard since." : `Not still yet: ${leftOut} telegrams so far.`;
   }
   const after = Math.round((settled.fromMs - atMs) / 1000);
-  const since = after > 0 ? `Stood still ${after} s after the fill` : "Stood still already when the gauge was read";
+  const already = from === "log" ? "Stood still all the time" : "Stood still already when the gauge was read";
+  const since = after > 0 ? `Stood still ${after} s after the fill` : already;
   const left = leftOut === 0 ? "" : `; ${leftOut} before or after it do not`;
-  const drift = settled.driftKpa > 0 ? ` It still moved by ${settled.driftKpa.toFixed(1)} kPa.` : "";
-  return `${since}: ${settled.count} telegrams count${left}.${drift}`;
+  const drift = settled.driftKpa > 0 ? ` It crept by ${settled.driftKpa.toFixed(1)} kPa.` : "";
+  const early =
+    from === "entry" && settled.sinceReadKpa > 0
+      ? ` When the gauge was read the pot was ${settled.sinceReadKpa.toFixed(1)} kPa from there: read it again.`
+      : "";
+  return `${since}: ${settled.count} telegrams count${left}.${drift}${early}${doubt === null ? "" : ` ${doubt}`}`;
 }
 
 export function timeOf(ms: number): string {

@@ -49,7 +49,8 @@ describe("two lots", () => {
   });
 
   const cautions = (change: Partial<Lot>, base: Partial<Lot> = {}) =>
-    lotCautions({ id: "A", ...again(base) }, { id: "B", ...again(change) }).slice(0, -1);
+    // Both are the same sensors, which is said first.
+    lotCautions({ id: "A", ...again(base) }, { id: "B", ...again(change) }).slice(1, -1);
 
   it.each<readonly [string, Partial<Lot>, RegExp]>([
     ["limits", { limits: { ...named.limits, pressureKpa: 9 } }, /^The limits are not the same/],
@@ -62,6 +63,11 @@ describe("two lots", () => {
     expect(cautions({})).toEqual([]);
   });
 
+  it("that have sensors in common are no two samples", () => {
+    const all = lotCautions({ id: "A", ...again({}) }, { id: "B", ...again({}) });
+    expect(all[0]).toMatch(/^\d+ sensors are in both lots: they are no two samples/);
+  });
+
   it("of which neither names its gauge may have two", () => {
     const gauge = { ...named.gauge, name: "" };
     expect(cautions({ gauge }, { gauge })).toEqual([expect.stringMatching(/^A gauge has no name/)]);
@@ -71,7 +77,7 @@ describe("two lots", () => {
     const here = { id: "A", ...again({}) };
     const other = drawnLot({ ...WISHES, layout: builtinLayouts.find(({ id }) => id === "pilot-car")! }, 3);
     const all = lotCautions(here, { id: "B", lot: named, worked: workOut(other.lot, other.heard) });
-    expect(all[0]).toBe(
+    expect(all.find((says) => says.startsWith("They speak"))).toBe(
       "They speak different layouts, ice-lorry and pilot-car: it is another part, with steps of its own.",
     );
     expect(lotCautions(here, here)).toEqual(["It is one lot, held against itself: nothing can differ."]);

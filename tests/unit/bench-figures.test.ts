@@ -213,7 +213,7 @@ describe("pressure at a set point", () => {
     const good = [201, 201, 201, 201];
     const lacking: readonly (readonly [because: string, of: Heard])[] = [
       ["2 of 3 readings.", atGauge(201, 201)],
-      ["Not tested: the pot was not filled to it.", { ...atGauge(...good), around: { fills: [] } }],
+      ["Not tested: the gauge was not written down at it.", { ...atGauge(...good), around: { fills: [] } }],
       ["The pot did not stand still.", { ...atGauge(...good), around: { fills: [fillAt(200, { settled: null })] } }],
       ["No limit for pressure is entered.", { ...atGauge(...good), limits: { pressureKpa: null } }],
       [

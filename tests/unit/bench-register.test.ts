@@ -40,6 +40,16 @@ describe("who a specimen is", () => {
     ]);
   });
 
+  it("stays what it is for the others when a wake gives one of them another number", () => {
+    const heard = ["aa", "bb", "cc", "dd"].map((identity, i) => said(identity, i));
+    expect(numbers([...heard, said("aa", 20.2)], [wake(4, 20)])).toEqual([
+      [1, "dd", "order"],
+      [2, "bb", "order"],
+      [3, "cc", "order"],
+      [4, "aa", "wake"],
+    ]);
+  });
+
   it("is what was written down by hand, whatever wakes and order say", () => {
     const heard = [said("aa", 10.3), said("bb", 20.3), said("cc", 30)];
     const specimens = [specimenEntry(2, { identity: "AA", label: "left box", note: "scratched", leftOut: "dropped" })];

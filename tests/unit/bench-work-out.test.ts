@@ -290,3 +290,40 @@ describe("whatever is entered and heard", () => {
     );
   });
 });
+
+describe("what warns before anybody decides", () => {
+  const { lot, heard } = drawnLot(WISHES, 11);
+  const says = (change: Partial<typeof lot>, of = heard) =>
+    workOut({ ...lot, ...change }, of).warnings.map((warning) => `${warning.strength}: ${warning.says}`);
+
+  it("is a sensor that was heard and stands on no row, as when fewer are said to be drawn", () => {
+    expect(says({}).some((one) => one.includes("on no row"))).toBe(false);
+    expect(says({ sample: 10 })).toContainEqual(
+      expect.stringMatching(/^stop: \d+ sensors were heard that stand on no row/),
+    );
+  });
+
+  it("is a figure beyond what the pot may hold, whether it was planned or written down", () => {
+    const fixture = { ...lot.fixture, ratedKpa: 250 };
+    expect(says({ fixture })).toContainEqual(expect.stringMatching(/^stop: A set point of 300 kPa is beyond/));
+    const fills = [...lot.fills, fillEntry("x", 700, 9e6)];
+    const roomy = { ...lot.fixture, ratedKpa: 600 };
+    expect(says({ fixture: roomy, fills })).toContainEqual(expect.stringMatching(/^stop: 700 kPa was written down/));
+  });
+
+  it("is a plan that does not keep its risks", () => {
+    expect(says({ plan: { ...lot.plan, accept: 0 } })).toContainEqual(
+      expect.stringMatching(/does not keep both risks/),
+    );
+  });
+});
+
+it("a specimen that was woken this very moment is waited for", () => {
+  const { lot, heard, specimens } = drawnLot(WISHES, 5);
+  const { number } = specimens.find(({ kind }) => kind === "dumb")!;
+  const newestMs = Math.max(...heard.telegrams.map(({ at }) => Date.parse(at)));
+  const wakes = [{ number, at: new Date(newestMs + 60_000).toISOString() }];
+  const at = (nowMs: number) => workOut({ ...lot, wakes }, { ...heard, nowMs }).specimens[number - 1]!;
+  expect(at(newestMs + 60_200).says).toBe("Just woken: its answer may still come.");
+  expect(at(newestMs + 65_000).state).toBe("no answer");
+});

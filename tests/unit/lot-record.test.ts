@@ -231,7 +231,7 @@ describe("the record says what a statement of conformity needs", () => {
     const about = { setPoint: 1, of: "Error", unit: "kPa", confidence: 0.95, coverage: 2, freedom: null };
     const budget = { ...about, parts, standard: Math.sqrt(0.1), expanded: 2 * Math.sqrt(0.1) };
     const words = wordsOf(lotRecord(lotBody(), { ...context, widest: { number: 3, budget } })).join("\n");
-    expect(words).toContain("specimen 3 at 200\u202fkPa, up, with k = 2. Its biggest part is: Gauge. It says so.");
+    expect(words).toContain("specimen 3 at 200\u202fkPa, up, with k = 2. Its biggest part is Gauge (It says so).");
     expect(words).toContain("Gauge 90\u202f% (type B) and Scatter of the readings 10\u202f% (type B)");
   });
 

@@ -167,7 +167,7 @@ function heldFigure(
   figure: FigureBody | undefined,
   least: number,
 ): string {
-  if (value === null) return "none";
+  if (value === null) return "–";
   const mark = figure ? MARKS[figure.verdict].trim() : "";
   const text = shown(value, decimalsThatAgree(value, null, { bounds, multiples: [0] }, least));
   return mark === "" ? text : `${mark}\u202f${text}`;
@@ -175,7 +175,7 @@ function heldFigure(
 
 function batteryOf(specimen: SpecimenBody): string {
   const figure = figureOf(specimen, "battery");
-  if (!figure) return "none";
+  if (!figure) return "–";
   return `${MARKS[figure.verdict]}${BATTERY_WORDS[figure.verdict]}`;
 }
 

@@ -42,7 +42,7 @@ function partsOf({ setPoints }: LotBody, { number, budget }: BudgetOf): string {
   const list = parts.map(({ of, standard, evaluation }) => `${of} ${share(standard)} (type ${evaluation})`);
   return [
     `The widest is that of specimen ${number}${point ? ` at ${setPointName(point)}` : ""}, with k = ${plain(Number(budget.coverage.toPrecision(3)))}.`,
-    ...(biggest ? [`Its biggest part is: ${biggest.of}. ${ended(biggest.says)}`] : []),
+    ...(biggest ? [`Its biggest part is ${biggest.of} (${biggest.says}).`] : []),
     `All parts, by their share of the variance: ${listed(list)}.`,
   ].join(" ");
 }

@@ -123,7 +123,10 @@ type Lot = Pick<LotBody, "setPoints" | "workedFills">;
 /** Index of the set point that no fill is of yet, in their order; `undefined` where all were filled to. */
 export function nextSetPoint({ setPoints, workedFills }: Lot): number | undefined {
   const done = new Set(workedFills.map(({ setPoint }) => setPoint));
-  const at = setPoints.findIndex((_, i) => !done.has(i));
+  const last = Math.max(-1, ...workedFills.map(({ setPoint }) => setPoint ?? -1));
+  // One that was passed over comes again once the others are through: the pot is not filled and let down in between.
+  const ahead = setPoints.findIndex((_, i) => i > last && !done.has(i));
+  const at = ahead >= 0 ? ahead : setPoints.findIndex((_, i) => !done.has(i));
   return at < 0 ? undefined : at;
 }
 

@@ -1,6 +1,7 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { LotHeadBody } from "../../../server/http/wire/lots.ts";
+import type { ReceiverBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
 import { addLot, lots, removedLots, restoreLot } from "../../calls/lots.ts";
 import { receivers } from "../../calls/receivers.ts";
@@ -23,9 +24,9 @@ export function BenchPage(): JSX.Element {
 
   const open = async () => {
     setBusy(true);
-    // A new lot listens to whatever is there, so that nobody has to choose before anything was heard.
+    // A new lot listens to whatever hears now, so that nobody has to choose before anything was heard; a replay is of one lot.
     const here = await receivers();
-    const answer = await addLot({ receiverIds: here.ok ? here.value.map(({ id }) => id) : [] });
+    const answer = await addLot({ receiverIds: here.ok ? here.value.filter(hearsNow).map(({ id }) => id) : [] });
     setBusy(false);
     if (answer.ok) go({ page: "lot", id: answer.value.id });
     else setProblem(answer.problem);
@@ -121,4 +122,8 @@ function RemovedList({ onRestored }: { readonly onRestored: () => void }): JSX.E
       )}
     </Waiting>
   );
+}
+
+function hearsNow({ kind, state }: ReceiverBody): boolean {
+  return kind !== "replay" && state === "listening";
 }

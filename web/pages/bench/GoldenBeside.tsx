@@ -52,7 +52,7 @@ export function GoldenBeside({ more: { golden }, lot, row, here }: GoldenProps):
                 )
               }
             >
-              This is the golden specimen
+              Make it the golden specimen
             </button>
           </p>
         </>

@@ -43,10 +43,40 @@ export function Listening({ lot, here }: RegisterProps): JSX.Element {
         {isOn
           ? "What is heard now counts for this lot."
           : hasReceiver
-            ? "Not listening: what is heard now is not this lot's."
+            ? "Not listening: what receivers hear now is not this lot's. A replay and a recording count whole, whenever they came."
             : "No receiver is ticked at “Set up”; recordings that are ticked there count all the same."}
       </span>
     </p>
+  );
+}
+
+/** What was marked by hand, each to be taken back. */
+function WakeMarks({ lot, here }: RegisterProps): JSX.Element | null {
+  if (lot.wakes.length === 0) return null;
+  const same = (a: LotBody["wakes"][number], b: LotBody["wakes"][number]) => a.number === b.number && a.at === b.at;
+  return (
+    <details>
+      <summary>Marked by hand ({lot.wakes.length})</summary>
+      <ul class="list">
+        {lot.wakes.toReversed().map((mark) => (
+          <li key={`${mark.number} ${mark.at}`}>
+            {clockWithSeconds(mark.at)}: specimen {mark.number} woken{" "}
+            <button
+              type="button"
+              class="button small"
+              onClick={() =>
+                void here.save(
+                  (now) => ({ wakes: now.wakes.filter((one) => !same(one, mark)) }),
+                  `Taken back: specimen ${mark.number} woken`,
+                )
+              }
+            >
+              Take the mark back
+            </button>
+          </li>
+        ))}
+      </ul>
+    </details>
   );
 }
 
@@ -103,9 +133,10 @@ function Waking({ lot, here }: RegisterProps): JSX.Element {
         )}
       </p>
       <p class="caption">
-        Press as you wake it: what answers within the next seconds is put on this number. A press can be taken back
-        below.
+        Press as you wake it: what answers within the next seconds is put on this number. A receiver that marks wakes by
+        itself needs no press.
       </p>
+      <WakeMarks lot={lot} here={here} />
       {numbers.length > 0 && (
         <div class="inline-form">
           <label class="field">
