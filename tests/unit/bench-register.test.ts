@@ -42,7 +42,7 @@ describe("who a specimen is", () => {
 
   it("stays what it is for the others when a wake gives one of them another number", () => {
     const heard = ["aa", "bb", "cc", "dd"].map((identity, i) => said(identity, i));
-    expect(numbers([...heard, said("aa", 20.2)], [wake(4, 20)])).toEqual([
+    expect(numbers([...heard, said("aa", 20.2)], [wake(4, 20)], { sample: 4 })).toEqual([
       [1, "dd", "order"],
       [2, "bb", "order"],
       [3, "cc", "order"],

@@ -296,11 +296,11 @@ describe("what warns before anybody decides", () => {
   const says = (change: Partial<typeof lot>, of = heard) =>
     workOut({ ...lot, ...change }, of).warnings.map((warning) => `${warning.strength}: ${warning.says}`);
 
-  it("is a sensor that was heard and stands on no row, as when fewer are said to be drawn", () => {
-    expect(says({}).some((one) => one.includes("on no row"))).toBe(false);
-    expect(says({ sample: 10 })).toContainEqual(
-      expect.stringMatching(/^stop: \d+ sensors were heard that stand on no row/),
-    );
+  it("is a sensor more than were drawn, as when that number is put down afterwards", () => {
+    expect(says({}).some((one) => one.includes("were drawn"))).toBe(false);
+    const stop = /^stop: \d+ sensors were heard more than the 10 that were drawn/;
+    expect(says({ sample: 10 })).toContainEqual(expect.stringMatching(stop));
+    expect(says({ sample: 10 }, { ...heard, wakes: [] })).toContainEqual(expect.stringMatching(stop));
   });
 
   it("is a figure beyond what the pot may hold, whether it was planned or written down", () => {
