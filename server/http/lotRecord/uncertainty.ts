@@ -2,7 +2,7 @@ import { listed } from "../sheet/units.ts";
 import type { LotBody, SpecimenMoreBody } from "../wire/lots.ts";
 import { paragraph, type Section } from "./document.ts";
 import { setPointName } from "./fills.ts";
-import { ended, percent, plain, shown, withUnit } from "./shown.ts";
+import { percent, plain, shown, withUnit } from "./shown.ts";
 
 /** The parts of one error's uncertainty. */
 export interface BudgetOf {
