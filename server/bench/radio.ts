@@ -2,6 +2,7 @@ import { mean } from "simple-statistics";
 import { fitLine } from "../../decoders/statistics/fitLine.ts";
 import { studentT95 } from "../../decoders/statistics/studentT.ts";
 import { grouped } from "./grouped.ts";
+import { levelScale } from "./levelReference.ts";
 import type { Fixture, Lot } from "./lot.ts";
 import type { Paired } from "./pressure.ts";
 import type { Registered } from "./register.ts";
@@ -68,11 +69,7 @@ export function radioFigures(
 ): RadioFigures {
   const of = (pick: (one: Said) => number | null) => said.flatMap((one) => pick(one) ?? []);
   // In dBFS and over the noise they are two scales: those from samples go before.
-  const levelIs = said.some((one) => one.levelIs === "dBFS")
-    ? "dBFS"
-    : said.some((one) => one.levelIs)
-      ? "over the noise"
-      : null;
+  const levelIs = levelScale(said);
   const onScale = said.filter((one) => one.levelIs === levelIs && one.levelDb !== null);
   const levels = oneGain(onScale).flatMap(({ levelDb }) => levelDb ?? []);
   // Two receivers' references differ, which would pass for a walk.

@@ -11,6 +11,7 @@ import { type GaugeAt, type PotFill, potFills } from "./fills.ts";
 import { ANOTHER_CARRIER_HZ, type Common, type Flag, flagsOf, layoutOf } from "./flags.ts";
 import { type GaugeRatio, gaugeRatio } from "./gaugeRatio.ts";
 import { grouped } from "./grouped.ts";
+import { levelReference, levelScale } from "./levelReference.ts";
 import type { Lot } from "./lot.ts";
 import { type LotView, lotView } from "./lotView.ts";
 import { type Paired, type PressureFigures, pairedWith, pressureFigures, pressureLimit } from "./pressure.ts";
@@ -20,7 +21,6 @@ import { type LotBurst, type Said, saidBy } from "./said.ts";
 import type { PotReading } from "./settle.ts";
 import { type Stage, stagesOf } from "./stages.ts";
 import type { Verdict } from "./statistics/decision.ts";
-import { robustView } from "./statistics/robust.ts";
 import { type Warning, warningsOf } from "./warnings.ts";
 
 /** What came in for a lot. */
@@ -229,52 +229,17 @@ function commonOf(all: readonly Measured[]): Common {
   for (const layout of layouts) counts.set(layout, (counts.get(layout) ?? 0) + 1);
   const most = [...counts].toSorted((a, b) => b[1] - a[1])[0];
   const carriers = heard.flatMap(({ radio }) => radio.carrierHz ?? []);
+  const scale = levelScale(heard.map(({ radio }) => radio));
   return {
     carrierHz: carriers.length < 2 ? null : median(carriers),
     layout: most && most[1] > 1 ? most[0] : null,
     walks: new Map(heard.flatMap(({ registered, radio }) => (radio.walk ? [[registered.number, radio.walk.hz]] : []))),
     levels: new Map(
-      heard.flatMap(({ registered, radio }) => (radio.level ? [[registered.number, radio.level.value]] : [])),
+      heard.flatMap(({ registered, radio }) =>
+        radio.level && radio.levelIs === scale ? [[registered.number, radio.level.value]] : [],
+      ),
     ),
   };
-}
-
-/** The golden specimen where one is named, else the middle of those that count, told on the scale that most have. */
-function levelReference(
-  lot: Lot,
-  all: readonly Measured[],
-  { lotId, golden }: Pick<LotHeard, "lotId" | "golden">,
-): Around["levelOf"] {
-  if (lot.golden !== null) {
-    const here = all.find(({ registered }) => registered.number === lot.golden?.number)?.radio;
-    const radio = lot.golden.lot === lotId ? here : golden;
-    if (!radio?.level) return null;
-    const { value, budget } = radio.level;
-    const { standard, freedom } = budget;
-    const part = {
-      of: "the golden specimen",
-      says: "its own level",
-      evaluation: "A",
-      distribution: "student",
-    } as const;
-    return { value, is: radio.levelIs, parts: [{ ...part, standard, freedom }], says: "the golden specimen" };
-  }
-  const counting = all.filter(({ registered, radio }) => registered.leftOut === "" && radio.level);
-  const sampled = counting.filter(({ radio }) => radio.levelIs === "dBFS");
-  const alike = sampled.length > 0 ? sampled : counting;
-  const levels = alike.flatMap(({ radio }) => radio.level?.value ?? []);
-  if (levels.length < 2) return null;
-  const { median: value, scaledMad } = robustView(levels);
-  const part = {
-    of: "the lot's middle",
-    says: `of ${levels.length} specimens`,
-    evaluation: "A",
-    distribution: "student",
-  } as const;
-  // The median of normal values scatters by a quarter more than their mean.
-  const standard = (1.2533 * scaledMad) / Math.sqrt(levels.length);
-  const is = alike[0]!.radio.levelIs;
-  return { value, is, parts: [{ ...part, standard, freedom: levels.length - 1 }], says: "the lot's middle" };
 }
 
 /** The latest moment that is known of: ours, unless all that was heard is of another day. */

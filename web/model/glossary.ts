@@ -42,6 +42,24 @@ export const GLOSSARY: readonly {
     ],
   },
   {
+    where: "on the bench",
+    words: [
+      [
+        "error, linearity, hysteresis, repeatability",
+        "reading less gauge; how far errors are from a straight line; how they differ between up and down; how one reading differs from the next",
+      ],
+      [
+        "expanded uncertainty, U",
+        "what the true value may be off either way, at 95 %; k is how many standard uncertainties that is",
+      ],
+      ["guard band", "a strip along a limit in which nobody can tell on which side the true value is"],
+      ["within, outside, cannot tell", "inside the limit with its guard band; beyond both; between"],
+      ["golden specimen", "a part known to be good, that others are held against"],
+      ["robust z, Grubbs", "two tests for one value that does not belong to the others"],
+      ["tolerance interval", "where, going by a sample, 95 % of all such parts lie"],
+    ],
+  },
+  {
     where: "ours",
     words: [
       ["verified", "checks agree, and the chance that a telegram is false is at most one in a thousand"],
