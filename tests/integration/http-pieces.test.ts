@@ -116,16 +116,16 @@ describe("an upload in pieces", () => {
     const { socket } = await half(upload, 0, bytes.length, bytes.subarray(0, at));
     await expect
       .poll(async () => (await bench.ask("GET", `/uploads/${upload.id}`)).body.offset)
-      .toBeGreaterThan(0.65 * bytes.length);
+      .toBeGreaterThanOrEqual(0.69 * bytes.length);
     socket.destroy();
-    await expect.poll(async () => (await bench.ask("GET", `/uploads/${upload.id}`)).body.offset).toBe(at);
     await bench.close();
     await open();
     const { body } = await bench.ask("GET", `/uploads/${upload.id}`);
-    expect(body).toMatchObject({ state: "coming", offset: at });
+    expect(body.state).toBe("coming");
+    // What lay in the cable when it was pulled is gone.
     expect(body.offset / bytes.length).toBeGreaterThanOrEqual(0.69);
     expect(bench.logged).toEqual([]);
-    await piece(upload, at, bytes.subarray(at));
+    await piece(upload, body.offset, bytes.subarray(body.offset));
     expect(await over(upload)).toMatchObject({ state: "kept", hash: hashOf(bytes) });
   });
 
