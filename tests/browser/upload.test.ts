@@ -66,7 +66,8 @@ for (const name of names) {
 
 /** What `wheelgram analyse --json` says in a process of its own; the file's name is left out. */
 function telegramsOfCommand(file: string): unknown[] {
-  const lines = execFileSync(process.execPath, [join(top, "dist", "wheelgram.js"), "analyse", "--json", file]);
+  const command = [join(top, "dist", "wheelgram.js"), "analyse", "--json", file];
+  const lines = execFileSync(process.execPath, command, { maxBuffer: 64 * 2 ** 20 });
   return lines
     .toString()
     .split("\n")
