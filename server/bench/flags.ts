@@ -44,8 +44,7 @@ export function flagsOf(
     );
   }
   if (twins.length > 0) {
-    const how = body === undefined || body.letter === "" ? "" : ", told apart by their carriers";
-    add("duplicate", `${identity} is the identity of specimen ${twins.join(" and ")} too${how}.`);
+    add("duplicate", `${identity} is also that of specimen ${twins.join(" and ")}.`);
   }
   if (!body || !radio) return flags;
   if (!fitsFormat(body.identity, lot.limits.identity)) {

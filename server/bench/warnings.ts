@@ -13,10 +13,10 @@ export interface Warning {
 /** What no bench with a pot tells. */
 export const NOT_TESTED: readonly string[] = [
   "Waking by rolling: nothing turns in the pot.",
-  "The alert at a fast loss of pressure: the pot is filled and let down slowly.",
-  "The range on a car: a pot is neither a rim nor a tyre.",
-  "How long the cell lasts, and how the part ages, in heat, cold and under vibration.",
-  "Whether a vehicle takes the part: a layout that reads right may still not be the vehicle's.",
+  "The alert at a fast loss of pressure.",
+  "The range on a car: a pot is neither rim nor tyre.",
+  "How long the cell lasts, and how the part ages.",
+  "Whether a vehicle takes the part.",
 ];
 
 /** What was seen of a lot so far, as far as it warns. */

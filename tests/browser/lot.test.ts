@@ -75,7 +75,7 @@ test("a buyer takes a box of twenty from an empty lot to its record, with a relo
     await pause((1000 * PHASES[0]) / FASTER);
     await receiver.send(phaseLines(0));
     await expect(page.getByText("Register: 19 of 20 heard. Without a readable answer: 13.")).toBeVisible();
-    await expect(page.getByText("5e1277f2 is the identity of specimen 18 too").first()).toBeVisible();
+    await expect(page.getByText("5e1277f2 is also that of specimen 18").first()).toBeVisible();
 
     await stage(page, "Set points");
     for (const [i, gauge] of GAUGE.entries()) {

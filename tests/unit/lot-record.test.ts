@@ -97,7 +97,7 @@ describe("what the record stands on", () => {
   it("is at the foot, and in one line beside the signatures", () => {
     const document = lotRecord(lotBody(), { ...context, dataHash: hash });
     expect(document.foot).toContain(`data ${hash}`);
-    expect(wordsOf(document).join(" ")).toContain(`Data ${hash}, a short hash of`);
+    expect(wordsOf(document).join(" ")).toContain(`Data ${hash}: the entries`);
   });
 
   it.each([

@@ -33,9 +33,7 @@ export function closingSections(lot: LotBody, dataHash: string): readonly Sectio
     side("Take care", [paragraph(CARE)]),
     side("Signed", [
       paragraph(ACCREDITS_NOTHING),
-      paragraph(
-        `Data ${dataHash}, a short hash of the entries, the telegrams and the gauge's readings: a print with another one stands on others.`,
-      ),
+      paragraph(`Data ${dataHash}: the entries, telegrams and gauge readings that this stands on.`),
       { kind: "signatures", places: ["Tested by, date", "Decided by, date"] },
     ]),
   ];
@@ -44,7 +42,7 @@ export function closingSections(lot: LotBody, dataHash: string): readonly Sectio
 const STRENGTHS = { stop: "■ Stop:", "look here": "▲ Look here:", note: "" } as const;
 
 const CARE =
-  "Keep the pot within its rating, with a relief valve fitted, and wear eye protection. Lithium cells are not opened. The maker's procedure and local rules come first.";
+  "Pot within its rating, relief valve fitted, eye protection; the maker's procedure and local rules come first.";
 
 const ACCREDITS_NOTHING =
   "This record accredits nothing: it says what was measured on these specimens, with this gauge and this rule. Figures of radio are a guide only; calibration and approval are for accredited laboratories.";

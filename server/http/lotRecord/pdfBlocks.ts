@@ -29,7 +29,7 @@ const GAP_PT = 8 * PX;
 const ABOVE_PT = 3 * PX;
 const BELOW_PT = 4 * PX;
 const CELL_PT = 1.5 * PX;
-const SIGN_ROOM_PT = 34 * PX;
+const SIGN_ROOM_PT = 26 * PX;
 
 /** A record in pieces that no page break parts, from top to bottom. */
 export function recordPieces(record: RecordDocument, press: Press): readonly Piece[] {
