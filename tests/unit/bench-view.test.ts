@@ -48,9 +48,7 @@ describe("what is odd about a specimen", () => {
   });
 
   it("is its identity, where another has it, where it was in a lot before, or where it has another form", () => {
-    expect(flags({ twins: [4, 7] })).toEqual([
-      { kind: "duplicate", says: "aa is also that of specimen 4 and 7." },
-    ]);
+    expect(flags({ twins: [4, 7] })).toEqual([{ kind: "duplicate", says: "aa is also that of specimen 4 and 7." }]);
     expect(flags({ earlier: "May (L-2)" })).toEqual([
       { kind: "earlier lot", says: "aa was in lot May (L-2) already." },
     ]);
