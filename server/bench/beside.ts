@@ -1,8 +1,9 @@
 import { mean } from "simple-statistics";
 import { enoughDigits, type Figure } from "./figure.ts";
 import type { Lot } from "./lot.ts";
-import { bound, type Measured, pooled, repeats } from "./radio.ts";
-import { combine } from "./statistics/budget.ts";
+import type { Measured } from "./radio.ts";
+import { bound, combine, repeats } from "./statistics/budget.ts";
+import { pooled } from "./statistics/scatter.ts";
 import type { WorkedSpecimen } from "./workOut.ts";
 
 /** A figure of a specimen beside that of the golden one. */
@@ -77,7 +78,7 @@ function carrierOf({ lot, specimen }: SpecimenOf): Value | null {
   const value = mean(carriers);
   const scatter = pooled([carriers]);
   const parts = [bound("the receiver's reference", value * (lot.fixture.carrierErrorPpm ?? 0) * 1e-6)];
-  if (scatter) parts.push(repeats(scatter.deviation, scatter.freedom, carriers.length));
+  if (scatter) parts.push(repeats(scatter, carriers.length));
   return { value, expanded: combine(parts).expanded };
 }
 

@@ -45,7 +45,7 @@ export function compareLots(here: WorkedLot, other: WorkedLot): readonly LotComp
   return [
     middles("Mean error of a specimen", "kPa", ({ pressure }) => pressure.meanErrorKpa),
     spreadsCompared(errorsOf(a), errorsOf(b)),
-    middles("Repeatability of a reading", "kPa", ({ pressure }) => pressure.repeatability?.kpa ?? null),
+    middles("Repeatability of a reading", "kPa", ({ pressure }) => pressure.repeatability?.deviation ?? null),
     // As it is: how far off it is hangs on what each lot holds it against.
     middles("Carrier", "Hz", ({ radio }) => radio.carrierHz),
     middles("Wake to first telegram", "s", ({ radio }) => radio.wake?.value ?? null),

@@ -3,10 +3,11 @@ import { type Figure, judged, plain, untold } from "./figure.ts";
 import type { PotFill } from "./fills.ts";
 import type { Lot } from "./lot.ts";
 import { type Cell, type Paired, type PressureFigures, pressureLimit } from "./pressure.ts";
-import { bound, carrierLimitHz, chosenOf, type Measured, pooled, type RadioFigures, repeats } from "./radio.ts";
+import { carrierLimitHz, type Measured, type RadioFigures } from "./radio.ts";
 import type { Registered } from "./register.ts";
-import { type BudgetPart, combine } from "./statistics/budget.ts";
+import { type BudgetPart, bound, combine, repeats } from "./statistics/budget.ts";
 import type { Verdict } from "./statistics/decision.ts";
+import { ofTheFarthest, pooled } from "./statistics/scatter.ts";
 
 /** What is known of a specimen beside its own figures. */
 export interface Around {
@@ -198,9 +199,7 @@ function temperatureFigures(lot: Lot, paired: readonly Paired[], fills: readonly
     bound("thermometer", temperatureErrorC),
     bound("reading it", (temperatureResolutionC ?? 0) / 2),
     bound("step of the sensor", left * Math.sqrt(3)),
-    ...(scatter
-      ? [repeats(chosenOf(errors.length, scatter.freedom) * scatter.deviation, scatter.freedom, worst.told.length)]
-      : []),
+    ...(scatter ? [repeats(ofTheFarthest(scatter, errors.length), worst.told.length)] : []),
   ]);
   return [judged(named, worst.error, budget, limits, lot.rule)];
 }

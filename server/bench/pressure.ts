@@ -4,8 +4,9 @@ import type { PotFill } from "./fills.ts";
 import { grouped } from "./grouped.ts";
 import type { Gauge, Lot, SetPoint } from "./lot.ts";
 import type { Said } from "./said.ts";
-import { type Budget, type BudgetPart, combine } from "./statistics/budget.ts";
+import { type Budget, type BudgetPart, combine, rectangular, repeats } from "./statistics/budget.ts";
 import { type CalibrationLine, calibrationLine } from "./statistics/calibrationLine.ts";
+import { pooled, type Scatter } from "./statistics/scatter.ts";
 
 /** What a specimen told at one set point, against the gauge. */
 export interface Cell {
@@ -22,13 +23,15 @@ export interface Cell {
 
 export interface PressureFigures {
   readonly cells: readonly Cell[];
-  /** Standard deviation of a reading about the others of its fill, with its degrees of freedom; `null` without any. */
-  readonly repeatability: { readonly kpa: number; readonly freedom: number } | null;
+  /** Of a reading about the others of its fill, in kPa; `null`: no fill has two. */
+  readonly repeatability: Scatter | null;
   /** Largest distance of a set point's error from the straight line through all of them. */
   readonly linearityKpa: number | null;
   /** Largest change of the error between up and down at one set point. */
   readonly hysteresisKpa: number | null;
   readonly meanErrorKpa: number | null;
+  /** What the line goes through: the set points with enough readings. */
+  readonly points: readonly { readonly setPoint: number; readonly gaugeKpa: number; readonly errorKpa: number }[];
   /** Error against the gauge, pivoted at the middle of the set points; from three set points. */
   readonly line: CalibrationLine | null;
   readonly pivotKpa: number;
@@ -58,7 +61,8 @@ export function pressureFigures(
   air: AmbientAir,
 ): PressureFigures {
   const { setPoints, gauge } = lot;
-  const repeatability = repeatabilityOf(paired);
+  const fills = [...grouped(paired, ({ fill }) => fill).values()];
+  const repeatability = pooled(fills.map((own) => own.map(({ kpa, gaugeKpa }) => kpa - gaugeKpa)));
   const bySetPoint = grouped(paired, ({ fill }) => fill.setPoint);
   const cells = setPoints.map((_, setPoint): Cell => {
     const own = bySetPoint.get(setPoint) ?? [];
@@ -74,19 +78,24 @@ export function pressureFigures(
       budget: budgetOf(gauge, own, repeatability, air),
     };
   });
-  const told = cells.flatMap(({ gaugeKpa, errorKpa, readings, setPoint }) =>
-    gaugeKpa === null || errorKpa === null || readings < lot.leastReadings
-      ? []
-      : [{ x: gaugeKpa, y: errorKpa, setPoint }],
+  const points = cells.flatMap(({ gaugeKpa, errorKpa, readings, setPoint }) =>
+    gaugeKpa === null || errorKpa === null || readings < lot.leastReadings ? [] : [{ setPoint, gaugeKpa, errorKpa }],
   );
-  const pivotKpa = told.length === 0 ? 0 : mean(told.map(({ x }) => x));
-  const line = hasThreePlaces(told) ? calibrationLine(told, pivotKpa) : null;
+  const places = points.map(({ gaugeKpa }) => gaugeKpa);
+  const pivotKpa = places.length === 0 ? 0 : mean(places);
+  const line = hasThreePlaces(places)
+    ? calibrationLine(
+        points.map(({ gaugeKpa, errorKpa }) => ({ x: gaugeKpa, y: errorKpa })),
+        pivotKpa,
+      )
+    : null;
   return {
     cells,
     repeatability,
     linearityKpa: line && Math.max(...line.residuals.map(Math.abs)),
-    hysteresisKpa: hysteresisOf(setPoints, new Map(told.map(({ setPoint, y }) => [setPoint, y]))),
-    meanErrorKpa: told.length === 0 ? null : mean(told.map(({ y }) => y)),
+    hysteresisKpa: hysteresisOf(setPoints, new Map(points.map(({ setPoint, errorKpa }) => [setPoint, errorKpa]))),
+    meanErrorKpa: points.length === 0 ? null : mean(points.map(({ errorKpa }) => errorKpa)),
+    points,
     line,
     pivotKpa,
   };
@@ -98,10 +107,9 @@ function nano(kpa: number): number {
 }
 
 /** A line through three set points of which two are one place up and down would have nothing to bend by. */
-function hasThreePlaces(told: readonly { readonly x: number }[]): boolean {
-  const sorted = told.map(({ x }) => x).toSorted((a, b) => a - b);
-  const places = sorted.filter((x, i) => i === 0 || x - sorted[i - 1]! > 5);
-  return places.length >= 3;
+function hasThreePlaces(gaugeKpa: readonly number[]): boolean {
+  const sorted = gaugeKpa.toSorted((a, b) => a - b);
+  return sorted.filter((x, i) => i === 0 || x - sorted[i - 1]! > 5).length >= 3;
 }
 
 /** Standard deviation of the means of several fills of one set point, where the scatter of readings does not explain it. */
@@ -114,19 +122,6 @@ function betweenFills(
   const kpa = sampleStandardDeviation(groups.map((group) => mean(group.map((one) => one.kpa - one.gaugeKpa))));
   const expected = readingKpa * Math.sqrt(mean(groups.map(({ length }) => 1 / length)));
   return kpa > expected ? { kpa, count: groups.length } : null;
-}
-
-function repeatabilityOf(paired: readonly Paired[]): PressureFigures["repeatability"] {
-  let squares = 0;
-  let freedom = 0;
-  for (const [, own] of grouped(paired, ({ fill }) => fill)) {
-    if (own.length < 2) continue;
-    const errors = own.map(({ kpa, gaugeKpa }) => kpa - gaugeKpa);
-    const middle = mean(errors);
-    squares += errors.reduce((sum, error) => sum + (error - middle) ** 2, 0);
-    freedom += own.length - 1;
-  }
-  return freedom === 0 ? null : { kpa: Math.sqrt(squares / freedom), freedom };
 }
 
 function hysteresisOf(setPoints: readonly SetPoint[], errors: ReadonlyMap<number, number>): number | null {
@@ -148,39 +143,23 @@ const SQRT12 = Math.sqrt(12);
  *
  * @source JCGM 100:2008: 4.2.3 (mean of repeats), 4.3.3 (certificate), 4.3.7 (bounds), F.2.2.1 (resolution).
  */
-function budgetOf(
-  gauge: Gauge,
-  own: readonly Paired[],
-  repeatability: PressureFigures["repeatability"],
-  air: AmbientAir,
-): Budget | null {
+function budgetOf(gauge: Gauge, own: readonly Paired[], repeatability: Scatter | null, air: AmbientAir): Budget | null {
   const parts = gaugeParts(gauge);
   if (parts === null) return null;
   const count = own.length;
   const all: BudgetPart[] = [...parts];
   if (repeatability) {
-    all.push({
-      of: "repeats",
-      says: `a reading scatters by ${shown(repeatability.kpa)} kPa; the mean of ${count}`,
-      evaluation: "A",
-      distribution: "student",
-      standard: repeatability.kpa / Math.sqrt(count),
-      freedom: repeatability.freedom,
-    });
+    const says = `a reading scatters by ${shown(repeatability.deviation)} kPa; the mean of ${count}`;
+    all.push(repeats(repeatability, count, says));
   }
-  const fills = betweenFills(own, repeatability?.kpa ?? 0);
+  const fills = betweenFills(own, repeatability?.deviation ?? 0);
   if (fills) {
-    all.push({
-      of: "one fill to the next",
-      says: `the means of ${fills.count} fills differ by more than their readings scatter`,
-      evaluation: "A",
-      distribution: "student",
-      standard: fills.kpa / Math.sqrt(fills.count),
-      freedom: fills.count - 1,
-    });
+    const says = `the means of ${fills.count} fills differ by more than their readings scatter`;
+    const scatter = { deviation: fills.kpa, freedom: fills.count - 1 };
+    all.push(repeats(scatter, fills.count, says, "one fill to the next"));
   }
   const step = median(own.map(({ said }) => said.stepKpa ?? 0));
-  const left = Math.sqrt(Math.max(0, (step / SQRT12) ** 2 - (repeatability?.kpa ?? 0) ** 2));
+  const left = Math.sqrt(Math.max(0, (step / SQRT12) ** 2 - (repeatability?.deviation ?? 0) ** 2));
   if (left > 0) {
     all.push(
       rectangular("step of the sensor", `one count is ${shown(step)} kPa, more than its readings scatter`, left),
@@ -244,10 +223,6 @@ export function gaugeParts(gauge: Gauge): readonly BudgetPart[] | null {
     first,
     rectangular("reading the gauge", `it shows steps of ${shown(resolutionKpa)} kPa`, resolutionKpa / SQRT12),
   ];
-}
-
-function rectangular(of: string, says: string, standard: number): BudgetPart {
-  return { of, says, evaluation: "B", distribution: "rectangular", standard, freedom: Number.POSITIVE_INFINITY };
 }
 
 function shown(kpa: number): string {

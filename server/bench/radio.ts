@@ -8,8 +8,8 @@ import type { Paired } from "./pressure.ts";
 import type { Registered } from "./register.ts";
 import type { Said } from "./said.ts";
 import { heardOnSource, sourcesOf } from "./sources.ts";
-import { type Budget, type BudgetPart, combine } from "./statistics/budget.ts";
-import { studentAt } from "./statistics/student.ts";
+import { type Budget, type BudgetPart, bound, combine, repeats } from "./statistics/budget.ts";
+import { ofTheFarthest, pooled } from "./statistics/scatter.ts";
 
 /** A mean with its uncertainty. */
 export interface Measured {
@@ -122,25 +122,9 @@ function farthest(
   const parts: BudgetPart[] = [bound("the receiver's reference", nominal * (errorPpm ?? 0) * 1e-6)];
   if (scatter) {
     // The farthest of several means is farther off by chance than any one of them.
-    const widened = chosenOf(still.length, scatter.freedom) * scatter.deviation;
-    parts.push(repeats(widened, scatter.freedom, far.carriers.length));
+    parts.push(repeats(ofTheFarthest(scatter, still.length), far.carriers.length));
   }
   return { value: far.value - nominal, count: far.carriers.length, budget: combine(parts) };
-}
-
-export function pooled(groups: readonly (readonly number[])[]): { deviation: number; freedom: number } | null {
-  let squares = 0;
-  let freedom = 0;
-  for (const values of groups) {
-    if (values.length < 2) continue;
-    const middle = mean([...values]);
-    // The mean of values all alike may differ from them by rounding.
-    if (values.some((value) => value !== values[0])) {
-      squares += values.reduce((sum, value) => sum + (value - middle) ** 2, 0);
-    }
-    freedom += values.length - 1;
-  }
-  return freedom === 0 ? null : { deviation: Math.sqrt(squares / freedom), freedom };
 }
 
 /** The line's change over the time, with its 95 % interval. */
@@ -158,7 +142,7 @@ function measured(values: readonly number[], bounds: (value: number) => BudgetPa
   const value = mean([...values]);
   const parts = [bounds(value)];
   const scatter = pooled([values]);
-  if (scatter) parts.push(repeats(scatter.deviation, scatter.freedom, values.length));
+  if (scatter) parts.push(repeats(scatter, values.length));
   return { value, count: values.length, budget: combine(parts) };
 }
 
@@ -210,36 +194,8 @@ function trainOf(atMs: readonly number[]): { readonly count: number; readonly go
   return { count, goesOnToMs };
 }
 
-export function repeats(deviation: number, freedom: number, count: number): BudgetPart {
-  const says = `the mean of ${count}`;
-  return {
-    of: "repeats",
-    says,
-    evaluation: "A",
-    distribution: "student",
-    standard: deviation / Math.sqrt(count),
-    freedom,
-  };
-}
-
-export function bound(of: string, halfWidth: number): BudgetPart {
-  return {
-    of,
-    says: "within bounds, nothing known between",
-    evaluation: "B",
-    distribution: "rectangular",
-    standard: halfWidth / Math.sqrt(3),
-    freedom: Number.POSITIVE_INFINITY,
-  };
-}
-
 /** Half width of what the carrier may be off, in Hz; `null`: nobody asked. */
 export function carrierLimitHz({ carrierHz, carrierOff, carrierUnit }: Lot["limits"]): number | null {
   if (carrierOff === null || carrierHz === null) return null;
   return carrierUnit === "Hz" ? carrierOff : carrierOff * 1e-6 * carrierHz;
-}
-
-/** By how much the 95 % interval of the farthest of so many means is wider than that of one. @source Bonferroni. */
-export function chosenOf(count: number, freedom: number): number {
-  return studentAt(1 - 0.025 / count, freedom) / studentAt(0.975, freedom);
 }

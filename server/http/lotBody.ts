@@ -297,7 +297,7 @@ export function rowOf(one: WorkedSpecimen): LotBody["rows"][number] {
     missing: [...one.missing],
     linearityKpa: pressure.linearityKpa,
     hysteresisKpa: pressure.hysteresisKpa,
-    repeatabilityKpa: pressure.repeatability?.kpa ?? null,
+    repeatabilityKpa: pressure.repeatability?.deviation ?? null,
     meanErrorKpa: pressure.meanErrorKpa,
     carrierOffsetHz: radio.farthestCarrier?.value ?? null,
     carrierWalkHz: radio.walk?.hz ?? null,

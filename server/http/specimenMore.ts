@@ -97,12 +97,9 @@ function finite(freedom: number): number | null {
   return Number.isFinite(freedom) ? freedom : null;
 }
 
-function lineBody({ setPoints, gauge }: Lot, { cells, line, pivotKpa }: PressureFigures): SpecimenMoreBody["line"] {
+function lineBody({ setPoints, gauge }: Lot, { points, line, pivotKpa }: PressureFigures): SpecimenMoreBody["line"] {
   if (!line) return null;
-  const told = cells.flatMap(({ setPoint, gaugeKpa, errorKpa }) =>
-    gaugeKpa === null || errorKpa === null ? [] : [{ gaugeKpa, errorKpa, way: setPoints[setPoint]!.way }],
-  );
-  const places = told.map(({ gaugeKpa }) => gaugeKpa);
+  const places = points.map(({ gaugeKpa }) => gaugeKpa);
   const [from, to] = [Math.min(...places), Math.max(...places)];
   return {
     interceptKpa: line.intercept,
@@ -112,14 +109,19 @@ function lineBody({ setPoints, gauge }: Lot, { cells, line, pivotKpa }: Pressure
     uSlope: line.uSlope,
     residualKpa: line.residual,
     freedom: line.freedom,
-    points: told.map((point, i) => ({ ...point, residualKpa: line.residuals[i]! })),
+    points: points.map(({ setPoint, gaugeKpa, errorKpa }, i) => ({
+      gaugeKpa,
+      errorKpa,
+      residualKpa: line.residuals[i]!,
+      way: setPoints[setPoint]!.way,
+    })),
     band: Array.from({ length: BAND_POINTS }, (_, i) => {
       const gaugeKpa = from + ((to - from) * i) / (BAND_POINTS - 1);
       const { value } = line.at(gaugeKpa);
       const half = expandedOnLine(line, gauge, gaugeKpa);
       return { gaugeKpa, kpa: value, fromKpa: value - half, toKpa: value + half };
     }),
-    curved: curvedBody(told),
+    curved: curvedBody(points),
   };
 }
 

@@ -194,6 +194,16 @@ describe("a lot", () => {
     expect((await more(2)).silence).toBeNull();
     expect((await bench.ask("GET", `/lots/${lot.id}/specimens/21`)).status).toBe(404);
 
+    // Of the 3, 5, 4, 4 and 4 readings of this one the first are too few now: its line stands on the others alone.
+    await bench.ask("PATCH", `/lots/${lot.id}`, { json: { leastReadings: 4 }, headers: at(3) });
+    const { line } = await more(11);
+    expect(line?.points.map(({ way }) => way)).toEqual(["up", "up", "down", "down"]);
+    for (const { gaugeKpa, errorKpa, residualKpa } of line!.points) {
+      const { interceptKpa, slope, pivotKpa } = line!;
+      expect(errorKpa - interceptKpa - slope * (gaugeKpa - pivotKpa)).toBeCloseTo(residualKpa, 9);
+    }
+    await bench.ask("PATCH", `/lots/${lot.id}`, { json: { leastReadings: 3 }, headers: at(4) });
+
     const csv = await bench.ask("GET", `/lots/${lot.id}/export?as=csv`);
     expect(csv.body.trim().split("\r\n")).toHaveLength(101);
     expect((await bench.ask("GET", `/lots/${lot.id}/export?as=csv&locale=de`)).body).toContain(";−".replace("−", "-"));

@@ -1,4 +1,5 @@
 import { refuseNegative, refuseShare } from "./inputs.ts";
+import type { Scatter } from "./scatter.ts";
 import { studentAt } from "./student.ts";
 
 /** One contribution to a measurement uncertainty, in the unit of the result. */
@@ -14,6 +15,26 @@ export interface BudgetPart {
   readonly standard: number;
   /** Degrees of freedom; Infinity where the standard uncertainty is taken as known. */
   readonly freedom: number;
+}
+
+/** What is only known to lie within bounds; `standard` has been had from their width. @source JCGM 100:2008, 4.3.7. */
+export function rectangular(of: string, says: string, standard: number): BudgetPart {
+  return { of, says, evaluation: "B", distribution: "rectangular", standard, freedom: Number.POSITIVE_INFINITY };
+}
+
+/** What lies no farther than so much from the figure. */
+export function bound(of: string, halfWidth: number): BudgetPart {
+  return rectangular(of, "within bounds, nothing known between", halfWidth / Math.sqrt(3));
+}
+
+/** The mean of so many repeats, which scatter by a deviation of so many degrees of freedom. @source JCGM 100:2008, 4.2.3. */
+export function repeats(
+  { deviation, freedom }: Scatter,
+  count: number,
+  says = `the mean of ${count}`,
+  of = "repeats",
+): BudgetPart {
+  return { of, says, evaluation: "A", distribution: "student", standard: deviation / Math.sqrt(count), freedom };
 }
 
 /** A combined uncertainty, in the unit of its parts. */
