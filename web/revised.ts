@@ -130,11 +130,19 @@ export function useRevised<Body extends WithRevision, Change extends object>(
     return second.ok || second.problem.status !== 412 ? second : { conflict: { change, now: now.value } };
   }
 
+  /** On the newest state that this page knows: the server need not refuse what is known here to be stale. */
+  async function sent(base: Body, change: Change, says: string): ReturnType<typeof meet> {
+    const now = newest.current?.id === base.id && newest.current.revision > base.revision ? newest.current : base;
+    const mine = now === base ? { change, contested: [] } : kind.rebased(change, base, now);
+    if (mine.contested.length > 0) return { conflict: { change, now } };
+    const first = await send(now.revision, mine.change, says);
+    return first.ok || first.problem.status !== 412 ? first : meet(base, change, says);
+  }
+
   async function write(base: Body, change: Change, says: string): Promise<Saved> {
     setSaving(true);
     setProblem(undefined);
-    const first = await send(base.revision, change, says);
-    const outcome = first.ok || first.problem.status !== 412 ? first : await meet(base, change, says);
+    const outcome = await sent(base, change, says);
     setSaving(false);
     if ("conflict" in outcome) {
       put(outcome.conflict.now);
@@ -169,7 +177,10 @@ export function useRevised<Body extends WithRevision, Change extends object>(
     },
     async run(ask, undo) {
       setProblem(undefined);
-      const answer = await ask();
+      const asked = ask();
+      // It makes a new state: what is written next waits for it, as after one's own change.
+      turn.current = turn.current.then(() => asked);
+      const answer = await asked;
       if (!answer.ok) {
         setProblem(answer.problem);
         return undefined;
