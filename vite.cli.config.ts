@@ -19,6 +19,7 @@ export default defineConfig({
         wheelgram: "server/cli/main.ts",
         worker: "server/work/worker.ts",
         storeWorker: "server/store/storeWorker.ts",
+        airWorker: "server/http/class/airWorker.ts",
       },
       output: {
         entryFileNames: "[name].js",

@@ -16,6 +16,7 @@ import { type Access, createAccess } from "./access.ts";
 import { type Analyses, createAnalyses } from "./analyses.ts";
 import { type Arrivals, createArrivals } from "./arrivals.ts";
 import { emptyBin } from "./bin.ts";
+import { type Air, createAir } from "./class/air.ts";
 import { createEvents, type Events } from "./events.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { createKeeping, type Keeping } from "./keeping.ts";
@@ -44,6 +45,7 @@ export interface House {
   readonly taker: Taker;
   readonly workshop: Workshop;
   readonly arrivals: Arrivals;
+  readonly air: Air;
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
   /** Times of day, each later than the one before. */
@@ -134,6 +136,8 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     closers.push(() => taker.stop());
     const workshop = createWorkshop();
     closers.push(() => workshop.stop());
+    const air = createAir();
+    closers.push(() => air.stop());
     const keeper = { store, folder, taker, oneAtATime };
     const arrivals = createArrivals(keeper, events, analyses, stamp);
     const arriving = { keeper, arrivals, now, log };
@@ -157,6 +161,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       taker,
       workshop,
       arrivals,
+      air,
       uploads,
       inPlace,
     };
