@@ -14,6 +14,7 @@ import { Problem } from "./problem.ts";
 import { type Route, route } from "./route.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { eventRoutes } from "./routes/events.ts";
+import { exerciseRoutes } from "./routes/exercises.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
@@ -106,6 +107,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...receiverRoutes(house, serialPorts),
     ...jobRoutes(house, random, version),
     ...lotRoutes(house, random, version),
+    ...exerciseRoutes(house),
     ...layoutRoutes(house),
     ...worksheetRoutes(house, random),
     ...eventRoutes(house.events),

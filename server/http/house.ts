@@ -17,6 +17,8 @@ import { type Analyses, createAnalyses } from "./analyses.ts";
 import { type Arrivals, createArrivals } from "./arrivals.ts";
 import { emptyBin } from "./bin.ts";
 import { type Air, createAir } from "./class/air.ts";
+import { createExerciseSets, type ExerciseSets } from "./class/exerciseSets.ts";
+import { createSittings, type Sittings } from "./class/sittings.ts";
 import { createEvents, type Events } from "./events.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { createKeeping, type Keeping } from "./keeping.ts";
@@ -46,6 +48,8 @@ export interface House {
   readonly workshop: Workshop;
   readonly arrivals: Arrivals;
   readonly air: Air;
+  readonly exerciseSets: ExerciseSets;
+  readonly sittings: Sittings;
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
   /** Times of day, each later than the one before. */
@@ -162,6 +166,8 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       workshop,
       arrivals,
       air,
+      exerciseSets: createExerciseSets(),
+      sittings: createSittings(air),
       uploads,
       inPlace,
     };

@@ -1,0 +1,67 @@
+import type { Rung } from "../../decoders/records.ts";
+import { statedAnswer } from "./answer/judge.ts";
+import type { Values } from "./drawn.ts";
+import type { Answer } from "./exercise.ts";
+import type { Drawn } from "./material.ts";
+import type { AirPicture } from "./recorded.ts";
+import { filled } from "./texts.ts";
+
+/** What is told once an exercise is over: the answer, why, and the check ladder on the recording itself. */
+export interface Reveal {
+  readonly answer: string;
+  readonly says: string;
+  /** Whose ladder it is, in words; `null` where nothing was recorded. */
+  readonly ladderOf: string | null;
+  /** From the bottom up. */
+  readonly ladder: readonly Rung[];
+  readonly picture: AirPicture | null;
+  /** Of a drawn car: the causes that the diagnosis holds most probable. */
+  readonly ranked: readonly {
+    readonly words: string;
+    readonly probability: number;
+    readonly reasons: readonly { readonly words: string; readonly weight: number }[];
+  }[];
+  readonly sources: readonly string[];
+}
+
+const MOST_RANKED = 4;
+const MOST_REASONS = 5;
+
+/** @param picture Of the burst whose ladder is walked. */
+export function revealOf(drawn: Drawn, picture: AirPicture | undefined): Reveal {
+  const { exercise, values, recorded, car } = drawn;
+  const burst = recorded?.bursts.find(({ index }) => index === (exercise.walks ?? 0));
+  const isBurst = exercise.walks !== undefined && burst !== undefined;
+  return {
+    answer: answerWords(exercise.answer, values),
+    says: filled(exercise.reveal, values),
+    ladderOf: !recorded ? null : isBurst ? `burst ${burst.index + 1} of the recording` : "the whole recording",
+    ladder: !recorded ? [] : isBurst ? burst.rungs : recorded.summary.rungs,
+    picture: picture ?? null,
+    ranked: (car?.ranked ?? []).slice(0, MOST_RANKED).map(({ cause, probability, reasons }) => ({
+      words: cause.words,
+      probability,
+      reasons: reasons.slice(0, MOST_REASONS),
+    })),
+    sources: exercise.sources,
+  };
+}
+
+function answerWords(answer: Answer, values: Values): string {
+  const is = statedAnswer(answer, values);
+  switch (answer.kind) {
+    case "quantity": {
+      const unit = answer.unit === "1" ? "" : ` ${answer.unit === "degC" ? "°C" : answer.unit}`;
+      return `${Number(Number(is).toPrecision(6))}${unit}, ± ${answer.tolerance}${unit} taken as right`;
+    }
+    case "choice":
+    case "choices":
+    case "order": {
+      const ids = typeof is === "object" ? is : [String(is)];
+      const words = ids.map((id) => answer.options.find((option) => option.id === id)?.words ?? id);
+      return words.map((one) => filled(one, values)).join(answer.kind === "order" ? ", then " : "; ");
+    }
+    default:
+      return String(is);
+  }
+}
