@@ -9,7 +9,7 @@ import { askerOf, type Bound, seatCookie, seatOf } from "../guard.ts";
 import type { House } from "../house.ts";
 import { Problem } from "../problem.ts";
 import { type Route, route } from "../route.ts";
-import { AnsweredBody, AnswerGivenBody, RevealBody, SittingBody } from "../wire/exercises.ts";
+import { AnsweredBody, AnswerGivenBody, SittingBody } from "../wire/exercises.ts";
 import { SeatBody, SeatHintBody, SeatJoinedBody, SeatNewBody } from "../wire/lessons.ts";
 
 /** For as long as its key may open anything. */
@@ -35,8 +35,15 @@ export function seatRoutes(
     const { set } = lesson.body;
     const found = set.exercises.find(({ id }) => id === exercise);
     if (!found) throw new Problem("not-found", `There is no exercise ${exercise} in this lesson.`);
-    const prepared = await sittings.prepare(set, found.id, lessons.seedOf(lesson, seat.number, found.id));
-    return { seat, lesson, id: found.id, prepared };
+    try {
+      const prepared = await sittings.prepare(set, found.id, lessons.seedOf(lesson, seat.number, found.id));
+      return { seat, lesson, id: found.id, prepared };
+    } catch {
+      // What it says may hold what is asked; the room check tells the instructor.
+      throw new Problem("conflict", "This exercise does not work out.", {
+        nextSteps: ["Take another one, and tell the instructor."],
+      });
+    }
   }
 
   function sittingOf({ code, body: { set } }: Lesson, prepared: Prepared, { number, body }: Seat, id: string) {
@@ -88,7 +95,7 @@ export function seatRoutes(
       notKept: true,
       summary: "Open an exercise, as it is drawn for this seat",
       answers: { 200: { says: "The exercise, and how far the seat came with it.", body: SittingBody } },
-      problems: ["no-seat", "not-found"],
+      problems: ["no-seat", "not-found", "conflict"],
       async handle({ request, params }) {
         const { seat, lesson, id, prepared } = await drawn(request, params["exercise"]);
         const now = await lessons.goOn(seat, (work, at) => opened(work, id, at));
@@ -103,7 +110,7 @@ export function seatRoutes(
       body: AnswerGivenBody,
       mostBytes: MOST_BYTES,
       answers: { 200: { says: "Whether it is right, and what there is to say to it.", body: AnsweredBody } },
-      problems: ["no-seat", "not-found"],
+      problems: ["no-seat", "not-found", "conflict"],
       async handle({ request, params, body: { answer } }) {
         const { seat, lesson, id, prepared } = await drawn(request, params["exercise"]);
         const { right, says } = prepared.judge(answer);
@@ -119,7 +126,7 @@ export function seatRoutes(
       body: SeatHintBody,
       mostBytes: MOST_BYTES,
       answers: { 200: { says: "The exercise, with its hints.", body: SittingBody } },
-      problems: ["no-seat", "not-found"],
+      problems: ["no-seat", "not-found", "conflict"],
       async handle({ request, params, body: { after } }) {
         const { seat, lesson, id, prepared } = await drawn(request, params["exercise"]);
         const had = progressOf(seat.body, id).hints;
@@ -133,7 +140,7 @@ export function seatRoutes(
       path: "/seat/exercises/{exercise}/reveal",
       notKept: true,
       summary: "See the answer, once it was found or the instructor shows it",
-      answers: { 200: { says: "The answer, why, and the check ladder.", body: RevealBody } },
+      answers: { 200: { says: "The exercise with its answer, why, and the check ladder.", body: SittingBody } },
       problems: ["no-seat", "not-found", "conflict"],
       async handle({ request, params }) {
         const { seat, lesson, id, prepared } = await drawn(request, params["exercise"]);
@@ -144,7 +151,7 @@ export function seatRoutes(
           });
         }
         const now = await lessons.goOn(seat, (work, at) => told(work, id, at));
-        return { status: 200, body: sittingOf(lesson, prepared, now, id).reveal };
+        return { status: 200, body: sittingOf(lesson, prepared, now, id) };
       },
     }),
   ];
