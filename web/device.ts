@@ -78,10 +78,20 @@ export function keepTyping(of: string, text: string | null): boolean {
   }
 }
 
+/** How a class board is shown on this device's projector, as text; `null` for nothing. */
+export function keptProjector(): string | null {
+  return kept(PROJECTOR_KEY);
+}
+
+export function keepProjector(text: string): void {
+  keep(PROJECTOR_KEY, text);
+}
+
 export const COMPARE_KEY = "wheelgram.compare";
 const DRAFT_KEY = "wheelgram.draft";
 const SETTINGS_KEY = "wheelgram.settings";
 const KEYS_KEY = "wheelgram.keys";
+const PROJECTOR_KEY = "wheelgram.projector";
 const ENTRY_KEY = "wheelgram.entry";
 
 function kept(key: string): string | null {
