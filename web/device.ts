@@ -87,10 +87,20 @@ export function keepProjector(text: string): void {
   keep(PROJECTOR_KEY, text);
 }
 
+/** The code of the lesson in which this device took a seat last; `null` for none. The seat itself is in its cookie. */
+export function keptLesson(): string | null {
+  return kept(LESSON_KEY);
+}
+
+export function keepLesson(code: string): void {
+  keep(LESSON_KEY, code);
+}
+
 export const COMPARE_KEY = "wheelgram.compare";
 const DRAFT_KEY = "wheelgram.draft";
 const SETTINGS_KEY = "wheelgram.settings";
 const KEYS_KEY = "wheelgram.keys";
+const LESSON_KEY = "wheelgram.lesson";
 const PROJECTOR_KEY = "wheelgram.projector";
 const ENTRY_KEY = "wheelgram.entry";
 

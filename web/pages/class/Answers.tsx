@@ -30,7 +30,7 @@ export function Answers({ now, onChanged }: AnswersProps): JSX.Element {
         empty={{ says: "This set has no exercises.", action: { label: "Class", href: "/class" } }}
         columns={[
           { name: "Exercise", cell: ({ title }) => title },
-          { name: "Rung", cell: ({ rung }) => rung ?? "none" },
+          { name: "Rung", cell: ({ rung }) => rung?.replace("-", " ") ?? "none" },
           { name: "Opened", figures: true, cell: ({ begun }) => begun },
           { name: "Solved", figures: true, cell: ({ solved }) => solved },
           { name: "Shown", figures: true, cell: ({ told }) => told },

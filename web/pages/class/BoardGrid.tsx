@@ -1,19 +1,21 @@
 import type { JSX } from "preact";
 import type { LessonBody } from "../../../server/http/wire/lessons.ts";
 import { CELL_SHAPES, cellWords, inColumns, SHAPE_MEANS } from "../../model/class/boardWords.ts";
+import type { Projector } from "../../model/class/projector.ts";
 import { CellMark } from "../../views/class/CellMark.tsx";
 import { useWidth } from "../../views/useWidth.ts";
 
 type Row = LessonBody["board"][number];
 
-/** Of the column of numbers, and the least of one exercise. */
+/** Of the column of numbers, and the least of one exercise, at the smallest size. */
 const NUMBER_PX = 64;
 const CELL_PX = 112;
+const TIMES: Readonly<Record<Projector["size"], number>> = { A: 1, "A+": 1.45, "A++": 1.9 };
 
 /** Seats by number, exercises across; as many tables side by side as the wall has room for. */
-export function BoardGrid({ now }: { readonly now: LessonBody }): JSX.Element {
+export function BoardGrid({ now, size }: { readonly now: LessonBody } & Pick<Projector, "size">): JSX.Element {
   const [box, widthPx] = useWidth();
-  const fit = Math.floor(widthPx / (NUMBER_PX + CELL_PX * now.exercises.length));
+  const fit = Math.floor(widthPx / (NUMBER_PX + CELL_PX * now.exercises.length) / TIMES[size]);
   return (
     <section aria-labelledby="seats">
       <h2 id="seats">Seats</h2>

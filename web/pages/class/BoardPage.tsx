@@ -64,7 +64,7 @@ function Board({ now, onChanged }: BoardProps): JSX.Element {
           ))}
         </ul>
       </section>
-      <BoardGrid now={now} />
+      <BoardGrid now={now} size={projector.size} />
       <Answers now={now} onChanged={onChanged} />
     </div>
   );

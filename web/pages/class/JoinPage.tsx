@@ -3,6 +3,7 @@ import { useEffect, useState } from "preact/hooks";
 import type { SeatBody } from "../../../server/http/wire/lessons.ts";
 import type { Problem } from "../../api.ts";
 import { seat, takeSeat } from "../../calls/lessons.ts";
+import { keepLesson, keptLesson } from "../../device.ts";
 import { go } from "../../router.ts";
 import { TextField } from "../../views/Fields.tsx";
 import { Page } from "../../views/Page.tsx";
@@ -25,7 +26,8 @@ export function JoinPage(): JSX.Element {
     const given = location.hash.slice(1);
     take();
     addEventListener("hashchange", take);
-    // The square may be read twice by the same phone, which then goes on where it was.
+    // The square may be read twice by the same phone, which then goes on where it was. One that never sat is not asked.
+    if (keptLesson() === null) return () => removeEventListener("hashchange", take);
     void seat().then((answer) => {
       if (!answer.ok) return;
       if (given.toUpperCase() === answer.value.code) go({ page: "seat" }, { replace: true });
@@ -38,8 +40,10 @@ export function JoinPage(): JSX.Element {
     setBusy(true);
     const answer = await takeSeat(code.trim(), number.trim() === "" ? undefined : Number(number));
     setBusy(false);
-    if (answer.ok) go({ page: "seat" });
-    else setProblem(answer.problem);
+    if (answer.ok) {
+      keepLesson(answer.value.seat.code);
+      go({ page: "seat" });
+    } else setProblem(answer.problem);
   };
   return (
     <Page title="Take a seat" lead="The code stands on the board. You need no account and no name.">
