@@ -4,7 +4,7 @@ import { ActionsContext, createActions } from "./actionsHere.ts";
 import { KeysContext, keepKeys, keepSettings, keptKeys, keptSettings, SettingsContext } from "./device.ts";
 import { type Live, LiveContext } from "./live.ts";
 import type { KeyMap } from "./model/keyMap.ts";
-import type { Route } from "./model/route.ts";
+import { isOfASeat, type Route } from "./model/route.ts";
 import { type Settings, themeShown } from "./model/settings.ts";
 import { ComparePage } from "./pages/compare/ComparePage.tsx";
 import { DevicesPage } from "./pages/devices/DevicesPage.tsx";
@@ -26,9 +26,13 @@ import { StartPage } from "./pages/StartPage.tsx";
 import { SendingPage } from "./pages/sending/SendingPage.tsx";
 import { WordsPage } from "./pages/WordsPage.tsx";
 import { useRoute } from "./router.ts";
+import { SeatShell } from "./SeatShell.tsx";
 import { Shell } from "./Shell.tsx";
 import { lazily } from "./views/lazily.tsx";
 
+const BoardPage = lazily(() => import("./pages/class/BoardPage.tsx").then((part) => part.BoardPage));
+const JoinPage = lazily(() => import("./pages/class/JoinPage.tsx").then((part) => part.JoinPage));
+const SeatPage = lazily(() => import("./pages/class/SeatPage.tsx").then((part) => part.SeatPage));
 const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
@@ -52,12 +56,13 @@ export function App({ live }: { readonly live: Live }): JSX.Element {
   const [actions] = useState(createActions);
   useLook(settings);
   const route = useRoute();
+  const Around = isOfASeat(route) ? SeatShell : Shell;
   return (
     <LiveContext.Provider value={live}>
       <SettingsContext.Provider value={here}>
         <KeysContext.Provider value={keysHere}>
           <ActionsContext.Provider value={actions}>
-            <Shell route={route}>{route === undefined ? <MissingPage /> : pageOf(route)}</Shell>
+            <Around route={route}>{route === undefined ? <MissingPage /> : pageOf(route)}</Around>
           </ActionsContext.Provider>
         </KeysContext.Provider>
       </SettingsContext.Provider>
@@ -85,6 +90,12 @@ function pageOf(route: Route): JSX.Element {
       return <Bench route={route} />;
     case "class":
       return <LaterPage />;
+    case "board":
+      return <BoardPage key={route.code} code={route.code} />;
+    case "join":
+      return <JoinPage />;
+    case "seat":
+      return <SeatPage />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

@@ -78,10 +78,30 @@ export function keepTyping(of: string, text: string | null): boolean {
   }
 }
 
+/** How a class board is shown on this device's projector, as text; `null` for nothing. */
+export function keptProjector(): string | null {
+  return kept(PROJECTOR_KEY);
+}
+
+export function keepProjector(text: string): void {
+  keep(PROJECTOR_KEY, text);
+}
+
+/** The code of the lesson in which this device took a seat last; `null` for none. The seat itself is in its cookie. */
+export function keptLesson(): string | null {
+  return kept(LESSON_KEY);
+}
+
+export function keepLesson(code: string): void {
+  keep(LESSON_KEY, code);
+}
+
 export const COMPARE_KEY = "wheelgram.compare";
 const DRAFT_KEY = "wheelgram.draft";
 const SETTINGS_KEY = "wheelgram.settings";
 const KEYS_KEY = "wheelgram.keys";
+const LESSON_KEY = "wheelgram.lesson";
+const PROJECTOR_KEY = "wheelgram.projector";
 const ENTRY_KEY = "wheelgram.entry";
 
 function kept(key: string): string | null {

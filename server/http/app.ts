@@ -20,6 +20,7 @@ import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
 import { keepingRoutes } from "./routes/keeping.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
+import { lessonRoutes } from "./routes/lessons.ts";
 import { lotRoutes } from "./routes/lots.ts";
 import { measureRoutes } from "./routes/measures.ts";
 import { metricRoutes } from "./routes/metrics.ts";
@@ -28,6 +29,7 @@ import { type ListedPort, receiverRoutes } from "./routes/receivers.ts";
 import { recordingExportRoutes } from "./routes/recordingExport.ts";
 import { recordingRoutes } from "./routes/recordings.ts";
 import { sampleRoutes } from "./routes/samples.ts";
+import { seatRoutes } from "./routes/seats.ts";
 import { shareRoutes } from "./routes/share.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
 import { uploadRoutes } from "./routes/uploads.ts";
@@ -72,7 +74,7 @@ export function createApp(options: AppOptions): Express {
     room: async () => true,
   });
   app.use(metrics.timeRequests);
-  app.use(guard(options.bound, house.access));
+  app.use(guard(options.bound, house.access, house.lessons));
   const routes = [...apiRoutes(options), ...metricRoutes(metrics), describing(() => description)];
   const description = openApi(routes, version);
   mount(app, routes, createOnce(house.store, { now: options.now, stamp: house.stamp }), maxPauseMs);
@@ -94,7 +96,8 @@ function countFirst(metrics: Metrics, { revision, telegram }: StoredTelegram): v
   if (revision === 1) metrics.heard(telegram);
 }
 
-function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = UPLOAD_LIMITS }: AppOptions): Route[] {
+function apiRoutes(options: AppOptions): Route[] {
+  const { house, version, bound, now, random, serialPorts, uploadLimits = UPLOAD_LIMITS } = options;
   return [
     ...healthRoutes(version),
     ...recordingRoutes(house, uploadLimits),
@@ -110,6 +113,8 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...exerciseRoutes(house),
     ...layoutRoutes(house),
     ...worksheetRoutes(house, random),
+    ...lessonRoutes(house, bound, now),
+    ...seatRoutes(house, bound),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),

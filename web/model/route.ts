@@ -11,6 +11,9 @@ export type Route =
   | { readonly page: "lotsCompared"; readonly id: string }
   | { readonly page: "specimen"; readonly id: string; readonly number: number }
   | { readonly page: "class" }
+  | { readonly page: "board"; readonly code: string }
+  | { readonly page: "join" }
+  | { readonly page: "seat" }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -35,6 +38,7 @@ export function routeOf(path: string): Route | undefined {
   if (parts.length > 3) return undefined;
   if (first === undefined) return { page: "start" };
   if (second === undefined) return isPlainPage(first) ? { page: first } : undefined;
+  if (first === "class") return classRoute(second, third);
   if (first === "jobs" && third !== undefined) return { page: "wheel", id: second.toUpperCase(), wheel: third };
   if (third !== undefined) return undefined;
   switch (first) {
@@ -51,6 +55,16 @@ export function routeOf(path: string): Route | undefined {
     default:
       return undefined;
   }
+}
+
+function classRoute(second: string, third: string | undefined): Route | undefined {
+  if (second === "board" && third !== undefined) return { page: "board", code: third.toUpperCase() };
+  return third === undefined && (second === "join" || second === "seat") ? { page: second } : undefined;
+}
+
+/** Whether a page is a student's, who may see no other: what stands around the others is not for it. */
+export function isOfASeat(route: Route | undefined): boolean {
+  return route?.page === "join" || route?.page === "seat";
 }
 
 /** The path of a route, such as `/jobs/7K3F/left-front`. */
@@ -76,6 +90,11 @@ export function addressOf(route: Route): string {
       return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
     case "worksheet":
       return `/workshop/${encodeURIComponent(route.id)}`;
+    case "board":
+      return `/class/board/${encodeURIComponent(route.code)}`;
+    case "join":
+    case "seat":
+      return `/class/${route.page}`;
     case "keys":
       return "/help/keys";
     default:
@@ -108,6 +127,8 @@ export function entryOf(route: Route): Entry | undefined {
     case "layout":
     case "worksheet":
       return "layouts";
+    case "board":
+      return "class";
     default:
       return ENTRIES.find((entry) => entry === route.page);
   }
@@ -125,6 +146,9 @@ type PlainPage = Exclude<
   | "recording"
   | "layout"
   | "worksheet"
+  | "board"
+  | "join"
+  | "seat"
   | "keys"
 >;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([

@@ -1,15 +1,18 @@
 import type { JSX } from "preact";
-import { Empty } from "../views/Empty.tsx";
+import { exerciseSets } from "../calls/exercises.ts";
+import { useLoaded } from "../loaded.ts";
 import { Page } from "../views/Page.tsx";
+import { Waiting } from "../views/Waiting.tsx";
+import { StartLesson } from "./class/StartLesson.tsx";
 
-/** The entry whose pages come later says so, and where to go meanwhile. */
+/** Lessons; the exercises by themselves come later. */
 export function LaterPage(): JSX.Element {
+  const loaded = useLoaded("exercise sets", exerciseSets);
   return (
     <Page title="Class">
-      <Empty
-        says="Exercises and the class board come later. Until then the sample recordings show the cases."
-        action={{ label: "Open the recordings", href: "/recordings" }}
-      />
+      <Waiting loaded={loaded} what="the sets of exercises">
+        {(sets) => <StartLesson sets={sets} />}
+      </Waiting>
     </Page>
   );
 }

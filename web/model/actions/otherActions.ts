@@ -103,6 +103,17 @@ export const otherActions = [
   button("specimen.sensor", "It is this sensor", "specimen", LOT),
   button("specimen.more", "Show more telegrams of it", "specimen", SCREEN, "Show more of them"),
 
+  button("lesson.start", "Start the lesson", "class", "POST /lessons"),
+  button("lesson.room", "Room check", "board", "POST /lessons/{code}/room"),
+  button("lesson.reveal", "Reveal to all", "board", "POST /lessons/{code}/reveal"),
+  button("lesson.hide", "Hide it again", "board", "POST /lessons/{code}/reveal"),
+  button("lesson.reset", "Reset", "board", "POST /lessons/{code}/reset"),
+  button("lesson.end", "End lesson", "board", "DELETE /lessons/{code}"),
+  button("board.projector", "Size and contrast for the projector", "board", DEVICE, "Projector"),
+  link("lesson.try", "Try it as a student", "board", "POST /seats"),
+  button("seat.take", "Take a seat", "join", "POST /seats"),
+  link("seat.back", "All exercises", "seat", "GET /seat"),
+
   button("sending.start", "Begin again", "sending", "GET /events"),
   button("sending.missed", "I pressed, nothing came", "sending", SCREEN),
   button("sending.undo", "Take the last miss back", "sending", SCREEN),
