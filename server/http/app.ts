@@ -31,6 +31,7 @@ import { shareRoutes } from "./routes/share.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
 import { uploadRoutes } from "./routes/uploads.ts";
 import { worksheetRoutes } from "./routes/worksheets.ts";
+import { yardRoutes } from "./routes/yard.ts";
 import type { UploadLimits } from "./upload.ts";
 
 export interface AppOptions {
@@ -108,6 +109,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...lotRoutes(house, random, version),
     ...layoutRoutes(house),
     ...worksheetRoutes(house, random),
+    ...yardRoutes(house, random),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),
