@@ -20,6 +20,7 @@ import { jobRoutes } from "./routes/jobs.ts";
 import { keepingRoutes } from "./routes/keeping.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
 import { lotRoutes } from "./routes/lots.ts";
+import { makingRoutes } from "./routes/making.ts";
 import { measureRoutes } from "./routes/measures.ts";
 import { metricRoutes } from "./routes/metrics.ts";
 import { noteRoutes } from "./routes/notes.ts";
@@ -110,6 +111,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...layoutRoutes(house),
     ...worksheetRoutes(house, random),
     ...yardRoutes(house, random),
+    ...makingRoutes(house),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),

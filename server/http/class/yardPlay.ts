@@ -1,10 +1,4 @@
-import {
-  hitChance,
-  loadOf,
-  successAt,
-  telegramsPerIndependentOne,
-  throughputAt,
-} from "../../../decoders/radio/aloha.ts";
+import { allHit, hitChance, loadOf, telegramsPerIndependentOne } from "../../../decoders/radio/aloha.ts";
 import type { AnalysisRecord, TelegramRecord } from "../../../decoders/records.ts";
 import { grouped } from "../../bench/grouped.ts";
 import { wilson } from "../../bench/statistics/proportion.ts";
@@ -20,6 +14,7 @@ export function yardPlay(yard: Yard, result: Pick<AirResult, "truth" | "records"
   const { sent, misread } = sentCopies(result, burst);
   const perSensor = { count: yard.sensors, burstSeconds: burst, periodSeconds: yard.periodSeconds / yard.copies };
   const load = loadOf(perSensor);
+  const hit = hitChance(perSensor);
   const read = sent.filter((one) => one.read).length;
   const overlapped = sent.filter((one) => one.overlapped).length;
   const overlappedRead = sent.filter((one) => one.overlapped && one.read).length;
@@ -35,17 +30,16 @@ export function yardPlay(yard: Yard, result: Pick<AirResult, "truth" | "records"
       aloha,
     };
   };
-  const hit = hitChance(perSensor);
   return {
     asked: yard,
     sampleRateHz: result.sampleRateHz,
     telegramSeconds: burst,
     load,
     copies: { sent: sent.length, read, overlapped, overlappedRead, aloneLost, misread },
-    telegrams: telegramsOf(sent),
+    telegrams: { ...telegramsOf(sent), allHitAloha: allHit(hit, yard.copies) },
     overlap: shares(overlapped, hit),
-    success: shares(read, successAt(load)),
-    throughput: shares(read, throughputAt(load), (sent.length * burst) / yard.seconds),
+    success: shares(read, 1 - hit),
+    throughput: shares(read, load * (1 - hit), (sent.length * burst) / yard.seconds),
     because: becauseOf(yard, sent.length, load),
     sent,
   };
@@ -67,7 +61,7 @@ function becauseOf({ timing }: Yard, sent: number, load: number): string {
   return `The intervals hold in 95 of 100 plays (Wilson's score). ${sent} telegrams count as ${Math.max(1, Math.round(sent / each))}, since an overlap mostly takes two.`;
 }
 
-function telegramsOf(sent: readonly SentCopyBody[]): YardPlayBody["telegrams"] {
+function telegramsOf(sent: readonly SentCopyBody[]): Omit<YardPlayBody["telegrams"], "allHitAloha"> {
   const all = [...grouped(sent, ({ sensor, number }) => `${sensor} ${number}`).values()];
   return {
     sent: all.length,

@@ -67,7 +67,13 @@ export const YardPlayBody = z.strictObject({
     misread: count,
   }),
   /** Read where one of their copies was. */
-  telegrams: z.strictObject({ sent: count, read: count, allOverlapped: count }),
+  telegrams: z.strictObject({
+    sent: count,
+    read: count,
+    allOverlapped: count,
+    /** The share of which ALOHA says that all copies are hit. */
+    allHitAloha: share,
+  }),
   /** Of all copies sent. */
   overlap: SharesBody,
   /** Likewise what was read; ALOHA takes every overlap for a loss. */
