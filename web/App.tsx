@@ -30,6 +30,8 @@ import { Shell } from "./Shell.tsx";
 import { lazily } from "./views/lazily.tsx";
 
 const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
+const CollisionsPage = lazily(() => import("./pages/class/CollisionsPage.tsx").then((part) => part.CollisionsPage));
+const MakePage = lazily(() => import("./pages/class/MakePage.tsx").then((part) => part.MakePage));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -85,6 +87,10 @@ function pageOf(route: Route): JSX.Element {
       return <Bench route={route} />;
     case "class":
       return <LaterPage />;
+    case "collisions":
+      return <CollisionsPage />;
+    case "make":
+      return <MakePage />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

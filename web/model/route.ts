@@ -11,6 +11,8 @@ export type Route =
   | { readonly page: "lotsCompared"; readonly id: string }
   | { readonly page: "specimen"; readonly id: string; readonly number: number }
   | { readonly page: "class" }
+  | { readonly page: "collisions" }
+  | { readonly page: "make" }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -46,6 +48,8 @@ export function routeOf(path: string): Route | undefined {
       return layoutRoute(second);
     case "workshop":
       return { page: "worksheet", id: second.toUpperCase() };
+    case "class":
+      return second === "collisions" || second === "make" ? { page: second } : undefined;
     case "help":
       return second === "keys" ? { page: "keys" } : undefined;
     default:
@@ -76,6 +80,9 @@ export function addressOf(route: Route): string {
       return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
     case "worksheet":
       return `/workshop/${encodeURIComponent(route.id)}`;
+    case "collisions":
+    case "make":
+      return `/class/${route.page}`;
     case "keys":
       return "/help/keys";
     default:
@@ -108,6 +115,9 @@ export function entryOf(route: Route): Entry | undefined {
     case "layout":
     case "worksheet":
       return "layouts";
+    case "collisions":
+    case "make":
+      return "class";
     default:
       return ENTRIES.find((entry) => entry === route.page);
   }
@@ -125,6 +135,8 @@ type PlainPage = Exclude<
   | "recording"
   | "layout"
   | "worksheet"
+  | "collisions"
+  | "make"
   | "keys"
 >;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
