@@ -15,7 +15,7 @@ import type { Scenario } from "./scenario.ts";
 import { type Tuning, tuningsOf } from "./tunings.ts";
 
 /** Why a decoder may rightly miss a copy. */
-export type Doubt = "collision" | "weak" | "clipped" | "interferer" | "impulse" | "lost by the receiver";
+export type Doubt = "collision" | "weak" | "clipped" | "interferer" | "impulse" | "broken" | "lost by the receiver";
 
 /** What reached the receiver of one copy. */
 export type Hearing =
@@ -39,7 +39,8 @@ export function hearingsOf(scenario: Scenario, plan: Plan, sending: Sending): He
     );
     if (!tuning) return { reached: inBand.length > 0 ? "cut" : "outside the band" };
     const ebN0Db = worstEbN0Db(scenario, copy);
-    return { reached: "whole", tuning, ebN0Db, doubts: doubtsOf(scenario, plan, copy, tuning, ebN0Db) };
+    const doubts = doubtsOf(scenario, plan, copy, tuning, ebN0Db);
+    return { reached: "whole", tuning, ebN0Db, doubts: sending.broken ? [...doubts, "broken"] : doubts };
   });
 }
 

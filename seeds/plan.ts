@@ -1,6 +1,7 @@
 import type { RandomGenerator } from "pure-rand/types/RandomGenerator";
 import type { Layout } from "../decoders/layouts/schema.ts";
 import { dbFromPower, ln, powerFromDb } from "./arithmetic.ts";
+import { brokenBits, brokenSymbols } from "./broken.ts";
 import { carrierHzAt } from "./carrier.ts";
 import { frameBits, type RawByField } from "./encode/frame-bits.ts";
 import { frameSymbols, symbolsPerBit } from "./encode/frame-symbols.ts";
@@ -8,7 +9,7 @@ import { fieldValues } from "./field-values.ts";
 import { amplitudeFor, onAirSeconds, onShare } from "./modulate.ts";
 import { chance, uniform } from "./noise.ts";
 import type { Scenario } from "./scenario.ts";
-import type { Event, Level, Send, Sensor } from "./scenario-shape.ts";
+import type { Broken, Event, Level, Send, Sensor } from "./scenario-shape.ts";
 
 /** One copy of a telegram on air, before any receiver hears it. */
 export interface AirCopy {
@@ -33,8 +34,10 @@ export interface Sending {
   readonly sensor: Sensor;
   readonly layout: Layout;
   readonly raw: RawByField;
-  /** The frame before whitening and line code, one bit each. */
+  /** The frame as it is sent, before whitening and line code, one bit each. */
   readonly bits: Uint8Array;
+  /** What is wrong with it on purpose. */
+  readonly broken: Broken | undefined;
   /** Ascending in time. */
   readonly copies: readonly AirCopy[];
 }
@@ -137,8 +140,9 @@ function sendingOf(
   const layout = scenario.layoutById.get(sensor.layout);
   if (!layout) throw new RangeError(`no layout ${sensor.layout}`);
   const { raw } = fieldValues(layout, sensor, send, sendIndex, scenario.ambientKpa);
-  const bits = frameBits(layout, raw);
-  const symbols = frameSymbols(layout, bits);
+  const { broken = {} } = send;
+  const bits = brokenBits(frameBits(layout, raw), broken);
+  const symbols = brokenSymbols(layout, frameSymbols(layout, bits), broken);
   const clockPpm = sensor.clockPpm ?? 0;
   const copySeconds = onAirSeconds({ layout, symbols, clockPpm });
   const gapSeconds = (send.gapSeconds ?? layout.repeats?.gapSeconds ?? 0) / (1 + clockPpm * 1e-6);
@@ -155,7 +159,7 @@ function sendingOf(
     const carrierHz = carrierHzAt(sensor, atSeconds);
     return { ...shared, atSeconds, endSeconds: atSeconds + copySeconds, carrierHz, phaseTurns: uniform(random) };
   });
-  return { sensor, layout, raw, bits, copies };
+  return { sensor, layout, raw, bits, copies, broken: send.broken };
 }
 
 function amplitudeOf({ receiver }: Scenario, layout: Layout, symbols: Uint8Array, level: Level): number {

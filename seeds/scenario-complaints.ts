@@ -1,12 +1,13 @@
 import { type Complaint, shown } from "../decoders/layouts/complaint.ts";
 import type { Layout } from "../decoders/layouts/schema.ts";
 import { bandFit } from "./band.ts";
+import { leadSymbols } from "./broken.ts";
 import { carrierHzAt } from "./carrier.ts";
-import { rawRange } from "./encode/frame-bits.ts";
-import { symbolsPerBit } from "./encode/frame-symbols.ts";
+import { frameBits, type RawByField, rawRange } from "./encode/frame-bits.ts";
+import { frameSymbols, symbolsPerBit } from "./encode/frame-symbols.ts";
 import { fieldValues } from "./field-values.ts";
 import type { Scenario } from "./scenario.ts";
-import type { Event, FieldValues, Send, Sensor } from "./scenario-shape.ts";
+import type { Broken, Event, FieldValues, Send, Sensor } from "./scenario-shape.ts";
 
 /** What a scenario's keys mean together: references, places in time and in the band, values that fields can hold. */
 export function scenarioComplaints(scenario: Scenario): Complaint[] {
@@ -147,12 +148,37 @@ function sendComplaints(scenario: Scenario, sensor: Sensor, layout: Layout, path
       complaints.push(complaint(`${at}.copies`, send.copies, "1, since this layout repeats nothing"));
     }
     freeFrom = send.atSeconds + sendSeconds(layout, sensor, send);
-    for (const fault of fieldValues(layout, sensor, send, i, scenario.ambientKpa).faults) {
+    const { raw, faults } = fieldValues(layout, sensor, send, i, scenario.ambientKpa);
+    if (faults.length === 0) complaints.push(...brokenComplaints(layout, raw, send.broken, `${at}.broken`));
+    for (const fault of faults) {
       if (fault.key === "identity") continue; // said once already
       const here = complaint(`${path}.${fault.key}`, fault.found, fault.allowed);
       if (!complaints.some((other) => other.path === here.path)) complaints.push(here);
     }
   });
+  return complaints;
+}
+
+/** @param raw Of every field: it tells how long the frame is where pulses differ. */
+function brokenComplaints(layout: Layout, raw: RawByField, broken: Broken | undefined, path: string): Complaint[] {
+  if (!broken) return [];
+  const complaints: Complaint[] = [];
+  const frameLength = frameSymbols(layout, frameBits(layout, raw)).length - leadSymbols(layout);
+  for (const [key, length] of [["flipBits", layout.bits] as const, ["flipSymbols", frameLength] as const]) {
+    const places = broken[key] ?? [];
+    places.forEach((place, i) => {
+      if (place >= length) complaints.push(complaint(`${path}.${key}[${i}]`, place, `0 to ${length - 1}`));
+    });
+    complaints.push(...twice(places).map((i) => complaint(`${path}.${key}[${i}]`, places[i], "each place once")));
+  }
+  const { cutSyncSymbols = 0, cutEndSymbols = 0 } = broken;
+  const syncLength = layout.sync.symbols.length;
+  if (cutSyncSymbols > syncLength) {
+    complaints.push(complaint(`${path}.cutSyncSymbols`, cutSyncSymbols, `1 to ${syncLength}`));
+  }
+  if (cutEndSymbols > frameLength) {
+    complaints.push(complaint(`${path}.cutEndSymbols`, cutEndSymbols, `1 to ${frameLength}`));
+  }
   return complaints;
 }
 

@@ -20,6 +20,20 @@ const Level = z.union([
 const FieldValue = z.union([z.int(), z.string(), z.boolean(), z.strictObject({ physical: z.number() })]);
 const FieldValues = z.record(z.string(), FieldValue);
 
+const places = z.array(z.int().min(0).max(65_535)).min(1).max(256).optional();
+
+/** What is wrong with a telegram on purpose, alike in each of its copies. */
+const Broken = z.strictObject({
+  /** Frame bits that are turned after the check value was worked out. */
+  flipBits: places,
+  /** Symbols that are turned, counted from the first one of the frame. */
+  flipSymbols: places,
+  /** That many at the end of the sync are not sent. */
+  cutSyncSymbols: z.int().min(1).max(4096).optional(),
+  /** Likewise at the end of the frame. */
+  cutEndSymbols: z.int().min(1).max(65_535).optional(),
+});
+
 const Send = z.strictObject({
   /** When the first copy's first symbol begins. */
   atSeconds: seconds,
@@ -29,6 +43,7 @@ const Send = z.strictObject({
   level: Level.optional(),
   /** Over the sensor's own values. */
   values: FieldValues.optional(),
+  broken: Broken.optional(),
 });
 
 const Sensor = z.strictObject({
@@ -144,6 +159,7 @@ export const ScenarioShape = z.strictObject({
 export type ScenarioFile = z.infer<typeof ScenarioShape>;
 export type Sensor = z.infer<typeof Sensor>;
 export type Send = z.infer<typeof Send>;
+export type Broken = z.infer<typeof Broken>;
 export type Level = z.infer<typeof Level>;
 export type FieldValues = z.infer<typeof FieldValues>;
 export type Event = z.infer<typeof Event>;

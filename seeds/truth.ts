@@ -3,7 +3,7 @@ import { type Hearing, hearingsOf } from "./hearing.ts";
 import { hexOfBits } from "./hex-of-bits.ts";
 import type { Plan, Sending } from "./plan.ts";
 import type { Scenario } from "./scenario.ts";
-import type { Event } from "./scenario-shape.ts";
+import type { Broken, Event } from "./scenario-shape.ts";
 
 /** One transmission that reached the receiver with at least one whole copy. Times count from the first sample. */
 export interface SentTruth {
@@ -15,10 +15,12 @@ export interface SentTruth {
   readonly atSeconds: number;
   /** Likewise for every whole copy. */
   readonly copies: readonly number[];
-  /** Those that nothing disturbs: not weak, not clipped, no collision, no interferer. */
+  /** Those that nothing disturbs: not weak, not clipped, not broken, no collision, no interferer. */
   readonly cleanCopies: readonly number[];
   /** As sent, with the sensor's offset and walk. */
   readonly carrierHz: number;
+  /** What is wrong with it on purpose; no copy of it is clean. */
+  readonly broken?: Broken;
   /** True where no copy is clean. */
   readonly mayBeMissed: boolean;
   /** Everything that disturbs a copy of a telegram that may be missed. */
@@ -26,9 +28,10 @@ export interface SentTruth {
 }
 
 export interface TelegramTruth extends SentTruth {
-  /** Before whitening and line code: hex, first bit highest, padded with zero bits to a whole digit. */
+  /** As sent, before whitening and line code: hex, first bit highest, padded with zero bits to a whole digit. */
   readonly bits: string;
   readonly bitCount: number;
+  /** As they were meant, before a bit was turned on purpose. */
   readonly fields: Readonly<Record<string, FieldTruth>>;
 }
 
@@ -83,7 +86,7 @@ export function truthOf(scenario: Scenario, plan: Plan): Truth {
 
 const INTERFERERS: readonly string[] = ["steady-carrier", "pulsed-carrier", "impulses"];
 
-function sentTruth({ sensor, layout, copies }: Sending, hearings: readonly Hearing[]): SentTruth {
+function sentTruth({ sensor, layout, copies, broken }: Sending, hearings: readonly Hearing[]): SentTruth {
   const doubts = hearings.map((hearing) => (hearing.reached === "whole" ? hearing.doubts : undefined));
   const whole = copies.filter((_, i) => doubts[i] !== undefined);
   const cleanCopies = copies.filter((_, i) => doubts[i]?.length === 0).map(({ atSeconds }) => nanos(atSeconds));
@@ -100,6 +103,7 @@ function sentTruth({ sensor, layout, copies }: Sending, hearings: readonly Heari
     copies: whole.map(({ atSeconds }) => nanos(atSeconds)),
     cleanCopies,
     carrierHz: whole[0]!.carrierHz,
+    ...(broken ? { broken } : {}),
     mayBeMissed,
     ...(mayBeMissed ? { because } : {}),
   };

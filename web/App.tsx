@@ -34,6 +34,8 @@ const BoardPage = lazily(() => import("./pages/class/BoardPage.tsx").then((part)
 const JoinPage = lazily(() => import("./pages/class/JoinPage.tsx").then((part) => part.JoinPage));
 const SeatPage = lazily(() => import("./pages/class/SeatPage.tsx").then((part) => part.SeatPage));
 const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
+const CollisionsPage = lazily(() => import("./pages/class/CollisionsPage.tsx").then((part) => part.CollisionsPage));
+const MakePage = lazily(() => import("./pages/class/MakePage.tsx").then((part) => part.MakePage));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -96,6 +98,10 @@ function pageOf(route: Route): JSX.Element {
       return <JoinPage />;
     case "seat":
       return <SeatPage />;
+    case "collisions":
+      return <CollisionsPage />;
+    case "make":
+      return <MakePage />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

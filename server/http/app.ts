@@ -22,6 +22,7 @@ import { keepingRoutes } from "./routes/keeping.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
 import { lessonRoutes } from "./routes/lessons.ts";
 import { lotRoutes } from "./routes/lots.ts";
+import { makingRoutes } from "./routes/making.ts";
 import { measureRoutes } from "./routes/measures.ts";
 import { metricRoutes } from "./routes/metrics.ts";
 import { noteRoutes } from "./routes/notes.ts";
@@ -34,6 +35,7 @@ import { shareRoutes } from "./routes/share.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
 import { uploadRoutes } from "./routes/uploads.ts";
 import { worksheetRoutes } from "./routes/worksheets.ts";
+import { yardRoutes } from "./routes/yard.ts";
 import type { UploadLimits } from "./upload.ts";
 
 export interface AppOptions {
@@ -115,6 +117,8 @@ function apiRoutes(options: AppOptions): Route[] {
     ...worksheetRoutes(house, random),
     ...lessonRoutes(house, bound, now),
     ...seatRoutes(house, bound),
+    ...yardRoutes(house, random),
+    ...makingRoutes(house),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),

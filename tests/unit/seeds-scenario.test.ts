@@ -31,6 +31,7 @@ const plain = {
   outputs: ["recording"],
 };
 const withSensor = (change: object) => ({ ...plain, sensors: [{ ...sensor, ...change }] });
+const withBroken = (broken: object) => withSensor({ sends: [{ atSeconds: 0.1, broken }] });
 const withReceiver = (change: object) => ({ ...plain, receiver: { ...plain.receiver, ...change } });
 const tunings = (...at: number[]) => at.map((fromSeconds) => ({ fromSeconds, carrierHz: 433_920_000 }));
 const walk = (...points: [atSeconds: number, hz: number][]) => points.map(([atSeconds, hz]) => ({ atSeconds, hz }));
@@ -84,6 +85,27 @@ const refused: readonly (readonly [string, unknown, string])[] = [
     "a send's field",
     withSensor({ sends: [{ atSeconds: 0, values: { no: 1 } }] }),
     "sensors[0].sends[0].values.no: found",
+  ],
+  [
+    "a bit that the frame has not",
+    withBroken({ flipBits: [3, 72] }),
+    "sensors[0].sends[0].broken.flipBits[1]: found 72",
+  ],
+  ["a bit turned twice", withBroken({ flipBits: [3, 3] }), "sensors[0].sends[0].broken.flipBits[1]: found 3"],
+  [
+    "a symbol that the frame has not",
+    withBroken({ flipSymbols: [144] }),
+    "sensors[0].sends[0].broken.flipSymbols[0]: found 144",
+  ],
+  [
+    "more cut than the sync has",
+    withBroken({ cutSyncSymbols: 17 }),
+    "sensors[0].sends[0].broken.cutSyncSymbols: found 17",
+  ],
+  [
+    "more cut than the frame has",
+    withBroken({ cutEndSymbols: 145 }),
+    "sensors[0].sends[0].broken.cutEndSymbols: found 145",
   ],
   ["a send after the end", withSensor({ sends: [{ atSeconds: 1 }] }), "sensors[0].sends[0].atSeconds: found 1"],
   [

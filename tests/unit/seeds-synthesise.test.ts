@@ -3,6 +3,7 @@ import { readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, it } from "vitest";
 import { parseGaugeLog } from "../../decoders/workshop/gaugeLog.ts";
+import { frameSymbols } from "../../seeds/encode/frame-symbols.ts";
 import { chance } from "../../seeds/noise.ts";
 import { planOf } from "../../seeds/plan.ts";
 import { quantise, roundingPower } from "../../seeds/quantise.ts";
@@ -148,6 +149,33 @@ describe("a synthesised scenario", () => {
     expect(copies.map(({ carrierHz }) => carrierHz - 433_920_000)).toEqual(expected);
     const bursts = (lines ?? []).map((line) => JSON.parse(line)).filter(({ type }) => type === "burst");
     expect(bursts.map(({ offsetHz }) => offsetHz)).toEqual(expected);
+  });
+
+  it("sends what is broken as it is told to, in every copy, and says so in the truth", () => {
+    const broken = { flipBits: [40, 71], flipSymbols: [0], cutSyncSymbols: 3, cutEndSymbols: 5 };
+    const oneSend = (change: object) =>
+      scenarioOf("sound-car", (file) => {
+        file.sensors = [{ ...file.sensors[0], sends: [{ ...file.sensors[0].sends[0], ...change }] }];
+      });
+    const [sound, wrong] = [oneSend({}), oneSend({ broken })];
+    const [meant, sent] = [planOf(sound).sendings[0]!, planOf(wrong).sendings[0]!];
+    const turned = [...meant.bits].flatMap((bit, i) => (bit === sent.bits[i] ? [] : [i]));
+    expect(turned).toEqual(broken.flipBits);
+    const { symbols } = sent.copies[0]!;
+    expect(sent.copies.every((copy) => copy.symbols === symbols)).toBe(true);
+    const lead = 2 * 16 + 16;
+    const whole = frameSymbols(sent.layout, sent.bits);
+    expect([...symbols.subarray(0, lead - 3)]).toEqual([...whole.subarray(0, lead - 3)]);
+    expect(symbols[lead - 3]).toBe(1 - whole[lead]!);
+    expect([...symbols.subarray(lead - 2)]).toEqual([...whole.subarray(lead + 1, whole.length - 5)]);
+
+    const [before, after] = [synthesise(sound).truth.telegrams[0]!, synthesise(wrong).truth.telegrams[0]!];
+    expect(before.broken).toBeUndefined();
+    expect(before.mayBeMissed).toBe(false);
+    expect(after.broken).toEqual(broken);
+    expect([after.mayBeMissed, after.because, after.cleanCopies]).toEqual([true, "broken", []]);
+    expect(after.fields).toEqual(before.fields);
+    expect(BigInt(`0x${after.bits}`) ^ BigInt(`0x${before.bits}`)).toBe((1n << 31n) | 1n);
   });
 
   it("cuts what runs over the end or into another tuning", () => {

@@ -39,6 +39,8 @@ const SOURCES: Readonly<Record<(typeof PLACES)[keyof typeof PLACES]["page"], Reg
   sending: /^(pages|model)\/sending\//,
   layouts: /^pages\/layouts\//,
   worksheet: /^pages\/workshop\//,
+  collisions: /^pages\/class\/Collisions|^(model|views)\/class\//,
+  make: /^pages\/class\/Mak|^(model|views)\/class\//,
   devices: /pages\/devices\/(DevicesPage|DeviceEntry|LetIn)/,
   pair: /pages\/devices\/PairPage/,
   receivers: /^pages\/receivers\//,

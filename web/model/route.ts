@@ -14,6 +14,8 @@ export type Route =
   | { readonly page: "board"; readonly code: string }
   | { readonly page: "join" }
   | { readonly page: "seat" }
+  | { readonly page: "collisions" }
+  | { readonly page: "make" }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -50,6 +52,8 @@ export function routeOf(path: string): Route | undefined {
       return layoutRoute(second);
     case "workshop":
       return { page: "worksheet", id: second.toUpperCase() };
+    case "class":
+      return second === "collisions" || second === "make" ? { page: second } : undefined;
     case "help":
       return second === "keys" ? { page: "keys" } : undefined;
     default:
@@ -94,6 +98,8 @@ export function addressOf(route: Route): string {
       return `/class/board/${encodeURIComponent(route.code)}`;
     case "join":
     case "seat":
+    case "collisions":
+    case "make":
       return `/class/${route.page}`;
     case "keys":
       return "/help/keys";
@@ -128,6 +134,8 @@ export function entryOf(route: Route): Entry | undefined {
     case "worksheet":
       return "layouts";
     case "board":
+    case "collisions":
+    case "make":
       return "class";
     default:
       return ENTRIES.find((entry) => entry === route.page);
@@ -149,6 +157,8 @@ type PlainPage = Exclude<
   | "board"
   | "join"
   | "seat"
+  | "collisions"
+  | "make"
   | "keys"
 >;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([

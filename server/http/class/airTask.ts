@@ -10,6 +10,14 @@ import { parseScenario } from "../../../seeds/scenario.ts";
 import { synthesise } from "../../../seeds/synthesise.ts";
 import type { Truth } from "../../../seeds/truth.ts";
 import type { AirPicture } from "../../class/recorded.ts";
+import {
+  type AirSamples,
+  type AirSpectrum,
+  type SamplesOrder,
+  type SpectrumOrder,
+  samplesOf,
+  spectrumOf,
+} from "./airLooks.ts";
 
 /** A scenario to be put on the air, recorded and analysed, and what is wanted of it. */
 export interface AirOrder {
@@ -18,6 +26,10 @@ export interface AirOrder {
   readonly pictures?: readonly PictureOrder[];
   /** Whether the sample bytes are wanted. */
   readonly bytes?: boolean;
+  readonly spectra?: readonly SpectrumOrder[];
+  readonly samples?: readonly SamplesOrder[];
+  /** `own`: the decoder is given the scenario's own layouts alone, which is faster where those are all that is sent. */
+  readonly layouts?: "own";
 }
 
 /** Of a stretch in seconds, or of a burst by its index with as much before and behind it. */
@@ -29,6 +41,9 @@ export interface AirResult {
   readonly records: readonly AnalysisRecord[];
   /** In the order asked for; `undefined` for a burst that is not there. */
   readonly pictures: readonly (AirPicture | undefined)[];
+  /** In the order asked for. */
+  readonly spectra: readonly AirSpectrum[];
+  readonly samples: readonly AirSamples[];
   readonly truth: Truth;
   readonly sampleRateHz: number;
   readonly sampleType: SampleType;
@@ -47,7 +62,8 @@ const NOISE_OF_RATE = 1;
  *
  * @throws Error with a sentence where the scenario does not fit or is too long.
  */
-export async function airTask({ scenario: input, pictures = [], bytes: wanted = false }: AirOrder): Promise<AirResult> {
+export async function airTask(order: AirOrder): Promise<AirResult> {
+  const { scenario: input, pictures = [], spectra = [], samples = [], bytes: wanted = false } = order;
   const parsed = parseScenario(input);
   if (!parsed.ok) {
     const [first] = parsed.complaints;
@@ -66,7 +82,7 @@ export async function airTask({ scenario: input, pictures = [], bytes: wanted = 
     sampleStart: Math.round(fromSeconds * sampleRateHz),
     carrierHz,
   }));
-  const known: Layout[] = [...builtinLayouts];
+  const known: Layout[] = order.layouts === "own" ? [] : [...builtinLayouts];
   for (const { layout, unknown } of layoutsIn(input)) {
     const own = unknown ? undefined : parseLayout(layout);
     if (own?.ok) known.push(own.layout);
@@ -76,13 +92,14 @@ export async function airTask({ scenario: input, pictures = [], bytes: wanted = 
   for await (const record of analyse(source, known)) records.push(record);
   const density = 10 ** ((noiseDbfs + gainDb) / 10) / sampleRateHz;
   const bursts = records.filter((record) => record.kind === "burst");
-  const drawn =
-    pictures.length === 0
-      ? []
-      : drawPictures(pictures, bursts, floatsOf(bytes, sampleType), sampleRateHz, captures, density);
+  const isLookedAt = pictures.length + spectra.length + samples.length > 0;
+  const iq = isLookedAt ? floatsOf(bytes, sampleType) : new Float32Array(0);
+  const drawn = pictures.length === 0 ? [] : drawPictures(pictures, bursts, iq, sampleRateHz, captures, density);
   return {
     records,
     pictures: drawn,
+    spectra: spectra.map((one) => spectrumOf(one, iq, sampleRateHz)),
+    samples: samples.map((one) => samplesOf(one, iq, sampleRateHz)),
     truth,
     sampleRateHz,
     sampleType,

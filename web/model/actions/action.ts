@@ -65,6 +65,8 @@ export const PLACES = {
   sending: { page: "sending", words: "Is it sending?", href: "/sending" },
   layouts: { page: "layouts", words: "Layouts", href: "/layouts" },
   workshop: { page: "worksheet", words: "The layout workshop", href: "/layouts" },
+  collisions: { page: "collisions", words: "Collisions, of the class", href: "/class/collisions" },
+  make: { page: "make", words: "Make one yourself, of the class", href: "/class/make" },
   receivers: { page: "receivers", words: "Receivers", href: "/receivers" },
   devices: { page: "devices", words: "Devices", href: "/devices" },
   pair: { page: "pair", words: "Come in, on a device with a code", href: "/pair" },

@@ -167,6 +167,12 @@ export const otherActions = [
   button("sheet.check", "Take this check", "workshop", SHEET_STEP),
   button("sheet.noCheck", "It has no check", "workshop", SHEET_STEP),
   button("sheet.shelf", "Put on the shelf", "workshop", "POST /worksheets/{id}/shelf"),
+  button("yard.play", "Play it", "collisions", "POST /yards/plays"),
+  button("yard.clear", "Take the points away", "collisions", SCREEN),
+  button("make.flip", "Turn a bit", "make", "POST /makings", "Turn bit…"),
+  button("make.mend", "Mend it", "make", "POST /makings"),
+  button("make.anew", "Send it once more", "make", "POST /makings"),
+
   button("receiver.add", "Add a receiver", "receivers", "POST /receivers"),
   button("receiver.listen", "Listen to what was plugged in", "receivers", "POST /receivers", "Listen to it…"),
   button(

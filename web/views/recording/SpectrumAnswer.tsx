@@ -1,9 +1,10 @@
 import type { JSX } from "preact";
 import type { SpectrumBody } from "../../../server/http/wire.ts";
 import { figure } from "../../model/quantities.ts";
-import { bandAnswer, drawnSpectrum, spectrumParts, type Taken } from "../../model/recording/spectrumDrawing.ts";
+import { bandAnswer, spectrumParts, type Taken } from "../../model/recording/spectrumDrawing.ts";
 import { ProblemNote } from "../ProblemNote.tsx";
 import { Table } from "../Table.tsx";
+import { SPECTRUM_LEFT_PX, SpectrumChart } from "./SpectrumChart.tsx";
 import type { Asked } from "./useAsked.ts";
 
 interface SpectrumAnswerProps {
@@ -14,14 +15,10 @@ interface SpectrumAnswerProps {
   readonly widthPx: number;
 }
 
-const HEIGHT_PX = 150;
-const LEFT_PX = 44;
-const AXIS_PX = 24;
-
 /** Was it in the band? The answer, and the power over frequency that it stands on. */
 export function SpectrumAnswer({ spectrum, taken, isMeasured, widthPx }: SpectrumAnswerProps): JSX.Element {
   const { value, problem, asked, ask, again } = spectrum;
-  const drawnPx = Math.max(120, widthPx - LEFT_PX);
+  const drawnPx = Math.max(120, widthPx - SPECTRUM_LEFT_PX);
   return (
     <div class="spectrum">
       <p class="band-acts">
@@ -35,7 +32,12 @@ export function SpectrumAnswer({ spectrum, taken, isMeasured, widthPx }: Spectru
         <>
           <p role="status">{isMeasured ? bandAnswer(value, taken) : "The burst is still being measured."}</p>
           {value.because !== null && <p class="caption">{value.because}</p>}
-          <Drawing spectrum={value} taken={taken} widthPx={drawnPx} />
+          <SpectrumChart
+            spectrum={value}
+            taken={taken}
+            widthPx={drawnPx}
+            label={`Power over frequency. ${bandAnswer(value, taken)}`}
+          />
           <p class="caption">
             {`Power in dBFS over MHz: ${value.dbfs.length} lines of ${figure(value.lineHz / 1000, 2)}\u202fkHz, each with the power of ${figure(value.resolutionHz / 1000, 2)}\u202fkHz. The pale stretch holds 99\u202f% of the burst, the broken line is the noise.`}
           </p>
@@ -57,61 +59,5 @@ export function SpectrumAnswer({ spectrum, taken, isMeasured, widthPx }: Spectru
         </>
       )}
     </div>
-  );
-}
-
-function Drawing({
-  spectrum,
-  taken,
-  widthPx,
-}: {
-  readonly spectrum: SpectrumBody;
-  readonly taken: Taken | undefined;
-  readonly widthPx: number;
-}): JSX.Element {
-  const drawing = drawnSpectrum(spectrum, taken, widthPx, HEIGHT_PX);
-  return (
-    <svg
-      class="spectrum-drawing"
-      width={widthPx + LEFT_PX}
-      height={HEIGHT_PX + AXIS_PX}
-      role="img"
-      aria-label={`Power over frequency. ${bandAnswer(spectrum, taken)}`}
-    >
-      <g transform={`translate(${LEFT_PX} 0)`}>
-        {drawing.taken && (
-          <rect class="field-span" x={drawing.taken.x} y={0} width={drawing.taken.width} height={HEIGHT_PX} />
-        )}
-        {drawing.yTicks.map(({ y, label }) => (
-          <g key={label} class="level-axis">
-            <line class="grid-line" x1={0} x2={widthPx} y1={y} y2={y} />
-            <text x={-8} y={Math.max(9, y)} dy="0.32em" text-anchor="end">
-              {label}
-            </text>
-          </g>
-        ))}
-        {drawing.nominal.map(({ x, label }) => (
-          <g key={label} class="mark-line" transform={`translate(${x.toFixed(1)} 0)`}>
-            <line x1={0} x2={0} y1={0} y2={HEIGHT_PX} />
-            <text x={4} y={13}>
-              {label}
-            </text>
-          </g>
-        ))}
-        <line class="noise-line" x1={0} x2={widthPx} y1={drawing.noiseY} y2={drawing.noiseY} />
-        <path class="spectrum-line" d={drawing.line} />
-        <g class="time-axis">
-          {drawing.xTicks.map(({ x, label }) => (
-            <g key={label}>
-              <line class="axis-tick" x1={x} x2={x} y1={HEIGHT_PX} y2={HEIGHT_PX + 5} />
-              <text x={Math.min(widthPx - 20, Math.max(20, x))} y={HEIGHT_PX + 19} text-anchor="middle">
-                {label}
-              </text>
-            </g>
-          ))}
-          <line class="scale-line" x1={0} x2={widthPx} y1={HEIGHT_PX} y2={HEIGHT_PX} />
-        </g>
-      </g>
-    </svg>
   );
 }
