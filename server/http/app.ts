@@ -12,6 +12,7 @@ import { type OpenApi, openApi } from "./openapi.ts";
 import { mountPages } from "./pages.ts";
 import { Problem } from "./problem.ts";
 import { type Route, route } from "./route.ts";
+import { bandRoutes } from "./routes/bands.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { eventRoutes } from "./routes/events.ts";
 import { healthRoutes } from "./routes/health.ts";
@@ -108,6 +109,7 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...lotRoutes(house, random, version),
     ...layoutRoutes(house),
     ...worksheetRoutes(house, random),
+    ...bandRoutes(house, random),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),
