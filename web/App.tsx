@@ -30,6 +30,7 @@ import { Shell } from "./Shell.tsx";
 import { lazily } from "./views/lazily.tsx";
 
 const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
+const TwoBandsPage = lazily(() => import("./pages/class/TwoBandsPage.tsx").then((part) => part.TwoBandsPage));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -85,6 +86,8 @@ function pageOf(route: Route): JSX.Element {
       return <Bench route={route} />;
     case "class":
       return <LaterPage />;
+    case "twoBands":
+      return <TwoBandsPage />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

@@ -8,7 +8,7 @@ import {
   wireLossOhm,
 } from "./antennas.ts";
 import { type Apart, apart, ebN0OfSnr, receiverNoiseDbm, together } from "./noise.ts";
-import { theoryOf } from "./noncoherent.ts";
+import { type Theory, theoryOf } from "./noncoherent.ts";
 import { freeSpaceLossDb, twoRayLossDb } from "./pathLoss.ts";
 import { europeLimitEirpDbm, usLimitEirpDbm } from "./senderLimits.ts";
 import { KEYINGS, type KeyingName } from "./telegram.ts";
@@ -79,6 +79,10 @@ export interface Link {
   readonly ebN0Db: number;
   /** As if there were no interferer. */
   readonly quietEbN0Db: number;
+}
+
+/** With what a receiver makes of it. */
+export interface LinkWithErrors extends Link {
   readonly bitError: number;
   /** Share of the telegrams; 0 where the receiver is set to the other band. */
   readonly success: number;
@@ -88,8 +92,23 @@ export interface Link {
 export const LOOP_WIRE_M = 0.001;
 
 /** Both bands, each by the same settings. */
-export function linksOf(settings: LinkSettings): readonly [Link, Link] {
-  return [linkOf(settings, "315"), linkOf(settings, "433")];
+export function linksOf(settings: LinkSettings): readonly [LinkWithErrors, LinkWithErrors] {
+  return [withErrors(settings, "315"), withErrors(settings, "433")];
+}
+
+/** The receiver of the textbook for a keying: it does not know the phase. */
+export function theoryFor(keying: KeyingName): Theory {
+  return theoryOf(KEYINGS[keying]);
+}
+
+function withErrors(settings: LinkSettings, band: BandName): LinkWithErrors {
+  const link = linkOf(settings, band);
+  const theory = theoryFor(settings.keying);
+  return {
+    ...link,
+    bitError: theory.bitError(link.ebN0Db),
+    success: link.apart.isInBand ? theory.success(link.ebN0Db) : 0,
+  };
 }
 
 export function linkOf(settings: LinkSettings, band: BandName): Link {
@@ -121,9 +140,8 @@ export function linkOf(settings: LinkSettings, band: BandName): Link {
   const quietNoiseDbm = receiverNoiseDbm(bandwidthHz, noiseFigureDb);
   const interfererDbm = interfererIn(settings, tunedTo) ? settings.interfererDbm : undefined;
   const noiseDbm = interfererDbm === undefined ? quietNoiseDbm : together(quietNoiseDbm, interfererDbm);
-  const { bitRate, ...keying } = KEYINGS[settings.keying];
+  const { bitRate } = KEYINGS[settings.keying];
   const ebN0Db = ebN0OfSnr(receivedDbm - noiseDbm, bandwidthHz, bitRate);
-  const theory = theoryOf(keying);
   return {
     band,
     carrierHz,
@@ -142,8 +160,6 @@ export function linkOf(settings: LinkSettings, band: BandName): Link {
     snrDb: receivedDbm - noiseDbm,
     ebN0Db,
     quietEbN0Db: ebN0OfSnr(receivedDbm - quietNoiseDbm, bandwidthHz, bitRate),
-    bitError: theory.bitError(ebN0Db),
-    success: tuned.isInBand ? theory.success(ebN0Db) : 0,
   };
 }
 

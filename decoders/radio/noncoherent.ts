@@ -61,7 +61,7 @@ export function orthogonal(g: number): number {
  */
 export function onOff(g: number): number {
   // Envelope r of noise of unit power a component: Rayleigh when off, Rice with a² = 2g when on.
-  const a = Math.sqrt(2 * g);
+  const a = Math.sqrt(2 * Math.min(g, SURE));
   let least = 1;
   let missed = 0;
   const step = 0.005;
@@ -72,6 +72,9 @@ export function onOff(g: number): number {
   }
   return least;
 }
+
+/** At this energy errors are rarer than one in 1e21; the integral would only grow longer. */
+const SURE = 400;
 
 /** Eb/N0 in dB at which a rising curve reaches a share. @throws RangeError if it does not between −10 and 40 dB. */
 export function levelFor(success: (ebN0Db: number) => number, share: number): number {

@@ -37,6 +37,7 @@ const SOURCES: Readonly<Record<(typeof PLACES)[keyof typeof PLACES]["page"], Reg
   worksheet: /^pages\/workshop\//,
   devices: /pages\/devices\/(DevicesPage|DeviceEntry|LetIn)/,
   pair: /pages\/devices\/PairPage/,
+  twoBands: /^pages\/class\/(TwoBandsPage|Band)/,
   receivers: /^pages\/receivers\//,
   settings: /^pages\/(SettingsPage|KeepingSection)/,
   keys: /^pages\/keys\//,

@@ -11,6 +11,7 @@ export type Route =
   | { readonly page: "lotsCompared"; readonly id: string }
   | { readonly page: "specimen"; readonly id: string; readonly number: number }
   | { readonly page: "class" }
+  | { readonly page: "twoBands" }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -46,6 +47,8 @@ export function routeOf(path: string): Route | undefined {
       return layoutRoute(second);
     case "workshop":
       return { page: "worksheet", id: second.toUpperCase() };
+    case "class":
+      return second === "two-bands" ? { page: "twoBands" } : undefined;
     case "help":
       return second === "keys" ? { page: "keys" } : undefined;
     default:
@@ -76,6 +79,8 @@ export function addressOf(route: Route): string {
       return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
     case "worksheet":
       return `/workshop/${encodeURIComponent(route.id)}`;
+    case "twoBands":
+      return "/class/two-bands";
     case "keys":
       return "/help/keys";
     default:
@@ -108,6 +113,8 @@ export function entryOf(route: Route): Entry | undefined {
     case "layout":
     case "worksheet":
       return "layouts";
+    case "twoBands":
+      return "class";
     default:
       return ENTRIES.find((entry) => entry === route.page);
   }
@@ -125,6 +132,7 @@ type PlainPage = Exclude<
   | "recording"
   | "layout"
   | "worksheet"
+  | "twoBands"
   | "keys"
 >;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([

@@ -1,5 +1,5 @@
 import { firstMissed } from "../../../decoders/ladder/rungs.ts";
-import { type Link, type LinkSettings, linksOf } from "../../../decoders/radio/link.ts";
+import { type LinkSettings, type LinkWithErrors, linksOf } from "../../../decoders/radio/link.ts";
 import type { BurstRecord, Rung, RungName, SummaryRecord, TelegramRecord } from "../../../decoders/records.ts";
 import { clopperPearson } from "../../bench/statistics/proportion.ts";
 import type { BandTriedBody } from "../wire/bands.ts";
@@ -27,7 +27,7 @@ export async function tryBands(
   );
 }
 
-function tried(link: Link, madeEbN0Db: number, sent: number, { records, truth }: AirResult): BandTriedBody {
+function tried(link: LinkWithErrors, madeEbN0Db: number, sent: number, { records, truth }: AirResult): BandTriedBody {
   const bursts = records.filter((record) => record.kind === "burst");
   const telegrams = records.filter((record) => record.kind === "telegram");
   const summary = records.find((record) => record.kind === "summary");

@@ -61,6 +61,7 @@ export const PLACES = {
   sending: { page: "sending", words: "Is it sending?", href: "/sending" },
   layouts: { page: "layouts", words: "Layouts", href: "/layouts" },
   workshop: { page: "worksheet", words: "The layout workshop", href: "/layouts" },
+  twoBands: { page: "twoBands", words: "Two bands, of the class", href: "/class/two-bands" },
   receivers: { page: "receivers", words: "Receivers", href: "/receivers" },
   devices: { page: "devices", words: "Devices", href: "/devices" },
   pair: { page: "pair", words: "Come in, on a device with a code", href: "/pair" },
