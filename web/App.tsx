@@ -36,6 +36,7 @@ const SeatPage = lazily(() => import("./pages/class/SeatPage.tsx").then((part) =
 const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
 const CollisionsPage = lazily(() => import("./pages/class/CollisionsPage.tsx").then((part) => part.CollisionsPage));
 const MakePage = lazily(() => import("./pages/class/MakePage.tsx").then((part) => part.MakePage));
+const TwoBandsPage = lazily(() => import("./pages/class/TwoBandsPage.tsx").then((part) => part.TwoBandsPage));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -102,6 +103,8 @@ function pageOf(route: Route): JSX.Element {
       return <CollisionsPage />;
     case "make":
       return <MakePage />;
+    case "twoBands":
+      return <TwoBandsPage />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

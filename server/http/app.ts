@@ -12,6 +12,7 @@ import { type OpenApi, openApi } from "./openapi.ts";
 import { mountPages } from "./pages.ts";
 import { Problem } from "./problem.ts";
 import { type Route, route } from "./route.ts";
+import { bandRoutes } from "./routes/bands.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { eventRoutes } from "./routes/events.ts";
 import { exerciseRoutes } from "./routes/exercises.ts";
@@ -119,6 +120,7 @@ function apiRoutes(options: AppOptions): Route[] {
     ...seatRoutes(house, bound),
     ...yardRoutes(house, random),
     ...makingRoutes(house),
+    ...bandRoutes(house, random),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),

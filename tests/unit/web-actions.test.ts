@@ -43,6 +43,7 @@ const SOURCES: Readonly<Record<(typeof PLACES)[keyof typeof PLACES]["page"], Reg
   make: /^pages\/class\/Mak|^(model|views)\/class\//,
   devices: /pages\/devices\/(DevicesPage|DeviceEntry|LetIn)/,
   pair: /pages\/devices\/PairPage/,
+  twoBands: /^pages\/class\/(TwoBandsPage|Band)/,
   receivers: /^pages\/receivers\//,
   settings: /^pages\/(SettingsPage|KeepingSection)/,
   keys: /^pages\/keys\//,

@@ -16,6 +16,7 @@ export type Route =
   | { readonly page: "seat" }
   | { readonly page: "collisions" }
   | { readonly page: "make" }
+  | { readonly page: "twoBands" }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -54,6 +55,7 @@ export function routeOf(path: string): Route | undefined {
       return { page: "worksheet", id: second.toUpperCase() };
     case "class":
       return second === "collisions" || second === "make" ? { page: second } : undefined;
+      return second === "two-bands" ? { page: "twoBands" } : undefined;
     case "help":
       return second === "keys" ? { page: "keys" } : undefined;
     default:
@@ -101,6 +103,8 @@ export function addressOf(route: Route): string {
     case "collisions":
     case "make":
       return `/class/${route.page}`;
+    case "twoBands":
+      return "/class/two-bands";
     case "keys":
       return "/help/keys";
     default:
@@ -136,6 +140,7 @@ export function entryOf(route: Route): Entry | undefined {
     case "board":
     case "collisions":
     case "make":
+    case "twoBands":
       return "class";
     default:
       return ENTRIES.find((entry) => entry === route.page);
@@ -159,6 +164,7 @@ type PlainPage = Exclude<
   | "seat"
   | "collisions"
   | "make"
+  | "twoBands"
   | "keys"
 >;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([

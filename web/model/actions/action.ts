@@ -67,6 +67,7 @@ export const PLACES = {
   workshop: { page: "worksheet", words: "The layout workshop", href: "/layouts" },
   collisions: { page: "collisions", words: "Collisions, of the class", href: "/class/collisions" },
   make: { page: "make", words: "Make one yourself, of the class", href: "/class/make" },
+  twoBands: { page: "twoBands", words: "Two bands, of the class", href: "/class/two-bands" },
   receivers: { page: "receivers", words: "Receivers", href: "/receivers" },
   devices: { page: "devices", words: "Devices", href: "/devices" },
   pair: { page: "pair", words: "Come in, on a device with a code", href: "/pair" },

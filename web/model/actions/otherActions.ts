@@ -1,6 +1,6 @@
 import { NO_COUNTERPART, type PageAction, type PlaceName } from "./action.ts";
 
-const { device: DEVICE, page: PAGE, screen: SCREEN } = NO_COUNTERPART;
+const { device: DEVICE, page: PAGE, screen: SCREEN, shown: SHOWN } = NO_COUNTERPART;
 const CARD = "PATCH /jobs/{id}";
 const LOT = "PATCH /lots/{id}";
 const SHEET_STEP = "POST /worksheets/{id}/steps";
@@ -172,6 +172,9 @@ export const otherActions = [
   button("make.flip", "Turn a bit", "make", "POST /makings", "Turn bit…"),
   button("make.mend", "Mend it", "make", "POST /makings"),
   button("make.anew", "Send it once more", "make", "POST /makings"),
+  button("bands.run", "Run the decoder", "twoBands", "POST /two-bands/tries"),
+  button("bands.half", "Go to where half come through", "twoBands", SHOWN),
+  button("bands.reset", "All as it came", "twoBands", SHOWN),
 
   button("receiver.add", "Add a receiver", "receivers", "POST /receivers"),
   button("receiver.listen", "Listen to what was plugged in", "receivers", "POST /receivers", "Listen to it…"),
