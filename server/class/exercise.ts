@@ -66,8 +66,10 @@ export const Finding = z.union([
   z.strictObject({ count: z.enum(["bursts", "telegrams", "sensors"]) }),
   /** The file's ladder: the first missed rung of a recording as a whole. */
   z.strictObject({ recording: z.enum(["outcome", "interfererHz", "interfererShare"]) }),
-  /** A drawn car: the cause that the ranking puts first, and how probable it is. */
-  z.strictObject({ car: z.enum(["cause", "probability", "state", "position"]) }),
+  /**
+   * A drawn car: the cause that the ranking puts first, how probable it is, and the two outcomes that speak most for it.
+   */
+  z.strictObject({ car: z.enum(["cause", "probability", "state", "position", "decided", "also"]) }),
   /** Which identity answered the wake of a position first. */
   z.strictObject({ answeredAfter: z.string().max(80) }),
   z.strictObject({ formula }),

@@ -38,7 +38,7 @@ export function foundValue(finding: Finding, ground: Ground): Value {
   }
 }
 
-function ofCar(what: "cause" | "probability" | "state" | "position", car: CarCase | undefined): Value {
+function ofCar(what: Extract<Finding, { car: string }>["car"], car: CarCase | undefined): Value {
   const [first] = car?.ranked ?? [];
   if (!car || !first) throw new FindingError("The exercise has no car.");
   switch (what) {
@@ -50,6 +50,11 @@ function ofCar(what: "cause" | "probability" | "state" | "position", car: CarCas
       return car.line.state;
     case "position":
       return car.line.position;
+    case "decided":
+    case "also": {
+      const speaking = first.reasons.filter(({ weight }) => weight > 0);
+      return there(speaking[what === "decided" ? 0 : 1]?.words, "outcome that speaks for it");
+    }
   }
 }
 

@@ -8,7 +8,7 @@ import { nextSteps } from "../../jobs/silence/nextSteps.ts";
 import { type Answered, type Outcomes, type RankedCause, rank } from "../../jobs/silence/rank.ts";
 import type { WheelLine } from "../../jobs/wheelLines.ts";
 import type { Air } from "./air.ts";
-import type { AirResult } from "./airTask.ts";
+import type { AirResult, PictureOrder } from "./airTask.ts";
 import { carVisit } from "./carVisit.ts";
 
 /** A car with one hidden fault, recorded, decoded and asked until what is shown decides. */
@@ -32,6 +32,8 @@ export interface ShownCar {
   readonly outcomes: Outcomes;
 }
 
+type PicturesOf = (story: Story) => readonly PictureOrder[];
+
 /** What stands first with this much is decided. */
 export const DECIDED = 0.8;
 const MOST_STEPS = 5;
@@ -43,11 +45,17 @@ const NEXT_ROUND = 10_000_019;
  * A car with this fault that can be diagnosed from what is shown: where the steps that the program offers do not make
  * the true cause stand first, another car is drawn. Its technician makes no slips.
  *
+ * @param picturesOf What is to be drawn of its recording.
  * @throws Error if no such car was drawn, or the air was stopped.
  */
-export async function drawCar(air: Pick<Air, "play">, fault: Fault, seed: number): Promise<DrawnCar> {
+export async function drawCar(
+  air: Pick<Air, "play">,
+  fault: Fault,
+  seed: number,
+  picturesOf: PicturesOf = () => [],
+): Promise<DrawnCar> {
   for (let round = 0; round < MOST_DRAWS; round++) {
-    const shown = await shownCar(air, fault, seed + round * NEXT_ROUND);
+    const shown = await shownCar(air, fault, seed + round * NEXT_ROUND, picturesOf);
     const asked = shown && askedUntilDecided(shown);
     if (asked) return { ...shown, ...asked };
   }
@@ -58,10 +66,15 @@ export async function drawCar(air: Pick<Air, "play">, fault: Fault, seed: number
  * The car of one seed; `undefined` where a telegram got through in spite of what disturbs it, so that there is nothing
  * to explain.
  */
-export async function shownCar(air: Pick<Air, "play">, fault: Fault, seed: number): Promise<ShownCar | undefined> {
+export async function shownCar(
+  air: Pick<Air, "play">,
+  fault: Fault,
+  seed: number,
+  picturesOf: PicturesOf = () => [],
+): Promise<ShownCar | undefined> {
   const story = drawStory(fault, seed);
   const scenario = scenarioOf(story);
-  const result = await air.play({ scenario });
+  const result = await air.play({ scenario, pictures: picturesOf(story) });
   const visit = carVisit(story, result.records);
   const line = visit.lines.find(({ position }) => position === story.target);
   if (!line) throw new Error("a car without the wheel in question");
