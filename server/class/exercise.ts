@@ -67,9 +67,10 @@ export const Finding = z.union([
   /** The file's ladder: the first missed rung of a recording as a whole. */
   z.strictObject({ recording: z.enum(["outcome", "interfererHz", "interfererShare"]) }),
   /**
-   * A drawn car: the cause that the ranking puts first, how probable it is, and the two outcomes that speak most for it.
+   * A drawn car: the cause that the ranking puts first, how probable it is, and the two outcomes that speak most for it;
+   * of the wheel in question its state, its position and its gauge pressure.
    */
-  z.strictObject({ car: z.enum(["cause", "probability", "state", "position", "decided", "also"]) }),
+  z.strictObject({ car: z.enum(["cause", "probability", "decided", "also", "state", "position", "gaugeKpa"]) }),
   /** Which identity answered the wake of a position first. */
   z.strictObject({ answeredAfter: z.string().max(80) }),
   z.strictObject({ formula }),

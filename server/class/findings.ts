@@ -50,6 +50,8 @@ function ofCar(what: Extract<Finding, { car: string }>["car"], car: CarCase | un
       return car.line.state;
     case "position":
       return car.line.position;
+    case "gaugeKpa":
+      return there(car.line.gaugeKpa, "pressure of the wheel in question");
     case "decided":
     case "also": {
       const speaking = first.reasons.filter(({ weight }) => weight > 0);

@@ -2,6 +2,7 @@ import { STARTS_AT, wakeSecond } from "../../../seeds/cars/scenario.ts";
 import { type Story, WHEELS } from "../../../seeds/cars/story.ts";
 import { type CarCase, type Recorded, recordedOf } from "../../class/recorded.ts";
 import { KNOWLEDGE } from "../../jobs/silence/knowledge.ts";
+import type { Answered } from "../../jobs/silence/rank.ts";
 import type { PictureOrder } from "./airTask.ts";
 import type { DrawnCar } from "./carDraw.ts";
 
@@ -12,7 +13,6 @@ const TOLD = [
   "history",
   "written-id",
   "listed",
-  "duplicate",
   "overload",
   "interferer",
   "overlap",
@@ -32,17 +32,22 @@ export function carCase({ visit, line, outcomes, ranked, steps, air }: DrawnCar)
     walk: visit.walk,
     listenedHz: visit.listenedHz,
     interferers: summary?.interferers ?? [],
-    known: TOLD.flatMap((id) => {
-      const of = KNOWLEDGE.evidence.find((one) => one.id === id);
-      const words = of?.outcomes.get(outcomes[id] ?? "")?.words;
-      return words === undefined ? [] : [sentence(words)];
-    }),
-    tried: steps.flatMap(({ step, answer }) => {
-      const of = KNOWLEDGE.steps.find(({ id }) => id === step);
-      return of ? [{ asks: of.words, answer: sentence(of.outcomes.get(answer)?.words ?? answer) }] : [];
-    }),
+    known: [
+      ...(outcomes["duplicate"] === "on purpose" ? ["The new sensor was given the old one's ID."] : []),
+      ...TOLD.flatMap((id) => {
+        const of = KNOWLEDGE.evidence.find((one) => one.id === id);
+        const words = of?.outcomes.get(outcomes[id] ?? "")?.words;
+        return words === undefined ? [] : [sentence(words)];
+      }),
+    ],
+    tried: steps.length === 0 ? [{ asks: "Nothing yet", answer: "–" }] : steps.flatMap(triedOf),
     ranked,
   };
+}
+
+function triedOf({ step, answer }: Answered) {
+  const of = KNOWLEDGE.steps.find(({ id }) => id === step);
+  return of ? [{ asks: of.words, answer: sentence(of.outcomes.get(answer)?.words ?? answer) }] : [];
 }
 
 /** The recording of a drawn car, with the wakes of its walk. */
@@ -55,10 +60,15 @@ export function carRecorded({ air, visit }: DrawnCar): Recorded {
   );
 }
 
-/** The burst that came first when the wheel in question was woken; `undefined` where nothing came. */
+/**
+ * The burst that came first when the wheel in question was woken, or where two senders overlapped; `undefined` where
+ * there is none.
+ */
 export function burstInQuestion(car: DrawnCar): number | undefined {
   const { fromSeconds, toSeconds } = wakeStretch(car.story);
-  return carRecorded(car).bursts.find(({ atSeconds }) => atSeconds >= fromSeconds && atSeconds < toSeconds)?.index;
+  const { bursts } = carRecorded(car);
+  const own = bursts.find(({ atSeconds }) => atSeconds >= fromSeconds && atSeconds < toSeconds);
+  return (own ?? bursts.find(({ rungs }) => rungs.some(({ reason }) => reason === "two-senders")))?.index;
 }
 
 /** What is drawn of it: from the wake of the wheel in question to the next one. */

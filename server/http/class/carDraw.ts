@@ -55,30 +55,37 @@ export async function drawCar(
   picturesOf: PicturesOf = () => [],
 ): Promise<DrawnCar> {
   for (let round = 0; round < MOST_DRAWS; round++) {
-    const shown = await shownCar(air, fault, seed + round * NEXT_ROUND, picturesOf);
+    const story = drawStory(fault, seed + round * NEXT_ROUND);
+    if (!isPlausible(story)) continue;
+    const shown = await shownCar(air, story, picturesOf);
     const asked = shown && askedUntilDecided(shown);
     if (asked) return { ...shown, ...asked };
   }
   throw new Error(`No car with the fault ${fault} was decided in ${MOST_DRAWS} draws from ${seed}.`);
 }
 
+/** Of a sensor that is not there nobody knows the age; of one without an ID nobody says that it is in a list. */
+function isPlausible({ fitted, target, card }: Story): boolean {
+  const own = fitted.get(target);
+  if (own === undefined) return card.ageYears === null && !card.listTyped;
+  return !own.strange || !card.listTyped;
+}
+
 /**
- * The car of one seed; `undefined` where a telegram got through in spite of what disturbs it, so that there is nothing
+ * A story on the air; `undefined` where a telegram got through in spite of what disturbs it, so that there is nothing
  * to explain.
  */
 export async function shownCar(
   air: Pick<Air, "play">,
-  fault: Fault,
-  seed: number,
+  story: Story,
   picturesOf: PicturesOf = () => [],
 ): Promise<ShownCar | undefined> {
-  const story = drawStory(fault, seed);
   const scenario = scenarioOf(story);
   const result = await air.play({ scenario, pictures: picturesOf(story) });
   const visit = carVisit(story, result.records);
   const line = visit.lines.find(({ position }) => position === story.target);
   if (!line) throw new Error("a car without the wheel in question");
-  if (line.state === "heard" && DISTURBED.has(fault)) return undefined;
+  if (line.state === "heard" && DISTURBED.has(story.fault)) return undefined;
   return { story, scenario, air: result, visit, line, outcomes: evidenceOf(silenceInput(line, visit)) };
 }
 

@@ -1,4 +1,4 @@
-import type { Fault, Story } from "../../../seeds/cars/story.ts";
+import { drawStory, type Fault, type Story } from "../../../seeds/cars/story.ts";
 import { answerTo, MISREADS } from "../../../seeds/cars/technician.ts";
 import { airTask } from "../../../server/http/class/airTask.ts";
 import { DECIDED, type ShownCar, shownCar } from "../../../server/http/class/carDraw.ts";
@@ -87,7 +87,7 @@ export async function diagnose(fault: Fault, seed: number): Promise<Diagnosis> {
 /** Where a telegram got through in spite of what disturbs it, another car is drawn. */
 async function manifest(fault: Fault, seed: number): Promise<ShownCar> {
   for (let round = 0; round <= MOST_ROUNDS; round++) {
-    const shown = await shownCar({ play: airTask }, fault, seed + round * NEXT_ROUND);
+    const shown = await shownCar({ play: airTask }, drawStory(fault, seed + round * NEXT_ROUND));
     if (shown) return shown;
   }
   throw new Error(`the fault ${fault} shows in no car drawn from ${seed}`);
