@@ -73,6 +73,10 @@ export const Finding = z.union([
   z.strictObject({ car: z.enum(["cause", "probability", "decided", "also", "state", "position", "gaugeKpa"]) }),
   /** Which identity answered the wake of a position first. */
   z.strictObject({ answeredAfter: z.string().max(80) }),
+  /** The identity that the walk gives a position; where it gives none, in a word what came of its newest wake. */
+  z.strictObject({ wornAt: z.string().max(80) }),
+  /** The position, as an id, to which the walk gives the identity of this name. */
+  z.strictObject({ wheelOf: name }),
   z.strictObject({ formula }),
 ]);
 export type Finding = z.infer<typeof Finding>;
