@@ -66,10 +66,17 @@ export const Finding = z.union([
   z.strictObject({ count: z.enum(["bursts", "telegrams", "sensors"]) }),
   /** The file's ladder: the first missed rung of a recording as a whole. */
   z.strictObject({ recording: z.enum(["outcome", "interfererHz", "interfererShare"]) }),
-  /** A drawn car: the cause that the ranking puts first, and how probable it is. */
-  z.strictObject({ car: z.enum(["cause", "probability", "state", "position"]) }),
+  /**
+   * A drawn car: the cause that the ranking puts first, how probable it is, and the two outcomes that speak most for it;
+   * of the wheel in question its state, its position and its gauge pressure.
+   */
+  z.strictObject({ car: z.enum(["cause", "probability", "decided", "also", "state", "position", "gaugeKpa"]) }),
   /** Which identity answered the wake of a position first. */
   z.strictObject({ answeredAfter: z.string().max(80) }),
+  /** The identity that the walk gives a position; where it gives none, in a word what came of its newest wake. */
+  z.strictObject({ wornAt: z.string().max(80) }),
+  /** The position, as an id, to which the walk gives the identity of this name. */
+  z.strictObject({ wheelOf: name }),
   z.strictObject({ formula }),
 ]);
 export type Finding = z.infer<typeof Finding>;

@@ -3,7 +3,8 @@ import type { BurstRecord, Rung, TelegramRecord } from "../../decoders/records.t
 import type { Value, Values } from "./drawn.ts";
 import type { Finding } from "./exercise.ts";
 import { evaluated } from "./formula.ts";
-import type { CarCase, Recorded } from "./recorded.ts";
+import { type CarCase, identityIn, type Recorded } from "./recorded.ts";
+import { wheelOf, wornAt } from "./walked.ts";
 
 /** What an exercise's findings are looked for in. */
 export interface Ground {
@@ -27,6 +28,11 @@ export function foundValue(finding: Finding, ground: Ground): Value {
   if ("burst" in finding) return ofBurst(finding, recorded);
   if ("telegram" in finding) return ofTelegram(finding, recorded);
   if ("recording" in finding) return ofRecording(finding.recording, recorded);
+  if ("wornAt" in finding) return there(wornAt(finding.wornAt, recorded), `wake of ${finding.wornAt}`);
+  if ("wheelOf" in finding) {
+    const identity = String(there(ground.values.get(finding.wheelOf), finding.wheelOf));
+    return there(wheelOf(identity, recorded), `wheel of ${identity}`).toString().replaceAll(" ", "-");
+  }
   if ("answeredAfter" in finding) return answeredAfter(finding.answeredAfter, recorded);
   switch (finding.count) {
     case "bursts":
@@ -38,7 +44,7 @@ export function foundValue(finding: Finding, ground: Ground): Value {
   }
 }
 
-function ofCar(what: "cause" | "probability" | "state" | "position", car: CarCase | undefined): Value {
+function ofCar(what: Extract<Finding, { car: string }>["car"], car: CarCase | undefined): Value {
   const [first] = car?.ranked ?? [];
   if (!car || !first) throw new FindingError("The exercise has no car.");
   switch (what) {
@@ -50,6 +56,13 @@ function ofCar(what: "cause" | "probability" | "state" | "position", car: CarCas
       return car.line.state;
     case "position":
       return car.line.position;
+    case "gaugeKpa":
+      return there(car.line.gaugeKpa, "pressure of the wheel in question");
+    case "decided":
+    case "also": {
+      const speaking = first.reasons.filter(({ weight }) => weight > 0);
+      return there(speaking[what === "decided" ? 0 : 1]?.words, "outcome that speaks for it");
+    }
   }
 }
 
@@ -99,16 +112,6 @@ function answeredAfter(position: string, { wakes, telegrams }: Recorded): Value 
   const answer = telegrams.find(({ atSeconds }) => atSeconds >= wake.atSeconds && atSeconds < until);
   const identity = answer && identityIn(answer);
   return identity ?? "nobody";
-}
-
-/** The identity that a telegram tells; `undefined` for a layout without one. */
-export function identityIn({ fields }: TelegramRecord): string | undefined {
-  return Object.values(fields).find(({ value, unit }) => typeof value === "string" && unit === null && isHex(value))
-    ?.value as string | undefined;
-}
-
-function isHex(text: string): boolean {
-  return /^[0-9a-f]{4,16}$/.test(text);
 }
 
 function symbolsOf({ symbols, symbolCount, index }: BurstRecord, from: number, count: number): string {

@@ -4,8 +4,7 @@ import type { BurstRecord, RungName, TelegramRecord } from "../../decoders/recor
 import { cautionWords } from "./cautions.ts";
 import { shuffled, type Values } from "./drawn.ts";
 import type { Exercise, Given, Unit } from "./exercise.ts";
-import { identityIn } from "./findings.ts";
-import type { AirPicture, CarCase, Recorded } from "./recorded.ts";
+import { type AirPicture, type CarCase, identityIn, type Recorded } from "./recorded.ts";
 import { filled, TextError } from "./texts.ts";
 
 /** Something that is shown. */

@@ -58,3 +58,13 @@ export function recordedOf(records: readonly AnalysisRecord[], seconds: number, 
     wakes,
   };
 }
+
+/** The identity that a telegram tells; `undefined` for a layout without one. */
+export function identityIn({ fields }: TelegramRecord): string | undefined {
+  return Object.values(fields).find(({ value, unit }) => typeof value === "string" && unit === null && isHex(value))
+    ?.value as string | undefined;
+}
+
+function isHex(text: string): boolean {
+  return /^[0-9a-f]{4,16}$/.test(text);
+}

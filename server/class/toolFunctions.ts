@@ -6,9 +6,11 @@ import { leastSilenceSeconds } from "../../decoders/measures/dutyRules.ts";
 import { carsonBandwidthHz, thermalNoiseDbm } from "../../decoders/signal/bandwidth.ts";
 import { gaugeKpaAtTemperature, kpaFrom, pressureIn, standardAtmosphereKpa } from "../../decoders/units.ts";
 import { usLampRule } from "../jobs/pressure/lampRules.ts";
+import { JOB_FUNCTIONS } from "./jobFunctions.ts";
 
 /** What the tool itself works out, by the names that a formula calls it by. Texts of bits are zeros and ones. */
 export const TOOL_FUNCTIONS: Readonly<Record<string, (...given: never[]) => number | string>> = {
+  ...JOB_FUNCTIONS,
   standardAtmosphereKpa: (altitudeM: number) => standardAtmosphereKpa(altitudeM),
   gaugeKpaAtTemperature: (gaugeKpa: number, fromC: number, toC: number, ambientKpa: number) =>
     gaugeKpaAtTemperature(gaugeKpa, fromC, toC, ambientKpa),

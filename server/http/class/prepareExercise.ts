@@ -1,5 +1,6 @@
+import { FAULTS, type Fault } from "../../../seeds/cars/story.ts";
 import { type Given, type Judged, judged } from "../../class/answer/judge.ts";
-import { drawn } from "../../class/drawn.ts";
+import { drawn, scenarioSeed, type Values } from "../../class/drawn.ts";
 import type { Exercise } from "../../class/exercise.ts";
 import { type Drawn, type Material, materialOf } from "../../class/material.ts";
 import { scenarioOf, withFound } from "../../class/prepare.ts";
@@ -8,6 +9,8 @@ import { type Reveal, revealOf } from "../../class/reveal.ts";
 import { filled } from "../../class/texts.ts";
 import type { Air } from "./air.ts";
 import type { PictureOrder } from "./airTask.ts";
+import { burstInQuestion, carCase, carPicture, carRecorded } from "./carCase.ts";
+import { drawCar } from "./carDraw.ts";
 
 /** One draw of an exercise, with all that is shown and judged of it. */
 export interface Prepared {
@@ -30,11 +33,35 @@ const MARGIN_SECONDS = 0.002;
  */
 export async function prepareExercise(air: Pick<Air, "play">, exercise: Exercise, seed: string): Promise<Prepared> {
   const values = drawn(exercise, seed);
+  if (exercise.car) return prepareCar(air, exercise, exercise.car.fault, seed, values);
   const scenario = scenarioOf(exercise, values, seed);
   const orders = pictureOrders(exercise);
   const played = scenario === undefined ? undefined : await air.play({ scenario, pictures: orders });
   const recorded = played && recordedOf(played.records, played.seconds, wakesIn(scenario));
   return preparedFrom({ exercise, seed, values, recorded, car: undefined, pictures: played?.pictures ?? [] }, scenario);
+}
+
+/** The reveal walks the burst that came when the wheel in question was woken, where one came. */
+async function prepareCar(air: Pick<Air, "play">, exercise: Exercise, fault: string, seed: string, values: Values) {
+  if (!isFault(fault)) throw new Error(`There is no cause ${fault}; there are ${FAULTS.join(", ")}.`);
+  const signals = pictureOrders(exercise).slice(0, -1);
+  const car = await drawCar(air, fault, scenarioSeed(seed), (story) => [...signals, carPicture(story, COLUMNS)]);
+  const walks = exercise.walks ?? burstInQuestion(car);
+  return preparedFrom(
+    {
+      exercise: walks === undefined ? exercise : { ...exercise, walks },
+      seed,
+      values,
+      recorded: carRecorded(car),
+      car: carCase(car),
+      pictures: car.air.pictures,
+    },
+    car.scenario,
+  );
+}
+
+function isFault(fault: string): fault is Fault {
+  return FAULTS.some((one) => one === fault);
 }
 
 /** Of the given signals in their order, and last of the burst that the reveal walks. */
