@@ -1,5 +1,6 @@
 import { type MathNode, parse } from "mathjs/number";
 import { TOOL_FUNCTIONS } from "./toolFunctions.ts";
+import { WRITING } from "./writing.ts";
 
 const ARITHMETIC: Readonly<Record<string, (...given: never[]) => unknown>> = {
   sqrt: (x: number) => Math.sqrt(x),
@@ -13,7 +14,7 @@ const ARITHMETIC: Readonly<Record<string, (...given: never[]) => unknown>> = {
   max: (...x: number[]) => Math.max(...x),
 };
 const CONSTANTS: Readonly<Record<string, number>> = { pi: Math.PI };
-const KNOWN = { ...ARITHMETIC, ...TOOL_FUNCTIONS };
+const KNOWN = { ...ARITHMETIC, ...WRITING, ...TOOL_FUNCTIONS };
 /** The arithmetic that a formula may use; everything else of the library is refused. */
 const OPERATORS = new Set(["+", "-", "*", "/", "^", "%"]);
 

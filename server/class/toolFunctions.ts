@@ -7,8 +7,11 @@ import { carsonBandwidthHz, thermalNoiseDbm } from "../../decoders/signal/bandwi
 import { gaugeKpaAtTemperature, kpaFrom, pressureIn, standardAtmosphereKpa } from "../../decoders/units.ts";
 import { usLampRule } from "../jobs/pressure/lampRules.ts";
 import { JOB_FUNCTIONS } from "./jobFunctions.ts";
+import { BIT_FUNCTIONS } from "./tool/bitFunctions.ts";
+import { PRESSURE_FUNCTIONS } from "./tool/pressureFunctions.ts";
+import { RADIO_FUNCTIONS } from "./tool/radioFunctions.ts";
 
-/** What the tool itself works out, by the names that a formula calls it by. Texts of bits are zeros and ones. */
+/** What the tool itself works out, by the names that a formula calls it by. */
 export const TOOL_FUNCTIONS: Readonly<Record<string, (...given: never[]) => number | string>> = {
   ...JOB_FUNCTIONS,
   standardAtmosphereKpa: (altitudeM: number) => standardAtmosphereKpa(altitudeM),
@@ -30,34 +33,7 @@ export const TOOL_FUNCTIONS: Readonly<Record<string, (...given: never[]) => numb
   unsigned: (bits: string) => Number.parseInt(bits, 2),
   signed: (bits: string) => Number.parseInt(bits, 2) - (bits.startsWith("1") ? 2 ** bits.length : 0),
   part: (bits: string, from: number, count: number) => bits.slice(from, from + count),
+  ...BIT_FUNCTIONS,
+  ...PRESSURE_FUNCTIONS,
+  ...RADIO_FUNCTIONS,
 };
-
-function usThresholdKpa(placardKpa: number): number {
-  const vehicle = { kind: "motor vehicle", ratedMassKg: null, dualWheelsOnAnAxle: false } as const;
-  const rule = usLampRule({ value: placardKpa, unit: "kPa" }, null, vehicle);
-  const [tick] = rule.kind === "ticks" ? rule.ticks : [];
-  if (!tick) throw new RangeError("the rule has no figure for this");
-  return tick.kpa;
-}
-
-function lineCodeBits(code: string, symbols: string): string {
-  const name = LINE_CODES.find((one): one is LineCodeName => one === code);
-  if (name === undefined) throw new RangeError(`there is no line code ${code}; there are ${LINE_CODES.join(", ")}`);
-  const { bits } = decodeSymbols(lineCodeOf({ lineCode: name, pulse: undefined }), ofText(symbols), 0, symbols.length);
-  return bits.join("");
-}
-
-function crcHex(
-  { width, poly, init, xorout }: { width: number; poly: string; init: string; xorout: string },
-  bits: string,
-): string {
-  const model = { width, poly: BigInt(poly), init: BigInt(init), refin: false, refout: false, xorout: BigInt(xorout) };
-  return crcOfBits(model, ofText(bits))
-    .toString(16)
-    .padStart(Math.ceil(width / 4), "0");
-}
-
-function ofText(bits: string): Uint8Array {
-  if (!/^[01]*$/.test(bits)) throw new RangeError(`${bits} has other than zeros and ones`);
-  return Uint8Array.from(bits, Number);
-}
