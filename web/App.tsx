@@ -14,7 +14,6 @@ import { JobPage } from "./pages/jobs/JobPage.tsx";
 import { JobsPage } from "./pages/jobs/JobsPage.tsx";
 import { WheelPage } from "./pages/jobs/WheelPage.tsx";
 import { KeysPage } from "./pages/keys/KeysPage.tsx";
-import { LaterPage } from "./pages/LaterPage.tsx";
 import { LayoutPage } from "./pages/layouts/LayoutPage.tsx";
 import { LayoutsPage } from "./pages/layouts/LayoutsPage.tsx";
 import { MissingPage } from "./pages/MissingPage.tsx";
@@ -30,6 +29,7 @@ import { Shell } from "./Shell.tsx";
 import { lazily } from "./views/lazily.tsx";
 
 const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
+const Study = lazily(() => import("./pages/class/Study.tsx").then((part) => part.Study));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -84,7 +84,10 @@ function pageOf(route: Route): JSX.Element {
     case "specimen":
       return <Bench route={route} />;
     case "class":
-      return <LaterPage />;
+    case "exerciseSet":
+    case "exercise":
+    case "exerciseEditor":
+      return <Study route={route} />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

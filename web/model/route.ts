@@ -11,6 +11,9 @@ export type Route =
   | { readonly page: "lotsCompared"; readonly id: string }
   | { readonly page: "specimen"; readonly id: string; readonly number: number }
   | { readonly page: "class" }
+  | { readonly page: "exerciseSet"; readonly id: string }
+  | { readonly page: "exercise"; readonly set: string; readonly id: string }
+  | { readonly page: "exerciseEditor"; readonly id: string }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -32,6 +35,7 @@ export function routeOf(path: string): Route | undefined {
   if (first === "bench" && second !== undefined && parts.length <= 4) {
     return benchRoute(second.toUpperCase(), third, fourth);
   }
+  if (first === "class" && second !== undefined && parts.length <= 4) return classRoute(second, third, fourth);
   if (parts.length > 3) return undefined;
   if (first === undefined) return { page: "start" };
   if (second === undefined) return isPlainPage(first) ? { page: first } : undefined;
@@ -70,6 +74,12 @@ export function addressOf(route: Route): string {
       return `/bench/${encodeURIComponent(route.id)}/compare`;
     case "specimen":
       return `/bench/${encodeURIComponent(route.id)}/${route.number}`;
+    case "exerciseSet":
+      return `/class/set/${encodeURIComponent(route.id)}`;
+    case "exercise":
+      return `/class/set/${encodeURIComponent(route.set)}/${encodeURIComponent(route.id)}`;
+    case "exerciseEditor":
+      return `/class/edit/${encodeURIComponent(route.id)}`;
     case "recording":
       return `/recordings/${encodeURIComponent(route.hash)}`;
     case "layout":
@@ -102,6 +112,10 @@ export function entryOf(route: Route): Entry | undefined {
     case "lotsCompared":
     case "specimen":
       return "bench";
+    case "exerciseSet":
+    case "exercise":
+    case "exerciseEditor":
+      return "class";
     case "recording":
     case "compare":
       return "recordings";
@@ -122,6 +136,9 @@ type PlainPage = Exclude<
   | "lotRecord"
   | "lotsCompared"
   | "specimen"
+  | "exerciseSet"
+  | "exercise"
+  | "exerciseEditor"
   | "recording"
   | "layout"
   | "worksheet"
@@ -151,6 +168,15 @@ function benchRoute(id: string, third: string | undefined, fourth: string | unde
   if (fourth !== undefined) return undefined;
   if (third === "record") return { page: "lotRecord", id };
   return third === "compare" ? { page: "lotsCompared", id } : undefined;
+}
+
+/** `/class/set/two-bands`, an exercise below it, and `/class/edit/my-set`. */
+function classRoute(second: string, third: string | undefined, fourth: string | undefined): Route | undefined {
+  if (third === undefined) return undefined;
+  if (second === "set") {
+    return fourth === undefined ? { page: "exerciseSet", id: third } : { page: "exercise", set: third, id: fourth };
+  }
+  return second === "edit" && fourth === undefined ? { page: "exerciseEditor", id: third } : undefined;
 }
 
 function layoutRoute(text: string): Route | undefined {

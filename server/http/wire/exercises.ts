@@ -133,6 +133,7 @@ export const AnswerGivenBody = z.strictObject({
 export const AnsweredBody = z.strictObject({ right: z.boolean(), says: z.string(), sitting: SittingBody });
 export type AnsweredBody = z.infer<typeof AnsweredBody>;
 export const SittingKeptBody = z.strictObject({ hash: z.string() });
+export type SittingKeptBody = z.infer<typeof SittingKeptBody>;
 
 /** A set with all of it, as its file: answers too. */
 export const ExerciseSetFileBody = ExerciseSet;
