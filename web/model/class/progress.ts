@@ -96,7 +96,7 @@ export function faredWords(fared: Fared | undefined): string {
 /** How many of a set were solved, and how many to go over again. */
 export function setWords(count: number, fared: Readonly<Record<string, Fared>> | undefined): string {
   const all = Object.values(fared ?? {});
-  if (all.length === 0) return count === 0 ? "no exercises yet" : "not begun";
+  if (all.length === 0) return count === 0 ? "" : "not begun";
   const solved = all.filter(({ state }) => state === "solved").length;
   const missed = all.filter((one) => standingOf(one) === "missed").length;
   return `${solved} of ${count} solved${missed > 0 ? `, ${missed} to review` : ""}`;

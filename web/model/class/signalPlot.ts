@@ -59,8 +59,8 @@ function plotOf(
   columns: readonly (Column | undefined)[],
   { scale, name }: { readonly scale: number; readonly name: string },
 ): SignalPlot {
-  const plain = plotBox(widthPx, HEIGHT_PX);
-  const box: PlotBox = { ...plain, leftPx: scale === 1 ? 44 : 68 };
+  // The same for both, so that their times lie below each other.
+  const box: PlotBox = { ...plotBox(widthPx, HEIGHT_PX), leftPx: 62 };
   const bottom = box.heightPx - box.bottomPx;
   const inMs = toSeconds - fromSeconds < 2;
   const unit = inMs ? 1e3 : 1;
@@ -108,8 +108,10 @@ export function signalWords({ fromSeconds, toSeconds, most, lowestHz, highestHz 
   const time = (seconds: number) => (inMs ? `${figure(seconds * 1e3, 1)} ms` : `${figure(seconds, 2)} s`);
   const loud = most.filter((one) => one > Math.max(...most, 1e-6) / 2).length;
   const share = Math.round((100 * loud) / Math.max(1, most.length));
-  const heard = [...lowestHz, ...highestHz].filter((hz) => hz !== null);
-  const hz = heard.length === 0 ? "" : `; near ${figure(median(heard) / 1e6, 3)} MHz`;
+  const low = lowestHz.filter((one) => one !== null);
+  const high = highestHz.filter((one) => one !== null);
+  const middleHz = (median(low) + median(high)) / 2;
+  const hz = low.length === 0 ? "" : `; near ${figure(middleHz / 1e6, 3)} MHz`;
   return `From ${time(fromSeconds)} to ${time(toSeconds)}; strong in ${share} % of it${hz}.`;
 }
 

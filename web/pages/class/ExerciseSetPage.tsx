@@ -55,8 +55,8 @@ function SetParts({ set }: { readonly set: ExerciseSetBody }): JSX.Element {
   return (
     <>
       <p>
-        {set.level}, {set.minutes} min{set.bands.length > 0 && `, ${listed(set.bands)}`}. On this device:{" "}
-        {setWords(set.exercises.length, fared)}.
+        {set.level}, {set.minutes} min{set.bands.length > 0 && `, ${listed(set.bands)}`}.
+        {set.exercises.length > 0 && ` On this device: ${setWords(set.exercises.length, fared)}.`}
       </p>
       {set.exercises.length > 1 && (
         <p class="form-foot">

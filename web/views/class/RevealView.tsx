@@ -1,5 +1,6 @@
 import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef } from "preact/hooks";
+import { sentence } from "../../../decoders/words.ts";
 import type { RevealBody, SittingBody } from "../../../server/http/wire/exercises.ts";
 import { CauseList } from "../CauseList.tsx";
 import { LadderWalk } from "./LadderWalk.tsx";
@@ -34,7 +35,9 @@ export function RevealView({ reveal, state, tries, cameNow, after }: RevealViewP
       <p class="reveal-says">{says}</p>
       {picture && (
         <SignalPicture
-          caption={ladderOf === null || ladderOf === "the whole recording" ? "A burst of the recording" : ladderOf}
+          caption={
+            ladderOf === null || ladderOf === "the whole recording" ? "A burst of the recording" : sentence(ladderOf)
+          }
           picture={picture}
           frequency
         />

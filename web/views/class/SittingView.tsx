@@ -14,7 +14,7 @@ interface SittingViewProps {
   readonly onAnswer: (answer: string | string[]) => Promise<{ right: boolean; says: string } | undefined>;
   readonly onHint: () => void;
   /** Without it nobody is told before the class is. */
-  readonly onReveal?: () => void;
+  readonly onReveal?: (() => void) | undefined;
   /** What was said to the last answer, where it was given before the page was opened. */
   readonly says?: string | undefined;
   /** What can be done once it is over, below the reveal. */
