@@ -14,7 +14,6 @@ import { JobPage } from "./pages/jobs/JobPage.tsx";
 import { JobsPage } from "./pages/jobs/JobsPage.tsx";
 import { WheelPage } from "./pages/jobs/WheelPage.tsx";
 import { KeysPage } from "./pages/keys/KeysPage.tsx";
-import { LaterPage } from "./pages/LaterPage.tsx";
 import { LayoutPage } from "./pages/layouts/LayoutPage.tsx";
 import { LayoutsPage } from "./pages/layouts/LayoutsPage.tsx";
 import { MissingPage } from "./pages/MissingPage.tsx";
@@ -37,6 +36,7 @@ const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part
 const CollisionsPage = lazily(() => import("./pages/class/CollisionsPage.tsx").then((part) => part.CollisionsPage));
 const MakePage = lazily(() => import("./pages/class/MakePage.tsx").then((part) => part.MakePage));
 const TwoBandsPage = lazily(() => import("./pages/class/TwoBandsPage.tsx").then((part) => part.TwoBandsPage));
+const Study = lazily(() => import("./pages/class/Study.tsx").then((part) => part.Study));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -91,8 +91,6 @@ function pageOf(route: Route): JSX.Element {
     case "lotsCompared":
     case "specimen":
       return <Bench route={route} />;
-    case "class":
-      return <LaterPage />;
     case "board":
       return <BoardPage key={route.code} code={route.code} />;
     case "join":
@@ -105,6 +103,11 @@ function pageOf(route: Route): JSX.Element {
       return <MakePage />;
     case "twoBands":
       return <TwoBandsPage />;
+    case "class":
+    case "exerciseSet":
+    case "exercise":
+    case "exerciseEditor":
+      return <Study route={route} />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

@@ -175,7 +175,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       workshop,
       arrivals,
       air,
-      exerciseSets: createExerciseSets(),
+      exerciseSets: createExerciseSets(store, stamp),
       sittings,
       lessons,
       rooms,

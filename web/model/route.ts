@@ -17,6 +17,9 @@ export type Route =
   | { readonly page: "collisions" }
   | { readonly page: "make" }
   | { readonly page: "twoBands" }
+  | { readonly page: "exerciseSet"; readonly id: string }
+  | { readonly page: "exercise"; readonly set: string; readonly id: string }
+  | { readonly page: "exerciseEditor"; readonly id: string }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -38,10 +41,10 @@ export function routeOf(path: string): Route | undefined {
   if (first === "bench" && second !== undefined && parts.length <= 4) {
     return benchRoute(second.toUpperCase(), third, fourth);
   }
+  if (first === "class" && second !== undefined && parts.length <= 4) return classRoute(second, third, fourth);
   if (parts.length > 3) return undefined;
   if (first === undefined) return { page: "start" };
   if (second === undefined) return isPlainPage(first) ? { page: first } : undefined;
-  if (first === "class") return classRoute(second, third);
   if (first === "jobs" && third !== undefined) return { page: "wheel", id: second.toUpperCase(), wheel: third };
   if (third !== undefined) return undefined;
   switch (first) {
@@ -53,19 +56,11 @@ export function routeOf(path: string): Route | undefined {
       return layoutRoute(second);
     case "workshop":
       return { page: "worksheet", id: second.toUpperCase() };
-    case "class":
-      return second === "collisions" || second === "make" ? { page: second } : undefined;
-      return second === "two-bands" ? { page: "twoBands" } : undefined;
     case "help":
       return second === "keys" ? { page: "keys" } : undefined;
     default:
       return undefined;
   }
-}
-
-function classRoute(second: string, third: string | undefined): Route | undefined {
-  if (second === "board" && third !== undefined) return { page: "board", code: third.toUpperCase() };
-  return third === undefined && (second === "join" || second === "seat") ? { page: second } : undefined;
 }
 
 /** Whether a page is a student's, who may see no other: what stands around the others is not for it. */
@@ -90,6 +85,12 @@ export function addressOf(route: Route): string {
       return `/bench/${encodeURIComponent(route.id)}/compare`;
     case "specimen":
       return `/bench/${encodeURIComponent(route.id)}/${route.number}`;
+    case "exerciseSet":
+      return `/class/set/${encodeURIComponent(route.id)}`;
+    case "exercise":
+      return `/class/set/${encodeURIComponent(route.set)}/${encodeURIComponent(route.id)}`;
+    case "exerciseEditor":
+      return `/class/edit/${encodeURIComponent(route.id)}`;
     case "recording":
       return `/recordings/${encodeURIComponent(route.hash)}`;
     case "layout":
@@ -131,6 +132,10 @@ export function entryOf(route: Route): Entry | undefined {
     case "lotsCompared":
     case "specimen":
       return "bench";
+    case "exerciseSet":
+    case "exercise":
+    case "exerciseEditor":
+      return "class";
     case "recording":
     case "compare":
       return "recordings";
@@ -156,6 +161,9 @@ type PlainPage = Exclude<
   | "lotRecord"
   | "lotsCompared"
   | "specimen"
+  | "exerciseSet"
+  | "exercise"
+  | "exerciseEditor"
   | "recording"
   | "layout"
   | "worksheet"
@@ -191,6 +199,20 @@ function benchRoute(id: string, third: string | undefined, fourth: string | unde
   if (fourth !== undefined) return undefined;
   if (third === "record") return { page: "lotRecord", id };
   return third === "compare" ? { page: "lotsCompared", id } : undefined;
+}
+
+/** `/class/set/two-bands`, an exercise below it, `/class/edit/my-set`, `/class/board/7K3F`, and the tools of the class. */
+function classRoute(second: string, third: string | undefined, fourth: string | undefined): Route | undefined {
+  if (third === undefined) {
+    if (second === "two-bands") return { page: "twoBands" };
+    const plain = (["collisions", "make", "join", "seat"] as const).find((page) => page === second);
+    return plain && { page: plain };
+  }
+  if (second === "board" && fourth === undefined) return { page: "board", code: third.toUpperCase() };
+  if (second === "set") {
+    return fourth === undefined ? { page: "exerciseSet", id: third } : { page: "exercise", set: third, id: fourth };
+  }
+  return second === "edit" && fourth === undefined ? { page: "exerciseEditor", id: third } : undefined;
 }
 
 function layoutRoute(text: string): Route | undefined {

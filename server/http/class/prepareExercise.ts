@@ -1,5 +1,5 @@
 import { FAULTS, type Fault } from "../../../seeds/cars/story.ts";
-import { type Given, type Judged, judged } from "../../class/answer/judge.ts";
+import { type Given, type Judged, judged, wrongGiven } from "../../class/answer/judge.ts";
 import { drawn, scenarioSeed, type Values } from "../../class/drawn.ts";
 import type { Exercise } from "../../class/exercise.ts";
 import { type Drawn, type Material, materialOf } from "../../class/material.ts";
@@ -81,6 +81,11 @@ function preparedFrom(base: Drawn, scenario: unknown): Prepared {
   const { exercise, recorded, car, pictures } = base;
   const values = withFound(exercise, base.values, recorded, car);
   const all: Drawn = { ...base, values, pictures: pictures.slice(0, -1) };
+  // A reply that cannot be given is found now, not by whoever answers so.
+  for (const { answer, says } of exercise.wrong) {
+    wrongGiven(exercise.answer, answer, values);
+    filled(says, values);
+  }
   return {
     drawn: all,
     material: materialOf(all),

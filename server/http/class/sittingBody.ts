@@ -1,5 +1,7 @@
 import type { ExerciseSet } from "../../class/exercise.ts";
-import type { SittingBody } from "../wire/exercises.ts";
+import type { Material } from "../../class/material.ts";
+import type { Reveal } from "../../class/reveal.ts";
+import type { MaterialBody, RevealBody, SittingBody } from "../wire/exercises.ts";
 import type { Prepared } from "./prepareExercise.ts";
 import type { Progress } from "./sittings.ts";
 
@@ -13,16 +15,25 @@ export function sittingBody(
   return {
     id,
     set: { id: set.id, title: set.title },
-    material: {
-      ...material,
-      gives: material.gives.map((one) => structuredClone(one)) as SittingBody["material"]["gives"],
-      cautions: [...material.cautions],
-      asks: structuredClone(material.asks) as SittingBody["material"]["asks"],
-    },
+    material: shownMaterial(material),
     state: progress.state,
     tries: progress.tries,
     hints: hints.slice(0, progress.hints),
-    reveal: progress.state === "looking" ? null : (structuredClone(reveal) as SittingBody["reveal"]),
+    reveal: progress.state === "looking" ? null : shownReveal(reveal),
     hasRecording: scenario !== undefined,
   };
+}
+
+/** What is shown before the reveal, as it goes out. */
+export function shownMaterial(material: Material): MaterialBody {
+  return {
+    ...material,
+    gives: material.gives.map((one) => structuredClone(one)) as MaterialBody["gives"],
+    cautions: [...material.cautions],
+    asks: structuredClone(material.asks) as MaterialBody["asks"],
+  };
+}
+
+export function shownReveal(reveal: Reveal): RevealBody {
+  return structuredClone(reveal) as RevealBody;
 }

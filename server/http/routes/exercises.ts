@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { z } from "zod";
 import { writeScenario } from "../../../seeds/write.ts";
 import { answered, hinted, told } from "../class/progress.ts";
+import { headOf, setAnswer } from "../class/setBody.ts";
 import { sittingBody } from "../class/sittingBody.ts";
 import type { Sitting } from "../class/sittings.ts";
 import type { House } from "../house.ts";
@@ -18,11 +19,13 @@ import {
   SittingKeptBody,
   SittingNewBody,
 } from "../wire/exercises.ts";
+import { exerciseSetRoutes } from "./exerciseSets.ts";
 
 const Empty = z.strictObject({});
 
 /** Exercises, and one person's goes at them. */
-export function exerciseRoutes({ sittings, exerciseSets, arrivals }: House): readonly Route[] {
+export function exerciseRoutes(house: House): readonly Route[] {
+  const { sittings, exerciseSets, arrivals } = house;
   const answer = ({ id, set, prepared, progress }: Sitting, status = 200): Answer => ({
     status,
     body: sittingBody(id, set, prepared, progress),
@@ -46,14 +49,13 @@ export function exerciseRoutes({ sittings, exerciseSets, arrivals }: House): rea
       method: "get",
       path: "/exercise-sets/{id}",
       summary: "One set: what it teaches and its exercises, without their answers",
-      answers: { 200: { says: "The set.", body: ExerciseSetBody } },
+      answers: { 200: { says: "The set.", body: ExerciseSetBody, headers: { ETag: "its revision in quotes" } } },
       problems: ["not-found"],
       async handle({ params }) {
-        const { set, own } = await exerciseSets.one(params["id"]);
-        const exercises = set.exercises.map(({ id, title, rung }) => ({ id, title, rung }));
-        return { status: 200, body: { ...headOf(set, own), exercises } };
+        return setAnswer(await exerciseSets.one(params["id"]));
       },
     }),
+    ...exerciseSetRoutes(house),
     route({
       method: "post",
       path: "/exercise-sittings",
@@ -175,11 +177,4 @@ export function exerciseRoutes({ sittings, exerciseSets, arrivals }: House): rea
       },
     );
   }
-}
-
-function headOf(
-  { id, title, teaches, level, minutes, bands }: Omit<ExerciseSetHeadBody, "exercises" | "own">,
-  own: boolean,
-): Omit<ExerciseSetHeadBody, "exercises"> {
-  return { id, title, teaches, level, minutes, bands: [...bands], own };
 }

@@ -20,6 +20,8 @@ export const ExerciseSetHeadBody = z.strictObject({
 export type ExerciseSetHeadBody = z.infer<typeof ExerciseSetHeadBody>;
 
 export const ExerciseSetBody = ExerciseSetHeadBody.omit({ exercises: true }).extend({
+  /** 0 for one that came with the house. */
+  revision: z.int(),
   exercises: z.array(z.strictObject({ id: z.string(), title: z.string(), rung })),
 });
 export type ExerciseSetBody = z.infer<typeof ExerciseSetBody>;
@@ -131,11 +133,13 @@ export const AnswerGivenBody = z.strictObject({
 export const AnsweredBody = z.strictObject({ right: z.boolean(), says: z.string(), sitting: SittingBody });
 export type AnsweredBody = z.infer<typeof AnsweredBody>;
 export const SittingKeptBody = z.strictObject({ hash: z.string() });
+export type SittingKeptBody = z.infer<typeof SittingKeptBody>;
 
 /** A set with all of it, as its file: answers too. */
 export const ExerciseSetFileBody = ExerciseSet;
 export type ExerciseSetFileBody = z.infer<typeof ExerciseSet>;
-export const ExerciseSetNewBody = z.union([z.strictObject({ copyOf: z.string().max(80) }), ExerciseSet]);
+/** The file first: where neither fits, complaints are of the set. */
+export const ExerciseSetNewBody = z.union([ExerciseSet, z.strictObject({ copyOf: z.string().max(80) })]);
 
 export const PreviewAskedBody = z.strictObject({
   set: ExerciseSet,
@@ -145,13 +149,18 @@ export const PreviewAskedBody = z.strictObject({
 });
 /** What a student would see, what the reveal would say, and whether the tool finds the stated answer itself. */
 export const PreviewBody = z.strictObject({
-  material: MaterialBody,
-  hints: z.array(z.string()),
-  reveal: RevealBody,
-  /** What the tool finds, and whether it is the stated answer. */
-  found: z.string(),
-  agrees: z.boolean(),
-  /** What is not as it should be, a sentence each. */
-  complaints: z.array(z.string()),
+  /** `null` where the draw does not work out. */
+  shown: z
+    .strictObject({
+      material: MaterialBody,
+      hints: z.array(z.string()),
+      reveal: RevealBody,
+      /** What the tool finds, and whether it is the stated answer. */
+      found: z.string(),
+      agrees: z.boolean(),
+    })
+    .nullable(),
+  /** What is not as it should be: the key in the exercise, and a sentence. */
+  complaints: z.array(z.strictObject({ key: z.string(), says: z.string() })),
 });
 export type PreviewBody = z.infer<typeof PreviewBody>;

@@ -34,10 +34,10 @@ export function SeatExercise({ exercise, onChanged }: SeatExerciseProps): JSX.El
             onAnswer={async (given) => {
               const answer = await answerExercise(id, given);
               took(answer.ok ? { ok: true, value: answer.value.sitting } : answer);
-              return answer;
+              return answer.ok ? answer.value : undefined;
             }}
-            onHint={async () => took(await nextHint(id, sitting.hints.length))}
-            onReveal={revealed ? async () => took(await seeAnswer(id)) : undefined}
+            onHint={() => void nextHint(id, sitting.hints.length).then(took)}
+            onReveal={revealed ? () => void seeAnswer(id).then(took) : undefined}
           />
         )}
       </Waiting>
