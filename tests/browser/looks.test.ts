@@ -49,6 +49,8 @@ const PAGES: readonly {
   { name: "the workshop, check", path: (house) => worksheetPath(house, "check") },
   { name: "the workshop, prove", path: (house) => worksheetPath(house, "prove") },
   { name: "class", path: () => "/class" },
+  { name: "collisions", path: () => "/class/collisions", opened: true },
+  { name: "make one yourself", path: () => "/class/make", opened: true },
   { name: "receivers", path: () => "/receivers" },
   { name: "devices", path: () => "/devices" },
   { name: "come in", path: () => "/pair" },

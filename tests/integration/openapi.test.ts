@@ -40,6 +40,8 @@ describe("the description of the interface", () => {
     ["/jobs/{id}/sheet", "get"],
     ["/layouts", "get post"],
     ["/layouts/{id}", "get"],
+    ["/yards/plays", "post"],
+    ["/makings", "post"],
     ["/events", "get"],
     ["/openapi.json", "get"],
   ])("has %s: %s", (path, methods) => {

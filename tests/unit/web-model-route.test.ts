@@ -14,6 +14,8 @@ describe("an address", () => {
     ["/compare", { page: "compare" }],
     ["/receivers", { page: "receivers" }],
     ["/sending", { page: "sending" }],
+    ["/class/collisions", { page: "collisions" }],
+    ["/class/make", { page: "make" }],
   ])("%s leads to its page and back", (path, route) => {
     expect(routeOf(path)).toEqual(route);
     expect(addressOf(route)).toBe(path);
@@ -28,6 +30,9 @@ describe("an address", () => {
     "/jobs/7K3F/left-front/more",
     "/settings/x",
     "/compare/x",
+    "/collisions",
+    "/make",
+    "/class/make/x",
     "/layouts/a@0",
     "/layouts/a@x",
     "/help/api",
@@ -59,6 +64,8 @@ describe("an entry", () => {
     expect(entryOf({ page: "wheel", id: "7K3F", wheel: "spare" })).toBe("jobs");
     expect(entryOf({ page: "layout", id: "pilot-car", version: 1 })).toBe("layouts");
     expect(entryOf({ page: "class" })).toBe("class");
+    expect(entryOf({ page: "collisions" })).toBe("class");
+    expect(entryOf({ page: "make" })).toBe("class");
     expect(entryOf({ page: "compare" })).toBe("recordings");
   });
 

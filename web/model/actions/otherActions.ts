@@ -202,6 +202,7 @@ export const otherActions = [
   button("bands.run", "Run the decoder", "twoBands", "POST /two-bands/tries"),
   button("bands.half", "Go to where half come through", "twoBands", SHOWN),
   button("bands.reset", "All as it came", "twoBands", SHOWN),
+  button("make.anew", "Make it once more", "make", "POST /makings"),
 
   button("receiver.add", "Add a receiver", "receivers", "POST /receivers"),
   button("receiver.listen", "Listen to what was plugged in", "receivers", "POST /receivers", "Listen to it…"),

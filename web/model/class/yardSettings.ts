@@ -89,7 +89,7 @@ export function formulaRows(settings: YardSettings): FormulaRow[] {
   const load = loadOf(senders);
   const hit = hitChance(senders);
   const rows: FormulaRow[] = [
-    { name: "Load of the channel, G", formula: "n d / T", value: figure(load, 4) },
+    { name: "Load of the channel, G", formula: "n d / T", value: String(Number(load.toPrecision(3))) },
     {
       name: "One telegram is hit",
       formula: "1 − (1 − 2d / T)ⁿ⁻¹",
@@ -102,7 +102,7 @@ export function formulaRows(settings: YardSettings): FormulaRow[] {
     },
     {
       name: "Time filled with telegrams that nothing hit",
-      formula: "G × the rest",
+      formula: "G (1 − 2d / T)ⁿ⁻¹",
       value: chanceWords(load * (1 - hit)),
     },
     {
@@ -130,7 +130,7 @@ export function stuckRows(
     const periods = stuckPeriods(senders, ppm);
     return {
       clocks: ppm < 10_000 ? `${ppm}\u202fppm` : "1\u202f%",
-      periods: figure(periods, periods < 1 ? 2 : 1),
+      periods: figure(periods, periods < 1 ? 2 : periods < 100 ? 1 : 0),
       time: secondsWords(periods * senders.periodSeconds),
     };
   });
@@ -140,6 +140,7 @@ export function stuckRows(
 export function chanceWords(chance: number): string {
   if (chance === 0) return "0";
   const percent = 100 * chance;
+  if (chance < 1 && percent > 99) return "over 99\u202f%";
   if (percent >= 10) return `${figure(percent, 0)}\u202f%`;
   if (percent >= 0.01) return `${figure(percent, percent >= 1 ? 1 : 2)}\u202f%`;
   return `1 in ${Math.round(1 / chance).toLocaleString("en-GB")}`;

@@ -22,10 +22,11 @@ export function CollisionsWords({ settings }: { readonly settings: YardSettings 
         <p>
           Two sensors with one strict period that meet once meet again and again, until their clocks have drifted apart.
           So some wheels are silent for minutes, and others never lose a telegram. Choose “all the same” above and play
-          it a few times to see it. A pause that changes each time lets them meet once and part.
+          it a few times to see it. With 10{"\u202f"}ms every 60{"\u202f"}s and clocks 20{"\u202f"}ppm apart, it lasts
+          17{"\u202f"}min. A pause that changes each time lets them meet once and part.
         </p>
         <Table
-          caption="Two strict sensors that have met: how long they go on hitting each other"
+          caption="Two strict sensors that have met: how long they go on hitting each other, with d and T as the sliders stand"
           columns={[
             { name: "Clocks differ by", figures: true, cell: ({ clocks }) => clocks },
             { name: "Periods", figures: true, cell: ({ periods }) => periods },

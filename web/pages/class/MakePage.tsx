@@ -93,7 +93,7 @@ function Maker({ layout }: { readonly layout: Layout }): JSX.Element {
             Mend it
           </button>
           <button type="button" class="button" disabled={!isWritten} onClick={() => setSeed((n) => n + 1)}>
-            Send it once more
+            Make it once more
           </button>
           <span class="caption">Once more is with other noise.</span>
         </p>

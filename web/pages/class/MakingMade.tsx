@@ -43,24 +43,26 @@ export function MakingMade({ layout, made, isOld, isBroken, turned, onTurn }: Ma
             and left as it is.
           </p>
         )}
-        <Table
-          caption="The fields, as they were sent and as they were read"
-          columns={[
-            { name: "Field", cell: ({ name }) => name },
-            { name: "Sent", cell: ({ sent }) => sent },
-            {
-              name: "Read",
-              cell: ({ read, differs }) => (differs ? <Mark strength="look here" words={read} /> : read),
-            },
-          ]}
-          rows={fieldRows(layout, made)}
-          keyOf={({ name }) => name}
-          empty={{ says: "This layout has no fields.", action: { label: "The layout", href: shelfHref } }}
-        />
+        {made.telegram && (
+          <Table
+            caption="The fields, as they were sent and as they were read"
+            columns={[
+              { name: "Field", cell: ({ name }) => name },
+              { name: "Sent", cell: ({ sent }) => sent },
+              {
+                name: "Read",
+                cell: ({ read, differs }) => (differs ? <Mark strength="look here" words={read} /> : read),
+              },
+            ]}
+            rows={fieldRows(layout, made)}
+            keyOf={({ name }) => name}
+            empty={{ says: "This layout has no fields.", action: { label: "The layout", href: shelfHref } }}
+          />
+        )}
       </section>
       <section aria-labelledby="bits">
         <h2 id="bits">The bits</h2>
-        <p class="caption">Press a bit to turn it after the check was worked out. A turned one is dark.</p>
+        <p class="caption">Press a bit to turn it after the check was worked out. A turned one is filled.</p>
         <BitKeys layout={layout} bits={bits} turned={turned} onTurn={onTurn} />
         <Table
           caption="The check, worked out over what you wrote"

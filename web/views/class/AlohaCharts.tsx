@@ -62,7 +62,7 @@ function shareWords({ measured, from, to }: YardPlayBody["success"]): string {
 const NAMES: Readonly<Record<AlohaQuantity, { title: string; y: string }>> = {
   success: { title: "The fuller the channel, the fewer get through", y: "Part of the telegrams" },
   throughput: {
-    title: "ALOHA fills 18 % of the time at most, at a load of one half",
+    title: "ALOHA fills 18 % of the time at most",
     y: "Part of the time that is filled",
   },
 };
