@@ -26,11 +26,15 @@ export interface House {
 export async function openHouse({
   settled = true,
   args: more = [],
+  before,
 }: {
   readonly settled?: boolean;
   readonly args?: readonly string[];
+  /** Puts something into its data folder before it starts. */
+  readonly before?: (folder: string) => Promise<void>;
 } = {}): Promise<House> {
   const folder = mkdtempSync(join(tmpdir(), "house-"));
+  await before?.(folder);
   let server: ChildProcess | undefined;
   let address = "";
   let log = "";

@@ -1,4 +1,6 @@
 import { AxeBuilder } from "@axe-core/playwright";
+import type { Page } from "@playwright/test";
+import type { LessonBody, SeatJoinedBody } from "../../server/http/wire/lessons.ts";
 import type { LotHeadBody } from "../../server/http/wire/lots.ts";
 import { emptyWheel, type RecordingBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
@@ -17,7 +19,7 @@ const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
 /** Every page there is, by its address. */
 const PAGES: readonly {
   readonly name: string;
-  readonly path: (house: House) => Promise<string> | string;
+  readonly path: (house: House, page: Page) => Promise<string> | string;
   /** Whether all that is folded is looked at unfolded. */
   readonly opened?: true;
 }[] = [
@@ -51,6 +53,9 @@ const PAGES: readonly {
   { name: "class", path: () => "/class" },
   { name: "collisions", path: () => "/class/collisions", opened: true },
   { name: "make one yourself", path: () => "/class/make", opened: true },
+  { name: "class board", path: async (house) => `/class/board/${await filledLesson(house)}` },
+  { name: "take a seat", path: () => "/class/join" },
+  { name: "a seat", path: (house, page) => takenSeat(house, page) },
   { name: "receivers", path: () => "/receivers" },
   { name: "devices", path: () => "/devices" },
   { name: "come in", path: () => "/pair" },
@@ -70,7 +75,7 @@ for (const { name, path, opened } of PAGES) {
     page,
   }) => {
     test.slow(); // six looks of a page on which everything is open
-    await page.goto(await path(house));
+    await page.goto(await path(house, page));
     await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
     await pageSettled(page);
     if (opened) {
@@ -138,6 +143,28 @@ async function fullJob(house: House): Promise<string> {
     proofFrom: "2026-11-25T09:00:00Z",
   });
   return id;
+}
+
+/** A lesson with a seat that is stuck and one that has begun nothing. */
+async function filledLesson(house: House): Promise<string> {
+  const { code, exercises } = await postJson<LessonBody>(house, "/lessons", { set: "reading-a-telegram", seats: 12 });
+  const join = () => postJson<SeatJoinedBody>(house, "/seats", { code, tellKey: true });
+  const [{ key }] = [await join(), await join()];
+  for (const answer of ["1", "2", "3"]) {
+    await fetch(`${house.address()}/api/v1/seat/exercises/${exercises[0]?.id}/answers`, {
+      method: "POST",
+      headers: { authorization: `Bearer ${key}`, "content-type": "application/json" },
+      body: JSON.stringify({ answer }),
+    });
+  }
+  return code;
+}
+
+/** The page's browser has the seat's key. */
+async function takenSeat(house: House, page: Page): Promise<string> {
+  const code = await filledLesson(house);
+  await page.request.post(`${house.address()}/api/v1/seats`, { data: { code } });
+  return "/class/seat";
 }
 
 /** A recording with one note that a person wrote and one of another program. */
