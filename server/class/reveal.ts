@@ -1,5 +1,6 @@
 import type { Rung } from "../../decoders/records.ts";
 import { statedAnswer } from "./answer/judge.ts";
+import { writtenUnit } from "./answer/units.ts";
 import type { Values } from "./drawn.ts";
 import type { Answer } from "./exercise.ts";
 import type { Drawn } from "./material.ts";
@@ -51,8 +52,12 @@ function answerWords(answer: Answer, values: Values): string {
   const is = statedAnswer(answer, values);
   switch (answer.kind) {
     case "quantity": {
-      const unit = answer.unit === "1" ? "" : ` ${answer.unit === "degC" ? "°C" : answer.unit}`;
-      return `${Number(Number(is).toPrecision(6))}${unit}, ± ${answer.tolerance}${unit} taken as right`;
+      const unit = answer.unit === "1" ? "" : ` ${writtenUnit(answer.unit)}`;
+      const decimals = Math.min(9, Math.max(0, Math.ceil(1 - Math.log10(answer.tolerance))));
+      const value = `${Number(Number(is).toFixed(decimals))}${unit}`.replace(/^-/, "\u2212");
+      // What is counted is right or not: there is no tolerance to tell.
+      const isCount = answer.unit === "1" && Number.isInteger(is) && answer.tolerance < 0.5;
+      return isCount ? value : `${value}, ± ${answer.tolerance}${unit} taken as right`;
     }
     case "choice":
     case "choices":

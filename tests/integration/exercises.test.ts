@@ -1,4 +1,5 @@
 import { afterAll, describe, expect, it } from "vitest";
+import { asTyped } from "../../server/class/answer/asTyped.ts";
 import { wrongGiven } from "../../server/class/answer/judge.ts";
 import { foundValue } from "../../server/class/findings.ts";
 import { createAir } from "../../server/http/class/air.ts";
@@ -15,12 +16,8 @@ afterAll(() => air.stop());
 const sets = (await createExerciseSets().all()).map(({ set }) => set);
 const only = process.env["EXERCISES"];
 
-/** As somebody would type what the tool found. */
-function asAnswer({ drawn: { exercise, values, recorded, car } }: Prepared): string | string[] {
-  const { answer } = exercise;
-  const found = foundValue(exercise.solvedBy, { values, recorded, car });
-  if (answer.kind === "quantity") return `${found} ${answer.unit === "1" ? "" : answer.unit}`;
-  return answer.kind === "order" || answer.kind === "choices" ? String(found).split(/,\s*/) : String(found);
+function foundBy({ drawn: { exercise, values, recorded, car } }: Prepared) {
+  return asTyped(exercise.answer, foundValue(exercise.solvedBy, { values, recorded, car }));
 }
 
 describe.each(sets)("$id", (set) => {
@@ -31,7 +28,7 @@ describe.each(sets)("$id", (set) => {
       for (let draw = 0; draw < DRAWS; draw++) {
         const prepared = await prepareExercise(air, exercise, `draw ${draw}`);
         const { values } = prepared.drawn;
-        const found = asAnswer(prepared);
+        const found = foundBy(prepared);
         expect(prepared.judge(found), `draw ${draw}: the tool found ${found}`).toEqual({
           right: true,
           says: "That is right.",

@@ -1,5 +1,5 @@
 import type { Unit } from "../exercise.ts";
-import { unitOf } from "./units.ts";
+import { unitOf, writtenUnit } from "./units.ts";
 
 export type ReadQuantity =
   | { readonly kind: "quantity"; readonly value: number; readonly unit: Unit }
@@ -16,7 +16,7 @@ const THOUSANDS_OR_DECIMALS = /^[^\d]*[1-9]\d{0,2},\d{3}$/;
  */
 export function readQuantity(text: string, asked: Unit): ReadQuantity {
   const match = NUMBER.exec(text.trim().replace(/^[~≈=]\s*/, ""));
-  const shown = asked === "1" ? "a number such as 12" : `a number with its unit, such as 12.5 ${asked}`;
+  const shown = asked === "1" ? "a number such as 12" : `a number with its unit, such as 12.5 ${writtenUnit(asked)}`;
   if (!match) return { kind: "fault", says: `Write ${shown}.` };
   const digits = match[1]!;
   if (THOUSANDS_OR_DECIMALS.test(digits)) {

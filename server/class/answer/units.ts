@@ -59,6 +59,24 @@ const MEANINGS: Readonly<Record<Unit, Meaning>> = {
   "1": { dimension: "number", common: times(1), also: ["times", "bits", "bit", "sensors", "bursts", "telegrams"] },
 };
 
+/** Those that are not written as they are named. */
+const WRITTEN: Readonly<Partial<Record<Unit, string>>> = {
+  degC: "°C",
+  degF: "°F",
+  us: "µs",
+  uW: "µW",
+  "uV/m": "µV/m",
+  "dBuV/m": "dBµV/m",
+  ohm: "Ω",
+  mohm: "mΩ",
+  "1": "",
+};
+
+/** A unit as it stands behind a number; nothing for a plain number. */
+export function writtenUnit(unit: Unit): string {
+  return WRITTEN[unit] ?? unit;
+}
+
 export function dimensionOf(unit: Unit): Dimension {
   return MEANINGS[unit].dimension;
 }

@@ -52,7 +52,7 @@ export function createSittings(air: Pick<Air, "play">): Sittings {
     const known = prepared.get(key);
     if (known !== undefined) return known;
     // The engine brings a library for formulas, which a server that teaches nobody need not load.
-    const mine = import("./prepareExercise.ts").then(({ prepareExercise }) => prepareExercise(air, exercise, seed));
+    const mine = import("./soundDraw.ts").then(({ soundDraw }) => soundDraw(air, exercise, seed));
     prepared.set(key, mine);
     mine.catch(() => prepared.delete(key));
     dropOldest(prepared, MOST_PREPARED);
