@@ -38,7 +38,11 @@ function Editor({ id, asked }: { readonly id: string; readonly asked: SetAsked }
   const [at, setAt] = useState(0);
   const [found, setFound] = useState<readonly { readonly key: string; readonly says: string }[]>([]);
   const exercise = draft.exercises[at];
-  const all = [...faults, ...found];
+  // The preview may complain of what the server refused to write as well.
+  const all = [
+    ...faults,
+    ...found.filter((one) => !faults.some(({ key, says }) => key === one.key && says === one.says)),
+  ];
 
   const add = (one: ExerciseDraft) => {
     change({ ...draft, exercises: [...draft.exercises, one] }, "add");
