@@ -1,4 +1,4 @@
-import { JOB_FUNCTIONS } from "./jobFunctions.ts";
+import { JOB_FUNCTIONS } from "./tool/jobFunctions.ts";
 import { BIT_FUNCTIONS } from "./tool/bitFunctions.ts";
 import { PRESSURE_FUNCTIONS } from "./tool/pressureFunctions.ts";
 import { RADIO_FUNCTIONS } from "./tool/radioFunctions.ts";

@@ -1,7 +1,7 @@
-import kinds from "../jobs/relearn.json" with { type: "json" };
-import { relearnFile } from "../jobs/relearn.ts";
-import { compareList } from "../jobs/vehicleList/compareList.ts";
-import { readVehicleList } from "../jobs/vehicleList/readVehicleList.ts";
+import kinds from "../../jobs/relearn.json" with { type: "json" };
+import { relearnFile } from "../../jobs/relearn.ts";
+import { compareList } from "../../jobs/vehicleList/compareList.ts";
+import { readVehicleList } from "../../jobs/vehicleList/readVehicleList.ts";
 
 /** What the job card works out, by the names that a formula calls it by. Its words become ids: small, with dashes. */
 export const JOB_FUNCTIONS: Readonly<Record<string, (...given: never[]) => number | string>> = {
