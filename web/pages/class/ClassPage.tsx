@@ -14,6 +14,7 @@ import { List } from "../../views/List.tsx";
 import { Page } from "../../views/Page.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
+import { StartLesson } from "./StartLesson.tsx";
 
 /** What can be learnt here: sets of exercises, tools to try things with, and lessons for a room. */
 export function ClassPage(): JSX.Element {
@@ -75,6 +76,7 @@ export function ClassPage(): JSX.Element {
           </span>
         </p>
       </section>
+      {loaded.state === "there" && <StartLesson sets={loaded.value} />}
       <section aria-labelledby="tools">
         <h2 id="tools">Tools to try things with</h2>
         <ul class="list tools">

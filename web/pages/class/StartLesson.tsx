@@ -9,7 +9,6 @@ import { useLoaded } from "../../loaded.ts";
 import { codeInGroups } from "../../model/class/boardWords.ts";
 import { addressOf } from "../../model/route.ts";
 import { go } from "../../router.ts";
-import { Empty } from "../../views/Empty.tsx";
 import { PickOne, TextField } from "../../views/Fields.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { NotOpen } from "./NotOpen.tsx";
@@ -25,7 +24,7 @@ const MOST_SEATS = 60;
 const USUAL_SEATS = 30;
 
 /** Begins a lesson with a set, and leads to those that are on. */
-export function StartLesson({ sets, set }: StartLessonProps): JSX.Element {
+export function StartLesson({ sets, set }: StartLessonProps): JSX.Element | null {
   const full = sets.filter(({ exercises }) => exercises > 0);
   const [chosen, setChosen] = useState(set ?? full[0]?.id ?? "");
   const [seats, setSeats] = useState(String(USUAL_SEATS));
@@ -41,10 +40,7 @@ export function StartLesson({ sets, set }: StartLessonProps): JSX.Element {
     if (answer.ok) go({ page: "board", code: answer.value.code });
     else setProblem(answer.problem);
   };
-  if (full.length === 0) {
-    const action = { label: "Open the recordings", href: "/recordings" };
-    return <Empty says="No set has an exercise, so there is no lesson to start." action={action} />;
-  }
+  if (full.length === 0) return null; // the list of sets says so
   return (
     <section aria-labelledby="start-lesson" class="start-lesson">
       <h2 id="start-lesson">Start a lesson</h2>
