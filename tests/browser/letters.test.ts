@@ -28,6 +28,7 @@ test("every page is written in our own letters, and none is fetched from elsewhe
     "/help",
     "/settings",
     "/sending",
+    "/class/two-bands",
   ];
   const devtools = await context.newCDPSession(page);
   await devtools.send("DOM.enable");

@@ -72,6 +72,12 @@ const PAGES: readonly {
     path: async (house) => (await everyKind(house, "")).replace("/set/", "/edit/"),
     opened: true,
   },
+  { name: "two bands", path: () => "/class/two-bands", opened: true },
+  {
+    name: "two bands, one of them not heard, an interferer in the other",
+    path: () => "/class/two-bands?v=1&path=two-rays&tuned=315&interferer=both&power=own&distanceM=0.8",
+    opened: true,
+  },
   { name: "receivers", path: () => "/receivers" },
   { name: "devices", path: () => "/devices" },
   { name: "come in", path: () => "/pair" },

@@ -16,6 +16,7 @@ describe("an address", () => {
     ["/sending", { page: "sending" }],
     ["/class/collisions", { page: "collisions" }],
     ["/class/make", { page: "make" }],
+    ["/class/two-bands", { page: "twoBands" }],
   ])("%s leads to its page and back", (path, route) => {
     expect(routeOf(path)).toEqual(route);
     expect(addressOf(route)).toBe(path);
@@ -33,6 +34,8 @@ describe("an address", () => {
     "/collisions",
     "/make",
     "/class/make/x",
+    "/class/three-bands",
+    "/class/two-bands/x",
     "/layouts/a@0",
     "/layouts/a@x",
     "/help/api",
@@ -66,6 +69,7 @@ describe("an entry", () => {
     expect(entryOf({ page: "class" })).toBe("class");
     expect(entryOf({ page: "collisions" })).toBe("class");
     expect(entryOf({ page: "make" })).toBe("class");
+    expect(entryOf({ page: "twoBands" })).toBe("class");
     expect(entryOf({ page: "compare" })).toBe("recordings");
   });
 

@@ -36,10 +36,13 @@ export function bandFigures(link: LinkWithErrors, settings: LinkSettings): reado
     one("Two rays change over at", crossoverM(carrierHz, settings.sensorHeightM, settings.receiverHeightM), 2, "m"),
     one("Received level", link.receivedDbm, 2, "dBm"),
     one("Noise", link.noiseDbm, 2, "dBm"),
-    one("Signal over noise, SNR", link.snrDb, 2, "dB"),
-    one("Eb/N0", link.ebN0Db, 2, "dB"),
-    { name: "Bits that are wrong", shown: shareOf(link.bitError) },
-    { name: "Telegrams that come through", shown: percentOf(link.success) },
+    ...(link.apart.isInBand
+      ? [
+          one("Signal over noise, SNR", link.snrDb, 2, "dB"),
+          one("Eb/N0", link.ebN0Db, 2, "dB"),
+          { name: "Bits that are wrong", shown: shareOf(link.bitError) },
+        ]
+      : [{ name: "Behind the receiver’s filter", shown: { figure: "nothing", unit: "" } }]),
   ];
 }
 

@@ -54,6 +54,23 @@ export const DUTY: BandText = {
 export const BAND_CAUTION =
   "This page sends nothing. Its figures are no permit: put no sender on the air because of them. What holds where you are is said by the local authority; approval is for an accredited laboratory.";
 
+export const FORMULAS: BandText = {
+  says: [
+    "What is sent, less what is lost on the way, is what comes in. All of it is told in dB, so it only has to be added up.",
+    "A limit in the rules is what leaves the antenna. A poor loop then needs more power put in; what comes in is the same.",
+    "A wider receiver lets in more noise, so SNR falls. Eb/N0 stays: the decoder hears each bit for as long as it lasts.",
+    "A telegram comes through when all of its 80 bits are right.",
+  ],
+  sources: [
+    "Loss in free space: ITU-R P.525, read at second hand. Field strength and power: ITU-R P.525-2, Annex 1, read.",
+    "Two rays: T. S. Rappaport, Wireless Communications, from memory.",
+    "Small loop: C. A. Balanis, Antenna Theory, from memory; its factor was read in two notes of makers.",
+    "Noise: k times 290 K, plus the noise figure. Noise pages, read at second hand.",
+    "Bit errors: J. G. Proakis, Digital Communications, noncoherent detection, from memory.",
+    "The share within 95 %: C. J. Clopper and E. S. Pearson, Biometrika 26, 1934, from memory.",
+  ],
+};
+
 /** What is left out of the formulas. */
 export const LEFT_OUT: readonly string[] = [
   "Rim, tyre and body are one figure of loss that you set. Really they change with each turn of the wheel.",

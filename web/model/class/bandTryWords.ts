@@ -12,16 +12,23 @@ export function triedWords(tried: BandTriedBody, { keying }: LinkSettings): stri
     return `None of ${sent} was heard: the receiver was set to ${figure(tunedHz / 1e6, 2)} MHz. All of them were sent.`;
   }
   const much = `${withoutRepair.count} of ${sent} were read as they came, ${read.count} with a bit or two repaired.`;
-  return `${much} ${agreement(withoutRepair, expected.share, KEYINGS[keying].phaseFollowed)}`;
+  return `${much} ${agreement(withoutRepair, expected.share)}${why(tried, keying)}`;
 }
 
-function agreement({ from, to }: BandTriedBody["read"], share: number, phaseFollowed: boolean): string {
+/** What the formula leaves out, where the two do not agree and that is known. */
+function why({ withoutRepair, expected, ebN0Db, madeEbN0Db }: BandTriedBody, keying: LinkSettings["keying"]): string {
+  const { from, to } = withoutRepair;
+  if (expected.share >= from && expected.share <= to) return "";
+  const isDisturbed = madeEbN0Db - ebN0Db > 0.1;
+  if (isDisturbed) return " The formula takes the interferer for noise; really it is one steady carrier.";
+  return expected.share < from && KEYINGS[keying].phaseFollowed
+    ? " The formula does not know the carrier’s phase; the decoder follows it for this keying."
+    : "";
+}
+
+function agreement({ from, to }: BandTriedBody["read"], share: number): string {
   if (share >= from && share <= to) return "That agrees with the formula.";
-  if (share > to) return "That is less than the formula has it.";
-  const better = "That is more than the formula has it.";
-  return phaseFollowed
-    ? `${better} The formula does not know the carrier’s phase; the decoder follows it for this keying.`
-    : better;
+  return share > to ? "That is less than the formula has it." : "That is more than the formula has it.";
 }
 
 /** `40.8 to 80.9 %`. */
@@ -30,6 +37,7 @@ export function intervalWords({ from, to }: Pick<BandTriedBody["read"], "from" |
 }
 
 export function expectedWords({ expected, sent }: BandTriedBody): string {
+  if (expected.share === 0) return "none";
   const { figure: text, unit } = percentOf(expected.share);
   return `${text}\u202f${unit}, about ${figure(expected.share * sent, 1)} of ${sent}`;
 }

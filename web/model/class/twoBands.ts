@@ -70,7 +70,7 @@ export const CHOICES = {
   antenna: wordsFor(ANTENNAS, {
     loop: "Small loop of 1 mm wire",
     "quarter-wave": "Quarter-wave rod on metal",
-    isotropic: "Isotropic, the same to all sides",
+    isotropic: "Isotropic, to all sides",
   }),
   power: wordsFor(POWERS, {
     "us-periodic": "47 CFR 15.231(e), periodic",
@@ -80,7 +80,7 @@ export const CHOICES = {
   }),
   path: wordsFor(PATHS, { "free-space": "Free space", "two-rays": "Over ground, two rays" }),
   receivingAntenna: wordsFor(RECEIVING_ANTENNAS, {
-    isotropic: "Isotropic, the same to all sides",
+    isotropic: "Isotropic, to all sides",
     "quarter-wave": "Quarter-wave rod on metal",
   }),
   tuned: wordsFor(TUNINGS, {

@@ -1,6 +1,6 @@
 import type { JSX } from "preact";
 import type { LinkSettings, LinkWithErrors } from "../../../decoders/radio/link.ts";
-import { type BandText, DEAF, DUTY, dutyRows, LEFT_OUT, REGIONS } from "../../model/class/bandTexts.ts";
+import { type BandText, DEAF, DUTY, dutyRows, FORMULAS, LEFT_OUT, REGIONS } from "../../model/class/bandTexts.ts";
 import { deafWords } from "../../model/class/bandTryWords.ts";
 import { figure } from "../../model/quantities.ts";
 import { Table } from "../../views/Table.tsx";
@@ -46,6 +46,10 @@ export function BandTeaching({ link, settings }: TeachingProps): JSX.Element {
             { name: "On the air, at most", figures: true, cell: ({ share }) => `${figure(100 * share, 2)}\u202f%` },
           ]}
         />
+      </section>
+      <section aria-label="How the figures hang together">
+        <h2>How the figures hang together</h2>
+        <Told text={FORMULAS} />
       </section>
       <section aria-label="What is left out">
         <h2>What is left out</h2>

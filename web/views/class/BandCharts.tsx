@@ -29,7 +29,7 @@ export function LevelChartView({ curves, settings }: ChartProps): JSX.Element {
     <PlotBand
       name="level over distance"
       heading={levelHeading(curves, settings)}
-      axes="Across: the distance, each line ten-fold in two steps. Upwards: the received level, dBm"
+      axes="Across: the distance, m, each step some times the one before. Upwards: the received level, dBm"
       howToRead={
         <p>
           Both lines fall with the distance. Where one meets the noise, its telegrams are lost. The upright line is the
@@ -51,10 +51,10 @@ export function LevelChartView({ curves, settings }: ChartProps): JSX.Element {
         const chart = levelChart(curves, settings, widthPx);
         return (
           <ChartLines chart={chart}>
-            {chart.noise.map(({ y, words }) => (
+            {chart.noise.map(({ y, labelY, words }) => (
               <g key={words}>
                 <line class="band-noise" x1={chart.box.leftPx} x2={widthPx - chart.box.rightPx} y1={y} y2={y} />
-                <text class="plot-label" x={chart.box.leftPx + 6} y={y - 6}>
+                <text class="plot-label" x={chart.box.leftPx + 6} y={labelY}>
                   {words}
                 </text>
               </g>
@@ -90,7 +90,7 @@ export function SuccessChartView({
     <PlotBand
       name="telegrams over distance"
       heading={successHeading(curves)}
-      axes="Across: the distance. Upwards: telegrams that come through, %"
+      axes="Across: the distance, m, where telegrams begin to be lost. Upwards: those that come through, %"
       howToRead={
         <>
           <p>
