@@ -4,7 +4,7 @@ import { ActionsContext, createActions } from "./actionsHere.ts";
 import { KeysContext, keepKeys, keepSettings, keptKeys, keptSettings, SettingsContext } from "./device.ts";
 import { type Live, LiveContext } from "./live.ts";
 import type { KeyMap } from "./model/keyMap.ts";
-import type { Route } from "./model/route.ts";
+import { isOfASeat, type Route } from "./model/route.ts";
 import { type Settings, themeShown } from "./model/settings.ts";
 import { ComparePage } from "./pages/compare/ComparePage.tsx";
 import { DevicesPage } from "./pages/devices/DevicesPage.tsx";
@@ -14,7 +14,6 @@ import { JobPage } from "./pages/jobs/JobPage.tsx";
 import { JobsPage } from "./pages/jobs/JobsPage.tsx";
 import { WheelPage } from "./pages/jobs/WheelPage.tsx";
 import { KeysPage } from "./pages/keys/KeysPage.tsx";
-import { LaterPage } from "./pages/LaterPage.tsx";
 import { LayoutPage } from "./pages/layouts/LayoutPage.tsx";
 import { LayoutsPage } from "./pages/layouts/LayoutsPage.tsx";
 import { MissingPage } from "./pages/MissingPage.tsx";
@@ -26,12 +25,18 @@ import { StartPage } from "./pages/StartPage.tsx";
 import { SendingPage } from "./pages/sending/SendingPage.tsx";
 import { WordsPage } from "./pages/WordsPage.tsx";
 import { useRoute } from "./router.ts";
+import { SeatShell } from "./SeatShell.tsx";
 import { Shell } from "./Shell.tsx";
 import { lazily } from "./views/lazily.tsx";
 
+const BoardPage = lazily(() => import("./pages/class/BoardPage.tsx").then((part) => part.BoardPage));
+const JoinPage = lazily(() => import("./pages/class/JoinPage.tsx").then((part) => part.JoinPage));
+const SeatPage = lazily(() => import("./pages/class/SeatPage.tsx").then((part) => part.SeatPage));
 const Bench = lazily(() => import("./pages/bench/Bench.tsx").then((part) => part.Bench));
 const CollisionsPage = lazily(() => import("./pages/class/CollisionsPage.tsx").then((part) => part.CollisionsPage));
 const MakePage = lazily(() => import("./pages/class/MakePage.tsx").then((part) => part.MakePage));
+const TwoBandsPage = lazily(() => import("./pages/class/TwoBandsPage.tsx").then((part) => part.TwoBandsPage));
+const Study = lazily(() => import("./pages/class/Study.tsx").then((part) => part.Study));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -54,12 +59,13 @@ export function App({ live }: { readonly live: Live }): JSX.Element {
   const [actions] = useState(createActions);
   useLook(settings);
   const route = useRoute();
+  const Around = isOfASeat(route) ? SeatShell : Shell;
   return (
     <LiveContext.Provider value={live}>
       <SettingsContext.Provider value={here}>
         <KeysContext.Provider value={keysHere}>
           <ActionsContext.Provider value={actions}>
-            <Shell route={route}>{route === undefined ? <MissingPage /> : pageOf(route)}</Shell>
+            <Around route={route}>{route === undefined ? <MissingPage /> : pageOf(route)}</Around>
           </ActionsContext.Provider>
         </KeysContext.Provider>
       </SettingsContext.Provider>
@@ -85,12 +91,23 @@ function pageOf(route: Route): JSX.Element {
     case "lotsCompared":
     case "specimen":
       return <Bench route={route} />;
-    case "class":
-      return <LaterPage />;
+    case "board":
+      return <BoardPage key={route.code} code={route.code} />;
+    case "join":
+      return <JoinPage />;
+    case "seat":
+      return <SeatPage />;
     case "collisions":
       return <CollisionsPage />;
     case "make":
       return <MakePage />;
+    case "twoBands":
+      return <TwoBandsPage />;
+    case "class":
+    case "exerciseSet":
+    case "exercise":
+    case "exerciseEditor":
+      return <Study route={route} />;
     case "recordings":
       return <RecordingsPage />;
     case "recording":

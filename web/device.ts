@@ -62,6 +62,37 @@ export function keepToCompare(text: string): void {
   keep(COMPARE_KEY, text);
 }
 
+/** How exercises went on this device, as text; `null` for nothing. */
+export function keptProgress(): string | null {
+  return kept(PROGRESS_KEY);
+}
+
+export function keepProgress(text: string | null): void {
+  try {
+    if (text === null) localStorage.removeItem(PROGRESS_KEY);
+    else localStorage.setItem(PROGRESS_KEY, text);
+  } catch {
+    // Storage is switched off or full: it holds until the page is left.
+  }
+}
+
+/** The sitting that this tab is at in an exercise; `null` for none. */
+export function keptSitting(of: string): string | null {
+  try {
+    return sessionStorage.getItem(`${SITTING_KEY}.${of}`);
+  } catch {
+    return null;
+  }
+}
+
+export function keepSittingId(of: string, id: string): void {
+  try {
+    sessionStorage.setItem(`${SITTING_KEY}.${of}`, id);
+  } catch {
+    // Storage is switched off: a reload then begins another draw.
+  }
+}
+
 /** Text that was typed for a job, or for a lot as `lot.7Q4X`, and is not on the server yet; `null` for nothing. */
 export function keptTyping(of: string): string | null {
   return kept(`${DRAFT_KEY}.${of}`);
@@ -78,10 +109,32 @@ export function keepTyping(of: string, text: string | null): boolean {
   }
 }
 
+/** How a class board is shown on this device's projector, as text; `null` for nothing. */
+export function keptProjector(): string | null {
+  return kept(PROJECTOR_KEY);
+}
+
+export function keepProjector(text: string): void {
+  keep(PROJECTOR_KEY, text);
+}
+
+/** The code of the lesson in which this device took a seat last; `null` for none. The seat itself is in its cookie. */
+export function keptLesson(): string | null {
+  return kept(LESSON_KEY);
+}
+
+export function keepLesson(code: string): void {
+  keep(LESSON_KEY, code);
+}
+
 export const COMPARE_KEY = "wheelgram.compare";
+export const PROGRESS_KEY = "wheelgram.exercises";
+const SITTING_KEY = "wheelgram.sitting";
 const DRAFT_KEY = "wheelgram.draft";
 const SETTINGS_KEY = "wheelgram.settings";
 const KEYS_KEY = "wheelgram.keys";
+const LESSON_KEY = "wheelgram.lesson";
+const PROJECTOR_KEY = "wheelgram.projector";
 const ENTRY_KEY = "wheelgram.entry";
 
 function kept(key: string): string | null {

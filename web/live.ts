@@ -1,5 +1,6 @@
 import { createContext } from "preact";
 import { useContext, useEffect } from "preact/hooks";
+import type { LessonEventBody } from "../server/http/wire/lessons.ts";
 import type {
   JobEventBody,
   ReceiverBody,
@@ -18,6 +19,7 @@ export interface LiveEvents extends Record<LiveKind, unknown> {
   readonly receiver: ReceiverBody;
   readonly job: JobEventBody;
   readonly lot: JobEventBody;
+  readonly lesson: LessonEventBody;
   readonly recording: RecordingEventBody;
   readonly snapshot: SnapshotEventBody;
 }

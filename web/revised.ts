@@ -55,7 +55,7 @@ export interface Revised<Body, Change> {
    */
   readonly save: (change: Change | ((now: Body) => Change), says: string, base?: Body) => Promise<Saved>;
   /**
-   * Does something that the server takes at any revision, at once and never in conflict.
+   * Does something that the server takes at any revision, right after what is being written and never in conflict.
    *
    * @param undo Of what came of it, the change that takes it back, and its words.
    * @returns What came of it; `undefined` where it failed.
@@ -177,9 +177,9 @@ export function useRevised<Body extends WithRevision, Change extends object>(
     },
     async run(ask, undo) {
       setProblem(undefined);
-      const asked = ask();
-      // It makes a new state: what is written next waits for it, as after one's own change.
-      turn.current = turn.current.then(() => asked);
+      // In its turn: what is on its way was written on the state before, and what is written next is on the one after.
+      const asked = turn.current.then(ask);
+      turn.current = asked;
       const answer = await asked;
       if (!answer.ok) {
         setProblem(answer.problem);

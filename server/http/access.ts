@@ -149,11 +149,18 @@ const TRIES_MS = 60_000;
 /** Wrong tries of one address in a minute. */
 const MOST_WRONG = 10;
 
+/** Wrong tries by address, so that nobody goes on guessing. */
+export interface Tries {
+  /** @throws Problem `too-many` */
+  readonly refuseTooMany: (from: string) => void;
+  readonly wrong: (from: string) => void;
+}
+
 /**
  * Counts wrong codes or keys by address, and never those of all together: whoever sends a hundred wrong ones would
  * otherwise shut out everybody else. 128 bits cannot be guessed anyway.
  */
-function createTries(now: () => number) {
+export function createTries(now: () => number, most = MOST_WRONG): Tries {
   let since = now();
   const wrong = new Map<string, number>();
   const begin = () => {
@@ -162,13 +169,13 @@ function createTries(now: () => number) {
     wrong.clear();
   };
   return {
-    refuseTooMany(from: string): void {
+    refuseTooMany(from) {
       begin();
-      if ((wrong.get(from) ?? 0) < MOST_WRONG) return;
+      if ((wrong.get(from) ?? 0) < most) return;
       const seconds = Math.ceil((since + TRIES_MS - now()) / 1000);
       throw new Problem("too-many", "Too many wrong codes or keys.", { headers: { "Retry-After": String(seconds) } });
     },
-    wrong(from: string): void {
+    wrong(from) {
       begin();
       wrong.set(from, (wrong.get(from) ?? 0) + 1);
     },

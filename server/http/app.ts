@@ -12,13 +12,16 @@ import { type OpenApi, openApi } from "./openapi.ts";
 import { mountPages } from "./pages.ts";
 import { Problem } from "./problem.ts";
 import { type Route, route } from "./route.ts";
+import { bandRoutes } from "./routes/bands.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { eventRoutes } from "./routes/events.ts";
+import { exerciseRoutes } from "./routes/exercises.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
 import { keepingRoutes } from "./routes/keeping.ts";
 import { layoutRoutes } from "./routes/layouts.ts";
+import { lessonRoutes } from "./routes/lessons.ts";
 import { lotRoutes } from "./routes/lots.ts";
 import { makingRoutes } from "./routes/making.ts";
 import { measureRoutes } from "./routes/measures.ts";
@@ -28,6 +31,7 @@ import { type ListedPort, receiverRoutes } from "./routes/receivers.ts";
 import { recordingExportRoutes } from "./routes/recordingExport.ts";
 import { recordingRoutes } from "./routes/recordings.ts";
 import { sampleRoutes } from "./routes/samples.ts";
+import { seatRoutes } from "./routes/seats.ts";
 import { shareRoutes } from "./routes/share.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
 import { uploadRoutes } from "./routes/uploads.ts";
@@ -73,7 +77,7 @@ export function createApp(options: AppOptions): Express {
     room: async () => true,
   });
   app.use(metrics.timeRequests);
-  app.use(guard(options.bound, house.access));
+  app.use(guard(options.bound, house.access, house.lessons));
   const routes = [...apiRoutes(options), ...metricRoutes(metrics), describing(() => description)];
   const description = openApi(routes, version);
   mount(app, routes, createOnce(house.store, { now: options.now, stamp: house.stamp }), maxPauseMs);
@@ -95,7 +99,8 @@ function countFirst(metrics: Metrics, { revision, telegram }: StoredTelegram): v
   if (revision === 1) metrics.heard(telegram);
 }
 
-function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = UPLOAD_LIMITS }: AppOptions): Route[] {
+function apiRoutes(options: AppOptions): Route[] {
+  const { house, version, bound, now, random, serialPorts, uploadLimits = UPLOAD_LIMITS } = options;
   return [
     ...healthRoutes(version),
     ...recordingRoutes(house, uploadLimits),
@@ -108,10 +113,14 @@ function apiRoutes({ house, version, bound, random, serialPorts, uploadLimits = 
     ...receiverRoutes(house, serialPorts),
     ...jobRoutes(house, random, version),
     ...lotRoutes(house, random, version),
+    ...exerciseRoutes(house),
     ...layoutRoutes(house),
     ...worksheetRoutes(house, random),
+    ...lessonRoutes(house, bound, now),
+    ...seatRoutes(house, bound),
     ...yardRoutes(house, random),
     ...makingRoutes(house),
+    ...bandRoutes(house, random),
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),

@@ -17,6 +17,10 @@ import { type Analyses, createAnalyses } from "./analyses.ts";
 import { type Arrivals, createArrivals } from "./arrivals.ts";
 import { emptyBin } from "./bin.ts";
 import { type Air, createAir } from "./class/air.ts";
+import { createExerciseSets, type ExerciseSets } from "./class/exerciseSets.ts";
+import { createLessons, type Lessons } from "./class/lessons.ts";
+import { createRooms, type Rooms } from "./class/room.ts";
+import { createSittings, type Sittings } from "./class/sittings.ts";
 import { createEvents, type Events } from "./events.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { createKeeping, type Keeping } from "./keeping.ts";
@@ -46,6 +50,10 @@ export interface House {
   readonly workshop: Workshop;
   readonly arrivals: Arrivals;
   readonly air: Air;
+  readonly exerciseSets: ExerciseSets;
+  readonly sittings: Sittings;
+  readonly lessons: Lessons;
+  readonly rooms: Rooms;
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
   /** Times of day, each later than the one before. */
@@ -138,6 +146,11 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     closers.push(() => workshop.stop());
     const air = createAir();
     closers.push(() => air.stop());
+    const sittings = createSittings(air);
+    const lessons = await createLessons(store, events, { now, stamp });
+    closers.push(() => lessons.stop());
+    const rooms = createRooms(lessons, ({ body }, id, seed) => sittings.prepare(body.set, id, seed), folder.path);
+    closers.push(() => rooms.stop());
     const keeper = { store, folder, taker, oneAtATime };
     const arrivals = createArrivals(keeper, events, analyses, stamp);
     const arriving = { keeper, arrivals, now, log };
@@ -162,6 +175,10 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       workshop,
       arrivals,
       air,
+      exerciseSets: createExerciseSets(store, stamp),
+      sittings,
+      lessons,
+      rooms,
       uploads,
       inPlace,
     };

@@ -5,6 +5,7 @@ import { PROBLEMS, type ProblemName } from "./problems.ts";
 import type { AnswerShape, Route } from "./route.ts";
 import * as deviceWire from "./wire/devices.ts";
 import * as keepingWire from "./wire/keeping.ts";
+import * as lessonWire from "./wire/lessons.ts";
 import * as shareWire from "./wire/share.ts";
 import * as wire from "./wire.ts";
 
@@ -58,6 +59,7 @@ const NAMED = new Map<z.ZodType, string>([
     ...Object.entries(wire),
     ...Object.entries(deviceWire),
     ...Object.entries(keepingWire),
+    ...Object.entries(lessonWire),
     ...Object.entries(shareWire),
   ].flatMap(([name, schema]) => (schema instanceof z.ZodType ? [[schema, name.replace(/Body$/, "")] as const] : [])),
   [LayoutShape, "Layout"],

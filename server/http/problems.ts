@@ -39,6 +39,12 @@ export const PROBLEMS = {
     why: "From the shop's network only devices come in that were let in at the computer that runs Wheelgram, and that were not let go since.",
     nextSteps: ["Ask for a code at the computer that runs Wheelgram, at Devices, and open it on this device."],
   },
+  "no-seat": {
+    status: 401,
+    title: "This phone has no seat in a lesson",
+    why: "A seat is taken with the code of a lesson. It goes when the lesson ends, or when its seats are wiped for the next class.",
+    nextSteps: ["Ask for the lesson's code, open /class/join on this phone and take a seat."],
+  },
   "only-here": {
     status: 403,
     title: "That can only be done at the computer itself",

@@ -47,7 +47,7 @@ export interface Route {
   readonly ifMatch?: true;
   /** Its answer holds a secret that is told once, so it is kept nowhere, also not under the name of a write. */
   readonly tellsSecret?: true;
-  /** Its answer is large, and its revision alone keeps it from being done twice: it takes no name of a write. */
+  /** Done twice it is as done once, by its revision or of itself, and its answer is large: it takes no name of a write. */
   readonly notKept?: true;
   readonly answers: Readonly<Record<number, AnswerShape>>;
   /** Beside those that every path may give. */

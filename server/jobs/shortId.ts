@@ -5,9 +5,10 @@ import type { Store } from "../store/store.ts";
  * is taken.
  *
  * @param random Numbers from 0 up to, not including, 1.
+ * @param length Characters; each makes thirty times as many.
  */
-export function shortId(random: () => number): string {
-  return Array.from({ length: LENGTH }, () => {
+export function shortId(random: () => number, length = LENGTH): string {
+  return Array.from({ length }, () => {
     const drawn = random();
     if (!(drawn >= 0 && drawn < 1)) throw new RangeError(`random must give 0 up to 1, gave ${drawn}`);
     return CHARACTERS[Math.floor(drawn * CHARACTERS.length)];

@@ -260,6 +260,31 @@ export const MIGRATIONS: readonly string[] = [
     primary key (lot_id, source, at)
   ) strict, without rowid;
   `,
+  `
+  -- Sets of exercises that were made here; those that came with the house are in its files.
+  create table exercise_set (
+    id text primary key,
+    revision integer not null,
+    changed_at text not null,
+    body text not null
+  ) strict;
+
+  create table lesson (
+    code text primary key,
+    created_at text not null,
+    ended_at text,
+    body text not null
+  ) strict;
+  create table seat (
+    lesson text not null references lesson on delete cascade,
+    number integer not null,
+    key_hash text, -- SHA-256 of its key, hex; null where its key opens nothing any more
+    joined_at text not null,
+    changed_at text not null,
+    body text not null, -- how far it came, by exercise
+    primary key (lesson, number)
+  ) strict, without rowid;
+  `,
 ];
 
 /**

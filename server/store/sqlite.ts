@@ -1,4 +1,5 @@
 import { openConnection } from "./connection.ts";
+import { classRows } from "./sqliteClass.ts";
 import { deviceRows } from "./sqliteDevices.ts";
 import { eventRows } from "./sqliteEvents.ts";
 import { faringRows } from "./sqliteFaring.ts";
@@ -35,5 +36,6 @@ export async function openSqliteStore(file: string): Promise<Store> {
     ...historyRows(connection),
     ...worksheetRows(connection),
     ...lotRows(connection),
+    ...classRows(connection),
   };
 }

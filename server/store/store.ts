@@ -194,7 +194,34 @@ export interface StoredWorksheet extends StoredWorksheetHead {
   readonly body: Worksheet;
 }
 
-export type EventType = "telegram" | "burst" | "receiver" | "job" | "lot" | "recording" | "snapshot";
+/** A set of exercises that was made here. */
+export interface StoredExerciseSet<Body = unknown> {
+  readonly id: string;
+  readonly revision: number;
+  readonly changedAt: string;
+  readonly body: Body;
+}
+
+/** A lesson, which everybody with its code may sit in. */
+export interface StoredLesson<Body = unknown> {
+  readonly code: string;
+  readonly createdAt: string;
+  readonly endedAt: string | null;
+  readonly body: Body;
+}
+
+export interface StoredSeat<Body = unknown> {
+  readonly lesson: string;
+  /** From 1. */
+  readonly number: number;
+  /** SHA-256 of its key, hex; `null` where no key opens it any more. */
+  readonly keyHash: string | null;
+  readonly joinedAt: string;
+  readonly changedAt: string;
+  readonly body: Body;
+}
+
+export type EventType = "telegram" | "burst" | "receiver" | "job" | "lot" | "lesson" | "recording" | "snapshot";
 
 export interface NewEvent {
   readonly type: EventType;
@@ -434,6 +461,41 @@ export interface Store {
   gaugeOf(lotId: string): Promise<readonly GaugeReading[]>;
   /** How many readings went. */
   removeGauge(lotId: string, source: string): Promise<number>;
+
+  // The class.
+  addExerciseSet(set: StoredExerciseSet): Promise<void>;
+  /** By id. */
+  exerciseSets(): Promise<readonly StoredExerciseSet[]>;
+  exerciseSet(id: string): Promise<StoredExerciseSet | undefined>;
+  changeExerciseSet(
+    id: string,
+    revision: number,
+    body: unknown,
+    changedAt: string,
+  ): Promise<Written<StoredExerciseSet>>;
+  /** For good; the value is the set as it was. */
+  removeExerciseSet(id: string, revision: number): Promise<Written<StoredExerciseSet>>;
+  addLesson(lesson: StoredLesson): Promise<void>;
+  /** Newest first. */
+  lessons(): Promise<readonly StoredLesson[]>;
+  changeLesson(code: string, body: unknown): Promise<boolean>;
+  /** From then on no key opens any of its seats. Whether it was still on. */
+  endLesson(code: string, endedAt: string): Promise<boolean>;
+  /** Deletes for good what ended before, with its seats. */
+  forgetLessons(endedBefore: string): Promise<void>;
+  /** A number of a lesson is given out once. */
+  addSeat(seat: StoredSeat): Promise<void>;
+  /** By number. */
+  seatsOf(lesson: string): Promise<readonly StoredSeat[]>;
+  /** Changes nothing for a seat that is gone. */
+  changeSeat(
+    lesson: string,
+    number: number,
+    change: Pick<StoredSeat, "keyHash" | "changedAt" | "body">,
+  ): Promise<boolean>;
+  removeSeat(lesson: string, number: number): Promise<boolean>;
+  /** All of a lesson, with how far they came, at once; how many they were. */
+  removeSeats(lesson: string): Promise<number>;
 
   // Devices that were let in.
   addDevice(device: StoredDevice): Promise<void>;

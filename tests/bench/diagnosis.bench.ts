@@ -1,5 +1,5 @@
+import { FAULTS } from "../../seeds/cars/story.ts";
 import { type Diagnosis, diagnose } from "../support/cars/diagnose.ts";
-import { FAULTS } from "../support/cars/story.ts";
 
 const DRAWS = 200;
 

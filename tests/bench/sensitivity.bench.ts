@@ -2,9 +2,9 @@ import { mkdirSync, writeFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
+import { levelFor, type Theory, theoryOf } from "../../decoders/radio/noncoherent.ts";
 import { measuredLayout } from "../support/measured-layouts.ts";
 import { heard, type Trial } from "../support/sensitivity.ts";
-import { levelFor, type Theory, theoryOf } from "../support/theory.ts";
 import { type Curve, crossing, curvesSvg, type Panel } from "./curves.ts";
 
 /** Where levels lie, in dB from where theory reaches 90 %. */

@@ -85,7 +85,7 @@ async function put(house: House, made: LongRecording): Promise<string> {
       const recording = await ask<RecordingBody>(house, `/recordings/${hash}`);
       return recording.analysis.state === "done" ? recording : undefined;
     },
-    300_000,
+    { withinMs: 300_000 },
   );
   const found = performance.now();
   console.log(

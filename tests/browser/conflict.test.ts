@@ -1,5 +1,5 @@
 import type { Page } from "@playwright/test";
-import { addJob, ask, type Job } from "./http.ts";
+import { addJob, addTcpReceiver, ask, type Job } from "./http.ts";
 import { expect, SERVER_OFF, test } from "./test.ts";
 
 test("two tabs that write on one card: the second is shown both versions and chooses", async ({
@@ -56,6 +56,32 @@ test("what is typed is on the server within two seconds, and is there after the 
   expect(kept).toContain('"vehicle":{"text":"Harbour van","was":""}');
   await house.start();
   expect((await ask<Job>(house, `/jobs/${id}`)).plate).toBe("FAST 1");
+});
+
+test("what is typed and what is pressed on one page never meet: nothing of it is refused", async ({ house, page }) => {
+  const receiver = await addTcpReceiver(house, "beside the card");
+  const { id } = await addJob(house, { plate: "ONE 1", receiverIds: [receiver.id] });
+  // Whatever is written takes its time on the way there, whatever is pressed on the way back.
+  await page.route(`**/api/v1/jobs/${id}`, async (route) => {
+    if (route.request().method() === "PATCH") await new Promise((resume) => setTimeout(resume, 700));
+    await route.continue();
+  });
+  await page.route(`**/api/v1/jobs/${id}/wakes`, async (route) => {
+    const response = await route.fetch();
+    await new Promise((resume) => setTimeout(resume, 700));
+    await route.fulfill({ response });
+  });
+  await openCard(page, id);
+  const wakes = async () => (await ask<Job>(house, `/jobs/${id}`)).wakes.length;
+  await page.getByLabel("Odometer").fill("60001");
+  await page.getByLabel("Plate or name").focus(); // the box that was left is written at once
+  await page.getByRole("button", { name: "Wake left front", exact: true }).click();
+  await page.getByLabel("Odometer").fill("60002");
+  await page.getByLabel("Plate or name").focus();
+  await page.getByRole("button", { name: "Wake right front", exact: true }).click();
+  await expect.poll(wakes).toBe(2);
+  await expect.poll(async () => (await ask<Job>(house, `/jobs/${id}`)).odometerKm).toBe(60_002);
+  await expect(page.getByRole("alert")).toBeHidden();
 });
 
 async function openCard(tab: Page, id: string): Promise<void> {

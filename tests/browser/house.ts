@@ -26,11 +26,15 @@ export interface House {
 export async function openHouse({
   settled = true,
   args: more = [],
+  before,
 }: {
   readonly settled?: boolean;
   readonly args?: readonly string[];
+  /** Puts something into its data folder before it starts. */
+  readonly before?: (folder: string) => Promise<void>;
 } = {}): Promise<House> {
   const folder = mkdtempSync(join(tmpdir(), "house-"));
+  await before?.(folder);
   let server: ChildProcess | undefined;
   let address = "";
   let log = "";
@@ -94,16 +98,16 @@ export async function openHouse({
 
 /** Waits until the sample job is there and every recording is analysed. */
 async function samplesSettled(house: House): Promise<void> {
-  await soon("the samples are analysed", async () => {
-    const [jobs, recordings] = await Promise.all([
-      ask<Job[]>(house, "/jobs"),
-      ask<RecordingBody[]>(house, "/recordings"),
-    ]);
+  // Seldom asked, and the jobs last: to answer takes time from what is waited for.
+  const settled = async () => {
+    const recordings = await ask<RecordingBody[]>(house, "/recordings");
     const failed = recordings.find(({ analysis }) => analysis.state === "failed");
     if (failed) throw new Error(`${failed.name} could not be analysed: ${failed.analysis.because}`);
-    const settled = jobs.length > 0 && recordings.length === SAMPLE_COUNT;
-    return settled && recordings.every(({ analysis }) => analysis.state === "done") ? true : undefined;
-  });
+    if (recordings.length < SAMPLE_COUNT) return undefined;
+    if (recordings.some(({ analysis }) => analysis.state !== "done")) return undefined;
+    return (await ask<Job[]>(house, "/jobs")).length > 0 ? true : undefined;
+  };
+  await soon("the samples are analysed", settled, { withinMs: 120_000, everyMs: 250 });
 }
 
 const SAMPLE_COUNT = readdirSync(join(top, "samples")).filter((name) => name.endsWith(".sigmf-meta")).length;
@@ -112,13 +116,13 @@ const SAMPLE_COUNT = readdirSync(join(top, "samples")).filter((name) => name.end
 export async function soon<T>(
   what: string,
   question: () => T | undefined | Promise<T | undefined>,
-  withinMs = 30_000,
+  { withinMs = 30_000, everyMs = 20 } = {},
 ): Promise<T> {
   const end = Date.now() + withinMs;
   for (;;) {
     const answer = await question();
     if (answer !== undefined) return answer;
     if (Date.now() > end) throw new Error(`waited ${withinMs} ms in vain until ${what}`);
-    await new Promise((resume) => setTimeout(resume, 20));
+    await new Promise((resume) => setTimeout(resume, everyMs));
   }
 }

@@ -1,4 +1,6 @@
 import { AxeBuilder } from "@axe-core/playwright";
+import type { Page } from "@playwright/test";
+import type { LessonBody, SeatJoinedBody } from "../../server/http/wire/lessons.ts";
 import type { LotHeadBody } from "../../server/http/wire/lots.ts";
 import { emptyWheel, type RecordingBody } from "../../server/http/wire.ts";
 import type { House } from "./house.ts";
@@ -17,9 +19,11 @@ const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"];
 /** Every page there is, by its address. */
 const PAGES: readonly {
   readonly name: string;
-  readonly path: (house: House) => Promise<string> | string;
+  readonly path: (house: House, page: Page) => Promise<string> | string;
   /** Whether all that is folded is looked at unfolded. */
   readonly opened?: true;
+  /** Buttons that are pressed before it is looked at, in this order. */
+  readonly press?: readonly string[];
 }[] = [
   { name: "jobs", path: () => "/jobs" },
   { name: "job card", path: async (house) => `/jobs/${await sampleJob(house)}` },
@@ -51,6 +55,23 @@ const PAGES: readonly {
   { name: "class", path: () => "/class" },
   { name: "collisions", path: () => "/class/collisions", opened: true },
   { name: "make one yourself", path: () => "/class/make", opened: true },
+  { name: "class board", path: async (house) => `/class/board/${await filledLesson(house)}` },
+  { name: "take a seat", path: () => "/class/join" },
+  { name: "a seat", path: (house, page) => takenSeat(house, page) },
+  { name: "a set of exercises", path: () => "/class/set/reading-a-telegram" },
+  { name: "an exercise", path: async (house) => `/class/set/reading-a-telegram/${await firstExercise(house)}` },
+  {
+    name: "an exercise that is over",
+    path: (house) => everyKind(house, "read"),
+    press: ["Have it told", "Whole ladder"],
+  },
+  { name: "an exercise with several options", path: (house) => everyKind(house, "several"), press: ["Next hint"] },
+  { name: "an exercise with an order", path: (house) => everyKind(house, "order"), press: ["Have it told"] },
+  {
+    name: "a set that is written",
+    path: async (house) => (await everyKind(house, "")).replace("/set/", "/edit/"),
+    opened: true,
+  },
   { name: "receivers", path: () => "/receivers" },
   { name: "devices", path: () => "/devices" },
   { name: "come in", path: () => "/pair" },
@@ -64,17 +85,21 @@ const PAGES: readonly {
 // Both workers share these; each has a house of its own.
 test.describe.configure({ mode: "parallel" });
 
-for (const { name, path, opened } of PAGES) {
+for (const { name, path, opened, press = [] } of PAGES) {
   test(`${name}: nothing to mend for any eye, in light and night, at ${WIDTHS.join(", ")} px`, async ({
     house,
     page,
   }) => {
     test.slow(); // six looks of a page on which everything is open
-    await page.goto(await path(house));
+    await page.goto(await path(house, page));
     await expect(page.getByRole("main").getByRole("heading").first()).toBeVisible();
     await pageSettled(page);
     if (opened) {
       await page.evaluate("for (const one of document.querySelectorAll('main details')) one.open = true");
+      await pageSettled(page);
+    }
+    for (const button of press) {
+      await page.getByRole("button", { name: button }).first().click();
       await pageSettled(page);
     }
     for (const [colorScheme, look] of THEMES) {
@@ -99,6 +124,60 @@ async function sampleJob(house: House): Promise<string> {
   const job = (await ask<Job[]>(house, "/jobs")).find(({ sample }) => sample);
   if (!job) throw new Error("there is no sample job");
   return job.id;
+}
+
+async function firstExercise(house: House): Promise<string> {
+  const { exercises } = await ask<{ exercises: { id: string }[] }>(house, "/exercise-sets/reading-a-telegram");
+  return exercises[0]?.id ?? "";
+}
+
+/** A set of one's own with what an exercise may show and ask for; the address of one of it. */
+async function everyKind(house: House, exercise: string): Promise<string> {
+  const copy = await postJson<{ id: string; revision: number }>(house, "/exercise-sets", {
+    copyOf: "reading-a-telegram",
+  });
+  const file = await ask<{ exercises: object[] }>(house, `/exercise-sets/${copy.id}/file`);
+  const options = ["one", "two", "three"].map((id) => ({ id, words: `The ${id} of several, said at some length` }));
+  const plain = {
+    rung: "burst",
+    gives: [
+      { kind: "text", says: "What is given, in words." },
+      { kind: "table", caption: "What is given, in a table", head: ["At, s", "What"], rows: [["0.10", "wake"]] },
+      { kind: "symbols", caption: "In symbols", says: "10".repeat(60), group: 2 },
+    ],
+    hints: ["Look again.", "Count them."],
+    reveal: "So it is.",
+    cautions: ["wheel", "transmission"],
+    sources: ["common practice, no source"],
+  };
+  const exercises = [
+    { ...file.exercises[0], id: "read" },
+    {
+      ...plain,
+      id: "several",
+      title: "Several of them",
+      question: "Which of these hold?",
+      answer: { kind: "choices", options, are: ["one", "two"] },
+      wrong: [{ answer: ["three"], says: "Not that one." }],
+      solvedBy: { formula: '"one,two"' },
+    },
+    {
+      ...plain,
+      id: "order",
+      title: "In order",
+      question: "In which order do they come?",
+      answer: { kind: "order", options, is: ["one", "two", "three"] },
+      wrong: [{ answer: ["three", "two", "one"], says: "The other way round." }],
+      solvedBy: { formula: '"one,three,two"' }, // its preview complains
+    },
+  ];
+  const written = await fetch(`${house.address()}/api/v1/exercise-sets/${copy.id}`, {
+    method: "PUT",
+    headers: { "content-type": "application/json", "if-match": `"${copy.revision}"` },
+    body: JSON.stringify({ ...file, exercises }),
+  });
+  expect(written.status).toBe(200);
+  return `/class/set/${copy.id}${exercise === "" ? "" : `/${exercise}`}`;
 }
 
 /** The lot that came with the house. */
@@ -138,6 +217,28 @@ async function fullJob(house: House): Promise<string> {
     proofFrom: "2026-11-25T09:00:00Z",
   });
   return id;
+}
+
+/** A lesson with a seat that is stuck and one that has begun nothing. */
+async function filledLesson(house: House): Promise<string> {
+  const { code, exercises } = await postJson<LessonBody>(house, "/lessons", { set: "reading-a-telegram", seats: 12 });
+  const join = () => postJson<SeatJoinedBody>(house, "/seats", { code, tellKey: true });
+  const [{ key }] = [await join(), await join()];
+  for (const answer of ["1", "2", "3"]) {
+    await fetch(`${house.address()}/api/v1/seat/exercises/${exercises[0]?.id}/answers`, {
+      method: "POST",
+      headers: { authorization: `Bearer ${key}`, "content-type": "application/json" },
+      body: JSON.stringify({ answer }),
+    });
+  }
+  return code;
+}
+
+/** The page's browser has the seat's key. */
+async function takenSeat(house: House, page: Page): Promise<string> {
+  const code = await filledLesson(house);
+  await page.request.post(`${house.address()}/api/v1/seats`, { data: { code } });
+  return "/class/seat";
 }
 
 /** A recording with one note that a person wrote and one of another program. */

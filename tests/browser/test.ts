@@ -20,7 +20,7 @@ export const test = base.extend<{ expected: Expected; guarded: undefined }, { ho
       await house.close();
       expect(house.log()).not.toContain("LEAVES THE MACHINE");
     },
-    { scope: "worker", timeout: 60_000 },
+    { scope: "worker", timeout: 150_000 },
   ],
   baseURL: async ({ house }, use) => use(house.address()),
   expected: async ({ browserName: _ }, use) => use([]),

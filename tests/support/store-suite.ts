@@ -545,6 +545,75 @@ export function storeSuite(name: string, open: () => Promise<Store>): void {
       });
     });
 
+    describe("keeps own sets of exercises", () => {
+      it("with every change, and refuses one that is based on an older one", async () => {
+        const set = { id: "own-1", revision: 1, changedAt: at(1), body: { title: "Four" } };
+        await store.addExerciseSet(set);
+        await expect(store.addExerciseSet(set)).rejects.toThrow(RangeError);
+        const now = { ...set, revision: 2, changedAt: at(2), body: { title: "Five" } };
+        expect(await store.changeExerciseSet("own-1", 1, { title: "Five" }, at(2))).toEqual({ ok: true, value: now });
+        expect(await store.changeExerciseSet("own-1", 1, {}, at(3))).toMatchObject({ error: "stale", current: now });
+        expect(await store.changeExerciseSet("none", 1, {}, at(3))).toEqual({ ok: false, error: "missing" });
+        expect([await store.exerciseSet("own-1"), await store.exerciseSets()]).toEqual([now, [now]]);
+        expect(await store.removeExerciseSet("own-1", 1)).toMatchObject({ ok: false, error: "stale" });
+        expect(await store.removeExerciseSet("own-1", 2)).toEqual({ ok: true, value: now });
+        expect([await store.exerciseSet("own-1"), await store.exerciseSets()]).toEqual([undefined, []]);
+      });
+    });
+
+    describe("keeps lessons", () => {
+      const lesson = (code: string, second = 1) => ({ code, createdAt: at(second), endedAt: null, body: { seats: 4 } });
+      const seat = (number: number, code = "K7M4X") => ({
+        lesson: code,
+        number,
+        keyHash: `${number}f`.repeat(32),
+        joinedAt: at(2),
+        changedAt: at(2),
+        body: { progress: {} },
+      });
+
+      it("newest first, with what changes, and no two of one code", async () => {
+        await store.addLesson(lesson("K7M4X"));
+        await store.addLesson(lesson("22222", 2));
+        await expect(store.addLesson(lesson("K7M4X"))).rejects.toThrow(RangeError);
+        expect(await store.changeLesson("K7M4X", { seats: 5 })).toBe(true);
+        expect(await store.changeLesson("none", {})).toBe(false);
+        expect(await store.lessons()).toEqual([lesson("22222", 2), { ...lesson("K7M4X"), body: { seats: 5 } }]);
+      });
+
+      it("with seats, each number given out once, changed one by one and wiped at once", async () => {
+        await store.addLesson(lesson("K7M4X"));
+        await store.addLesson(lesson("22222"));
+        for (const number of [7, 2, 12]) await store.addSeat(seat(number));
+        await store.addSeat(seat(7, "22222"));
+        await expect(store.addSeat(seat(7))).rejects.toThrow(RangeError);
+        await expect(store.addSeat(seat(1, "none"))).rejects.toThrow(RangeError);
+        const change = { keyHash: null, changedAt: at(5), body: { progress: { one: 1 } } };
+        expect(await store.changeSeat("K7M4X", 7, change)).toBe(true);
+        expect(await store.changeSeat("K7M4X", 8, change)).toBe(false);
+        expect(await store.seatsOf("K7M4X")).toEqual([seat(2), { ...seat(7), ...change }, seat(12)]);
+        expect([await store.removeSeat("K7M4X", 2), await store.removeSeat("K7M4X", 2)]).toEqual([true, false]);
+        expect(await store.removeSeats("K7M4X")).toBe(2);
+        expect(await store.seatsOf("K7M4X")).toEqual([]);
+        expect(await store.seatsOf("22222")).toHaveLength(1);
+      });
+
+      it("until they end, which lets no key in any more, and are forgotten", async () => {
+        await store.addLesson(lesson("K7M4X"));
+        await store.addSeat(seat(1));
+        expect(await store.endLesson("K7M4X", at(9))).toBe(true);
+        expect(await store.endLesson("K7M4X", at(10))).toBe(false);
+        expect(await store.lessons()).toEqual([{ ...lesson("K7M4X"), endedAt: at(9) }]);
+        expect(await store.seatsOf("K7M4X")).toEqual([{ ...seat(1), keyHash: null }]);
+        await store.addLesson(lesson("22222"));
+        await store.forgetLessons(at(9));
+        expect(await store.lessons()).toHaveLength(2);
+        await store.forgetLessons(at(10));
+        expect((await store.lessons()).map(({ code }) => code)).toEqual(["22222"]);
+        expect(await store.seatsOf("K7M4X")).toEqual([]);
+      });
+    });
+
     describe("numbers events", () => {
       it("upwards, and tells those after a number", async () => {
         expect(await store.lastEventNumber()).toBe(0);

@@ -62,6 +62,9 @@ describe.each(Array.from({ length: MIGRATIONS.length }, (_, i) => i + 1))("a sto
     expect(await store.worksheets()).toMatchObject(version < 6 ? [] : [{ id: "8M4G", revision: 3 }]);
     expect(await store.lots()).toMatchObject(version < 7 ? [] : [{ id: "9P5H", revision: 2 }]);
     expect(await store.gaugeOf("9P5H")).toMatchObject(version < 7 ? [] : [{ source: "pot.csv", kpa: 200.4 }]);
+    expect(await store.exerciseSets()).toMatchObject(version < 8 ? [] : [{ id: "own-1", revision: 2 }]);
+    expect(await store.lessons()).toMatchObject(version < 8 ? [] : [{ code: "K7M4X", endedAt: null }]);
+    expect(await store.seatsOf("K7M4X")).toMatchObject(version < 8 ? [] : [{ number: 3 }]);
 
     const sent = { key: "k", path: "/x", asked: "", at: "2026-01-03T00:00:00Z" };
     expect(await store.beginNamed(sent, "2026-01-01T00:00:00Z")).toBeUndefined();

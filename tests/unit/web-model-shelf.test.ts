@@ -6,7 +6,7 @@ import { RUNGS } from "../../decoders/records.ts";
 import { ReceiverNewBody } from "../../server/http/wire.ts";
 import { bitsPerRow, rulerRows, stretchesOf } from "../../web/model/fieldRuler.ts";
 import { GLOSSARY } from "../../web/model/glossary.ts";
-import { layoutFromText } from "../../web/model/layoutFile.ts";
+import { jsonFromText } from "../../web/model/jsonText.ts";
 import { airWords, carrierWords, checkWords, formulaWords } from "../../web/model/layoutWords.ts";
 import { EMPTY_RECEIVER, receiverTyped } from "../../web/model/receiverDraft.ts";
 import { broughtWords, carriersInMhz, gapWords, pillOf } from "../../web/model/receiverWords.ts";
@@ -84,13 +84,13 @@ it("a pressure's formula reads as it is worked out", () => {
 
 describe("a layout file's text", () => {
   it("that is no JSON is refused with the place and a way out", () => {
-    const read = layoutFromText('{"id":');
+    const read = jsonFromText('{"id":');
     expect(read.ok).toBe(false);
     if (!read.ok) expect(read.problem).toMatchObject({ title: "This is not JSON", nextSteps: [expect.any(String)] });
   });
 
   it("that is JSON goes to the server as it is", () => {
-    expect(layoutFromText("[1]")).toEqual({ ok: true, value: [1] });
+    expect(jsonFromText("[1]")).toEqual({ ok: true, value: [1] });
   });
 });
 

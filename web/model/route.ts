@@ -11,8 +11,15 @@ export type Route =
   | { readonly page: "lotsCompared"; readonly id: string }
   | { readonly page: "specimen"; readonly id: string; readonly number: number }
   | { readonly page: "class" }
+  | { readonly page: "board"; readonly code: string }
+  | { readonly page: "join" }
+  | { readonly page: "seat" }
   | { readonly page: "collisions" }
   | { readonly page: "make" }
+  | { readonly page: "twoBands" }
+  | { readonly page: "exerciseSet"; readonly id: string }
+  | { readonly page: "exercise"; readonly set: string; readonly id: string }
+  | { readonly page: "exerciseEditor"; readonly id: string }
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
@@ -34,6 +41,7 @@ export function routeOf(path: string): Route | undefined {
   if (first === "bench" && second !== undefined && parts.length <= 4) {
     return benchRoute(second.toUpperCase(), third, fourth);
   }
+  if (first === "class" && second !== undefined && parts.length <= 4) return classRoute(second, third, fourth);
   if (parts.length > 3) return undefined;
   if (first === undefined) return { page: "start" };
   if (second === undefined) return isPlainPage(first) ? { page: first } : undefined;
@@ -48,13 +56,16 @@ export function routeOf(path: string): Route | undefined {
       return layoutRoute(second);
     case "workshop":
       return { page: "worksheet", id: second.toUpperCase() };
-    case "class":
-      return second === "collisions" || second === "make" ? { page: second } : undefined;
     case "help":
       return second === "keys" ? { page: "keys" } : undefined;
     default:
       return undefined;
   }
+}
+
+/** Whether a page is a student's, who may see no other: what stands around the others is not for it. */
+export function isOfASeat(route: Route | undefined): boolean {
+  return route?.page === "join" || route?.page === "seat";
 }
 
 /** The path of a route, such as `/jobs/7K3F/left-front`. */
@@ -74,15 +85,27 @@ export function addressOf(route: Route): string {
       return `/bench/${encodeURIComponent(route.id)}/compare`;
     case "specimen":
       return `/bench/${encodeURIComponent(route.id)}/${route.number}`;
+    case "exerciseSet":
+      return `/class/set/${encodeURIComponent(route.id)}`;
+    case "exercise":
+      return `/class/set/${encodeURIComponent(route.set)}/${encodeURIComponent(route.id)}`;
+    case "exerciseEditor":
+      return `/class/edit/${encodeURIComponent(route.id)}`;
     case "recording":
       return `/recordings/${encodeURIComponent(route.hash)}`;
     case "layout":
       return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
     case "worksheet":
       return `/workshop/${encodeURIComponent(route.id)}`;
+    case "board":
+      return `/class/board/${encodeURIComponent(route.code)}`;
+    case "join":
+    case "seat":
     case "collisions":
     case "make":
       return `/class/${route.page}`;
+    case "twoBands":
+      return "/class/two-bands";
     case "keys":
       return "/help/keys";
     default:
@@ -109,14 +132,20 @@ export function entryOf(route: Route): Entry | undefined {
     case "lotsCompared":
     case "specimen":
       return "bench";
+    case "exerciseSet":
+    case "exercise":
+    case "exerciseEditor":
+      return "class";
     case "recording":
     case "compare":
       return "recordings";
     case "layout":
     case "worksheet":
       return "layouts";
+    case "board":
     case "collisions":
     case "make":
+    case "twoBands":
       return "class";
     default:
       return ENTRIES.find((entry) => entry === route.page);
@@ -132,11 +161,18 @@ type PlainPage = Exclude<
   | "lotRecord"
   | "lotsCompared"
   | "specimen"
+  | "exerciseSet"
+  | "exercise"
+  | "exerciseEditor"
   | "recording"
   | "layout"
   | "worksheet"
+  | "board"
+  | "join"
+  | "seat"
   | "collisions"
   | "make"
+  | "twoBands"
   | "keys"
 >;
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
@@ -163,6 +199,20 @@ function benchRoute(id: string, third: string | undefined, fourth: string | unde
   if (fourth !== undefined) return undefined;
   if (third === "record") return { page: "lotRecord", id };
   return third === "compare" ? { page: "lotsCompared", id } : undefined;
+}
+
+/** `/class/set/two-bands`, an exercise below it, `/class/edit/my-set`, `/class/board/7K3F`, and the tools of the class. */
+function classRoute(second: string, third: string | undefined, fourth: string | undefined): Route | undefined {
+  if (third === undefined) {
+    if (second === "two-bands") return { page: "twoBands" };
+    const plain = (["collisions", "make", "join", "seat"] as const).find((page) => page === second);
+    return plain && { page: plain };
+  }
+  if (second === "board" && fourth === undefined) return { page: "board", code: third.toUpperCase() };
+  if (second === "set") {
+    return fourth === undefined ? { page: "exerciseSet", id: third } : { page: "exercise", set: third, id: fourth };
+  }
+  return second === "edit" && fourth === undefined ? { page: "exerciseEditor", id: third } : undefined;
 }
 
 function layoutRoute(text: string): Route | undefined {

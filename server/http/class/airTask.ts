@@ -9,6 +9,7 @@ import type { Capture, SampleType } from "../../../decoders/sources.ts";
 import { parseScenario } from "../../../seeds/scenario.ts";
 import { synthesise } from "../../../seeds/synthesise.ts";
 import type { Truth } from "../../../seeds/truth.ts";
+import type { AirPicture } from "../../class/recorded.ts";
 import {
   type AirSamples,
   type AirSpectrum,
@@ -35,18 +36,6 @@ export interface AirOrder {
 export type PictureOrder =
   | { readonly fromSeconds: number; readonly toSeconds: number; readonly columns: number }
   | { readonly burst: number; readonly marginSeconds: number; readonly columns: number };
-
-/** Level and frequency of a stretch in columns, as a page draws them. */
-export interface AirPicture {
-  readonly fromSeconds: number;
-  readonly toSeconds: number;
-  /** Linear |x|, full scale 1, one a column. */
-  readonly least: readonly number[];
-  readonly most: readonly number[];
-  /** At RF; `null` for a column of noise. */
-  readonly lowestHz: readonly (number | null)[];
-  readonly highestHz: readonly (number | null)[];
-}
 
 export interface AirResult {
   readonly records: readonly AnalysisRecord[];

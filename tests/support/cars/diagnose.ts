@@ -1,11 +1,10 @@
-import { evidenceOf } from "../../../server/jobs/silence/evidence.ts";
-import { silenceInput } from "../../../server/jobs/silence/input.ts";
+import { drawStory, type Fault, type Story } from "../../../seeds/cars/story.ts";
+import { answerTo, MISREADS } from "../../../seeds/cars/technician.ts";
+import { airTask } from "../../../server/http/class/airTask.ts";
+import { DECIDED, type ShownCar, shownCar } from "../../../server/http/class/carDraw.ts";
 import { KNOWLEDGE, type Step } from "../../../server/jobs/silence/knowledge.ts";
 import { nextSteps } from "../../../server/jobs/silence/nextSteps.ts";
 import { type Answered, type Outcomes, type RankedCause, rank } from "../../../server/jobs/silence/rank.ts";
-import { hear } from "./hear.ts";
-import { drawStory, type Fault, type Story } from "./story.ts";
-import { answerTo } from "./technician.ts";
 
 /** How a drawn car fared. */
 export interface Diagnosis {
@@ -24,8 +23,6 @@ export interface Diagnosis {
 const MOST_STEPS = 3;
 /** From this on nothing more is asked. */
 const SURE = 0.98;
-/** A cause that stands first with this much is acted on. */
-const ACTED_ON = 0.8;
 /** What is not found by then is found by the dealer. */
 const MOST_MINUTES = 120;
 
@@ -56,15 +53,14 @@ const FIXED_ORDER = [
 ];
 
 export async function diagnose(fault: Fault, seed: number): Promise<Diagnosis> {
-  const { story, heard, line } = await manifest(fault, seed);
-  const outcomes = evidenceOf(silenceInput(line, heard));
+  const { story, line, outcomes } = await manifest(fault, seed);
   const first = rank(KNOWLEDGE, outcomes, []);
   const steps: Answered[] = [];
   let last = first;
   while (steps.length < MOST_STEPS && (last[0]?.probability ?? 1) < SURE) {
     const next = nextSteps(KNOWLEDGE, last, steps, line.state)[0];
     if (!next) break;
-    steps.push({ step: next.step.id, answer: answerTo(next.step, story) });
+    steps.push({ step: next.step.id, answer: answerTo(next.step, story, MISREADS) });
     last = rank(KNOWLEDGE, outcomes, steps);
   }
   return {
@@ -88,30 +84,17 @@ export async function diagnose(fault: Fault, seed: number): Promise<Diagnosis> {
   };
 }
 
-/**
- * A car on which the fault shows: where a telegram got through in spite of what disturbs it, there is nothing to explain,
- * and another car is drawn.
- */
-async function manifest(fault: Fault, seed: number) {
-  for (let round = 0; ; round++) {
-    const story = drawStory(fault, seed + round * NEXT_ROUND);
-    const heard = await hear(story);
-    const line = heard.lines.find(({ position }) => position === story.target);
-    if (!line) throw new Error("a car without the wheel in question");
-    if (line.state !== "heard" || !DISTURBED.has(fault) || round === MOST_ROUNDS) return { story, heard, line };
+/** Where a telegram got through in spite of what disturbs it, another car is drawn. */
+async function manifest(fault: Fault, seed: number): Promise<ShownCar> {
+  for (let round = 0; round <= MOST_ROUNDS; round++) {
+    const shown = await shownCar({ play: airTask }, drawStory(fault, seed + round * NEXT_ROUND));
+    if (shown) return shown;
   }
+  throw new Error(`the fault ${fault} shows in no car drawn from ${seed}`);
 }
 
-const DISTURBED: ReadonlySet<Fault> = new Set([
-  "collision",
-  "overloaded",
-  "weak",
-  "off-tune",
-  "interferer-steady",
-  "interferer-pulsed",
-]);
 const NEXT_ROUND = 10_000_019;
-const MOST_ROUNDS = 12;
+const MOST_ROUNDS = 40;
 
 function isFor(id: string, state: string): boolean {
   const needs = KNOWLEDGE.steps.find((step) => step.id === id)?.needs;
@@ -128,10 +111,10 @@ function minutesUntil(
   for (;;) {
     const ranking = rank(KNOWLEDGE, outcomes, done);
     const [top] = ranking;
-    if (top?.cause.id === story.fault && top.probability >= ACTED_ON) return minutes;
+    if (top?.cause.id === story.fault && top.probability >= DECIDED) return minutes;
     const step = choose(ranking, done);
     if (!step || minutes + step.minutes > MOST_MINUTES) return MOST_MINUTES;
     minutes += step.minutes;
-    done.push({ step: step.id, answer: answerTo(step, story) });
+    done.push({ step: step.id, answer: answerTo(step, story, MISREADS) });
   }
 }

@@ -1,6 +1,6 @@
 import { NO_COUNTERPART, type PageAction, type PlaceName } from "./action.ts";
 
-const { device: DEVICE, page: PAGE, screen: SCREEN } = NO_COUNTERPART;
+const { device: DEVICE, page: PAGE, screen: SCREEN, shown: SHOWN } = NO_COUNTERPART;
 const CARD = "PATCH /jobs/{id}";
 const LOT = "PATCH /lots/{id}";
 const SHEET_STEP = "POST /worksheets/{id}/steps";
@@ -19,7 +19,7 @@ export const otherActions = [
   link("go.bench", "Bench", "entries", "GET /lots"),
   link("go.recordings", "Recordings", "entries", "GET /recordings"),
   link("go.layouts", "Layouts", "entries", "GET /layouts"),
-  link("go.class", "Class", "entries", PAGE),
+  link("go.class", "Class", "entries", "GET /exercise-sets"),
   link("go.receivers", "Receivers", "top", "GET /receivers"),
   link("go.sending", "Is it sending?", "top", "GET /events"),
   link("go.settings", "Settings", "top", DEVICE),
@@ -103,6 +103,17 @@ export const otherActions = [
   button("specimen.sensor", "It is this sensor", "specimen", LOT),
   button("specimen.more", "Show more telegrams of it", "specimen", SCREEN, "Show more of them"),
 
+  button("lesson.start", "Start the lesson", "class", "POST /lessons"),
+  button("lesson.room", "Room check", "board", "POST /lessons/{code}/room"),
+  button("lesson.reveal", "Reveal to all", "board", "POST /lessons/{code}/reveal"),
+  button("lesson.hide", "Hide it again", "board", "POST /lessons/{code}/reveal"),
+  button("lesson.reset", "Reset", "board", "POST /lessons/{code}/reset"),
+  button("lesson.end", "End lesson", "board", "DELETE /lessons/{code}"),
+  button("board.projector", "Size and contrast for the projector", "board", DEVICE, "Projector"),
+  link("lesson.try", "Try it as a student", "board", "POST /seats"),
+  button("seat.take", "Take a seat", "join", "POST /seats"),
+  link("seat.back", "All exercises", "seat", "GET /seat"),
+
   button("sending.start", "Begin again", "sending", "GET /events"),
   button("sending.missed", "I pressed, nothing came", "sending", SCREEN),
   button("sending.undo", "Take the last miss back", "sending", SCREEN),
@@ -129,6 +140,33 @@ export const otherActions = [
   button("compare.frames", "Show the frames", "compare", SCREEN, "Frames"),
   button("compare.whole", "Show whole recordings", "compare", SCREEN, "Whole recordings"),
   button("compare.clear", "Put nothing to compare", "compare", DEVICE, "Take all off"),
+
+  button("set.new", "New set", "class", "POST /exercise-sets"),
+  button("set.bring", "Bring in a set", "class", "POST /exercise-sets"),
+  button("class.forget", "Forget my progress", "class", DEVICE),
+  link("class.bands", "Two bands", "class", PAGE),
+  link("class.collisions", "Collisions", "class", PAGE),
+  link("class.make", "Make one yourself", "class", PAGE),
+  button("set.review", "Review what you missed first", "exerciseSet", SCREEN),
+  button("set.copy", "Copy this set", "exerciseSet", "POST /exercise-sets"),
+  link("set.change", "Change this set", "exerciseSet", "PUT /exercise-sets/{id}"),
+  link("set.file", "Save the set as a file", "exerciseSet", "GET /exercise-sets/{id}/file"),
+  button("set.remove", "Remove this set", "exerciseSet", "DELETE /exercise-sets/{id}"),
+  button("exercise.answer", "Answer", "exercise", "POST /exercise-sittings/{id}/answers"),
+  button("exercise.hint", "Next hint", "exercise", "POST /exercise-sittings/{id}/hints"),
+  button("exercise.told", "Have it told", "exercise", "POST /exercise-sittings/{id}/reveal"),
+  button("exercise.rung", "Next rung", "exercise", SCREEN),
+  button("exercise.ladder", "Whole ladder", "exercise", SCREEN),
+  button("exercise.again", "Another draw", "exercise", "POST /exercise-sittings"),
+  button("exercise.keep", "Keep the recording and open it", "exercise", "POST /exercise-sittings/{id}/recording"),
+  link("exercise.next", "Next exercise", "exercise", PAGE),
+  button("set.undo", "Undo", "exerciseEditor", "PUT /exercise-sets/{id}"),
+  button("set.add", "Add an exercise", "exerciseEditor", "PUT /exercise-sets/{id}"),
+  button("set.copyExercise", "Copy this exercise", "exerciseEditor", "PUT /exercise-sets/{id}"),
+  button("set.removeExercise", "Remove this exercise", "exerciseEditor", "PUT /exercise-sets/{id}"),
+  link("set.saveFile", "Save the set as a file", "exerciseEditor", "GET /exercise-sets/{id}/file"),
+  button("set.nextDraw", "Next draw", "exerciseEditor", "POST /exercise-previews"),
+  button("set.drawBefore", "Draw before", "exerciseEditor", "POST /exercise-previews"),
 
   button("layout.add", "Put a file on the shelf", "layouts", "POST /layouts"),
   button("layout.workOut", "Work out a layout", "layouts", "POST /worksheets"),
@@ -160,6 +198,10 @@ export const otherActions = [
   button("yard.clear", "Take the points away", "collisions", SCREEN),
   button("make.flip", "Turn a bit", "make", "POST /makings", "Turn bit…"),
   button("make.mend", "Mend it", "make", "POST /makings"),
+  button("make.anew", "Send it once more", "make", "POST /makings"),
+  button("bands.run", "Run the decoder", "twoBands", "POST /two-bands/tries"),
+  button("bands.half", "Go to where half come through", "twoBands", SHOWN),
+  button("bands.reset", "All as it came", "twoBands", SHOWN),
   button("make.anew", "Make it once more", "make", "POST /makings"),
 
   button("receiver.add", "Add a receiver", "receivers", "POST /receivers"),

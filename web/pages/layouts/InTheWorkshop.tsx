@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 import type { Problem } from "../../api.ts";
 import { addWorksheet, worksheets } from "../../calls/worksheets.ts";
 import { useLoaded } from "../../loaded.ts";
-import { layoutFromText } from "../../model/layoutFile.ts";
+import { jsonFromText } from "../../model/jsonText.ts";
 import { counted } from "../../model/quantities.ts";
 import { timeShown } from "../../model/times.ts";
 import { go } from "../../router.ts";
@@ -24,7 +24,7 @@ export function InTheWorkshop(): JSX.Element {
     else setProblem(answer.problem);
   };
   const open = async (file: File) => {
-    const read = layoutFromText(await file.text());
+    const read = jsonFromText(await file.text());
     const sheet = read.ok ? sheetIn(read.value) : undefined;
     if (sheet !== undefined) await begin({ worksheet: sheet });
     else setProblem(NO_WORKSHEET);

@@ -2,7 +2,7 @@ import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { Problem } from "../../api.ts";
 import { addLayout, type LayoutEntry } from "../../calls/layouts.ts";
-import { layoutFromText } from "../../model/layoutFile.ts";
+import { jsonFromText } from "../../model/jsonText.ts";
 import { TextField } from "../../views/Fields.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 
@@ -20,7 +20,7 @@ export function PutOnShelf({ onAdded, onClose }: PutOnShelfProps): JSX.Element {
 
   const put = async () => {
     setAdded(undefined);
-    const read = layoutFromText(text);
+    const read = jsonFromText(text);
     if (!read.ok) {
       setProblem(read.problem);
       return;

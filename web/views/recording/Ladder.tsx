@@ -26,7 +26,7 @@ export function Ladder({ rungs, of }: LadderProps): JSX.Element {
         <ol class="rungs">
           {ladderSteps(rungs).map((step) => (
             <li key={step.rung} class={`rung rung-${step.state.replace(" ", "-")}`}>
-              <Step step={step} />
+              <RungStep step={step} />
             </li>
           ))}
         </ol>
@@ -35,7 +35,8 @@ export function Ladder({ rungs, of }: LadderProps): JSX.Element {
   );
 }
 
-function Step({ step }: { readonly step: LadderStep }): JSX.Element {
+/** One rung: its question, what was measured and needed, and what to do where it was missed. */
+export function RungStep({ step }: { readonly step: LadderStep }): JSX.Element {
   const { question, state, says, measured, needed, nextStep } = step;
   return (
     <>

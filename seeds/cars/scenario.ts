@@ -1,16 +1,7 @@
-import { analyse } from "../../../decoders/analyse.ts";
-import { builtinLayouts } from "../../../decoders/layouts/builtin.ts";
-import type { AnalysisRecord } from "../../../decoders/records.ts";
-import { parseScenario } from "../../../seeds/scenario.ts";
-import { synthesise } from "../../../seeds/synthesise.ts";
-import { emptyJob, emptyWheel, type JobCard } from "../../../server/jobs/jobCard.ts";
-import type { VisitHeard } from "../../../server/jobs/silence/input.ts";
-import { type WakeMark, walkOf, withWalk } from "../../../server/jobs/walk.ts";
-import { unreadable, wheelLines } from "../../../server/jobs/wheelLines.ts";
-import type { StoredTelegram } from "../../../server/store/store.ts";
 import { BANDS, type Band, type Fitted, SOUND, type Story, WHEELS } from "./story.ts";
 
-const STARTS_AT = "2026-03-02T08:15:00Z";
+/** When the recording of a story begins. */
+export const STARTS_AT = "2026-03-02T08:15:00Z";
 const RATE_HZ = 250_000;
 /** Each wheel is woken this long after the one before. */
 const STRIDE_SECONDS = 0.3;
@@ -22,45 +13,8 @@ const LAYOUT_OF: Readonly<Record<Band, string>> = { high: "pilot-car", low: "cha
 const OPEN_LEAD_DB = 45;
 const STRANGE = "quay-barrow";
 
-/** The visit as the decoders hear it: the story on the air, recorded, analysed, and what follows from it for the card. */
-export async function hear(story: Story): Promise<VisitHeard> {
-  const records = await recordsOf(scenarioOf(story));
-  const telegrams = storedTelegrams(records);
-  const bursts = records.filter((record) => record.kind === "burst");
-  const summary = records.find((record) => record.kind === "summary");
-  if (!summary) throw new Error("an analysis without a summary");
-  const card = cardOf(story);
-  const walk = walkOf(
-    card.wheels,
-    wakesOf(story),
-    telegrams.filter(({ telegram }) => telegram.verified),
-  );
-  const walked = withWalk(card, walk);
-  const { lines, others } = wheelLines(walked, telegrams, unreadable(bursts), builtinLayouts);
-  const threshold = 0.75 * story.placardKpa;
-  const judged = lines.flatMap(({ gaugeKpa, placardKpa }) =>
-    gaugeKpa === null || placardKpa === null ? [] : [gaugeKpa],
-  );
-  return {
-    card: walked,
-    byHand: handOf(card),
-    lines,
-    walk: walk.answers,
-    telegrams,
-    bursts,
-    sampled: true,
-    listenedHz: story.receiver.bands.map((band) => BANDS[band]),
-    interfererShares: summary.interferers.map(({ share }) => share),
-    nearbyCount: others.length,
-    earlierCount: story.card.earlier === "no visit" ? null : story.card.earlier === "never" ? 0 : 3,
-    earlierBatteryLow: story.card.earlier === "low battery",
-    listed: listedOf(story),
-    ageYears: story.card.ageYears,
-    lowTyre: judged.length === 0 ? null : judged.some((kpa) => kpa <= threshold),
-  };
-}
-
-function scenarioOf(story: Story): unknown {
+/** What a story puts on the air while a technician goes round and wakes every wheel: the value of a scenario file. */
+export function scenarioOf(story: Story): unknown {
   const { receiver, air, fitted, vehicleBand } = story;
   const sensors = WHEELS.flatMap((wheel, i) => {
     const own = fitted.get(wheel);
@@ -119,7 +73,6 @@ function scenarioOf(story: Story): unknown {
       sampleRateHz: RATE_HZ,
       sampleType: "cu8",
       noiseDbfs: -38,
-
       tunings: receiver.bands.map((band, i) => ({ fromSeconds: i * STRETCH_SECONDS, carrierHz: BANDS[band] })),
     },
     layouts: [{ unknown: true, layout: strangeLayout(bandHz) }],
@@ -129,7 +82,8 @@ function scenarioOf(story: Story): unknown {
   };
 }
 
-function wakeSecond(order: number): number {
+/** When a wheel is woken, counted from the start of the recording; the first wheel of the walk has order 0. */
+export function wakeSecond(order: number): number {
   return LEAD_SECONDS + order * STRIDE_SECONDS;
 }
 
@@ -212,87 +166,4 @@ function strangeLayout(carrierHz: number) {
       },
     ],
   };
-}
-
-async function recordsOf(input: unknown): Promise<AnalysisRecord[]> {
-  const parsed = parseScenario(input);
-  if (!parsed.ok) throw new Error(`a story that cannot be: ${JSON.stringify(parsed.complaints[0])}`);
-  const { recording } = synthesise(parsed.scenario);
-  if (!recording) throw new Error("a story without a recording");
-  const captures = parsed.scenario.receiver.tunings.map(({ fromSeconds, carrierHz }) => ({
-    sampleStart: Math.round(fromSeconds * RATE_HZ),
-    carrierHz,
-  }));
-  const source = {
-    kind: "samples" as const,
-    file: "visit",
-    sampleType: parsed.scenario.receiver.sampleType,
-    sampleRateHz: RATE_HZ,
-    captures,
-    blocks: recording.blocks(),
-  };
-  const records: AnalysisRecord[] = [];
-  for await (const record of analyse(source, builtinLayouts)) records.push(record);
-  return records;
-}
-
-function storedTelegrams(records: readonly AnalysisRecord[]): StoredTelegram[] {
-  return records.flatMap((telegram, i) => {
-    if (telegram.kind !== "telegram") return [];
-    const sensor = telegram.fields["sensor"]?.value;
-    const at = new Date(Date.parse(STARTS_AT) + 1000 * telegram.atSeconds).toISOString();
-    return [
-      {
-        id: `t${i}`,
-        at,
-        on: { recordingHash: "visit" },
-        identity: typeof sensor === "string" ? sensor : null,
-        revision: 1,
-        telegram,
-      },
-    ];
-  });
-}
-
-function cardOf(story: Story): JobCard {
-  const { card, placardKpa, vehicleBand, target } = story;
-  const placard = card.placardTyped ? placardKpa : null;
-  return {
-    ...emptyJob(),
-    visit: card.lamp,
-    placardFrontKpa: placard,
-    placardRearKpa: placard,
-    expectedCarrierHz: card.bandKnown ? BANDS[vehicleBand] : null,
-    recordingHashes: ["visit"],
-    wheels: WHEELS.map((position) => {
-      const own = story.fitted.get(position);
-      const isNew = position === target && card.newSensor !== "no";
-      const wheel = emptyWheel(position, card.identitiesKnown && own && !own.strange ? own.identity : null);
-      if (!isNew) return wheel;
-      const replaced = {
-        oldIdentity: card.newSensor === "copied" ? wheel.identity : null,
-        blank: card.newSensor === "blank",
-        copied: card.newSensor === "copied",
-        at: STARTS_AT,
-      };
-      return { ...wheel, replaced };
-    }),
-  };
-}
-
-function handOf({ wheels }: JobCard): ReadonlySet<string> {
-  return new Set(wheels.filter(({ identity }) => identity !== null).map(({ position }) => position));
-}
-
-function wakesOf(story: Story): WakeMark[] {
-  return WHEELS.filter((wheel) => !story.card.missedWakes.has(wheel)).map((position) => ({
-    position,
-    at: new Date(Date.parse(STARTS_AT) + 1000 * wakeSecond(WHEELS.indexOf(position))).toISOString(),
-    by: "receiver" as const,
-  }));
-}
-
-function listedOf({ card, vehicle }: Story): VisitHeard["listed"] {
-  if (!card.listTyped || !card.identitiesKnown) return null;
-  return vehicle.list === "empty" ? "empty" : vehicle.list === "lacks it" ? "not listed" : "listed";
 }

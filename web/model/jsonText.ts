@@ -1,11 +1,11 @@
 import type { ProblemBody } from "../../server/http/wire.ts";
 
-export type LayoutText =
+export type JsonText =
   | { readonly ok: true; readonly value: unknown }
   | { readonly ok: false; readonly problem: Pick<ProblemBody, "title" | "status" | "detail" | "nextSteps"> };
 
-/** The JSON value of a layout file's text, or what keeps it from being one. What it means the server checks. */
-export function layoutFromText(text: string): LayoutText {
+/** The JSON value of a file's text, or what keeps it from being one. What it means the server checks. */
+export function jsonFromText(text: string): JsonText {
   try {
     return { ok: true, value: JSON.parse(text) };
   } catch (error) {

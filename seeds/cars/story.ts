@@ -1,4 +1,4 @@
-import { chance, uniform } from "../../../seeds/noise.ts";
+import { chance, uniform } from "../noise.ts";
 
 // A car with one hidden fault, as a physical story: what is fitted, what sends, what the air and the receiver are like,
 // what the technician did and wrote down. Nothing here knows the likelihoods of the ranking that is put to the test.

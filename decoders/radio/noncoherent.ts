@@ -1,11 +1,13 @@
-import type { Layout } from "../../decoders/layouts/schema.ts";
-import { logBessel0 } from "../../decoders/signal/symbolEvidence.ts";
+import type { Layout } from "../layouts/schema.ts";
+import { logBessel0 } from "../signal/symbolEvidence.ts";
 
 /** What the receiver of the textbook reaches whose start, clock, carrier and levels are known and whose phase is not. */
 export interface Theory {
   /** In words, for a legend. */
   readonly what: string;
-  /** Share of telegrams whose frame is right in every bit, at Eb/N0 in dB; Eb is mean power times the time of a frame bit. */
+  /** Chance that a bit is wrong, at Eb/N0 in dB; Eb is mean power times the time of a frame bit. */
+  readonly bitError: (ebN0Db: number) => number;
+  /** Share of telegrams whose frame is right in every bit. */
   readonly success: (ebN0Db: number) => number;
 }
 
@@ -22,6 +24,7 @@ export function theoryOf(layout: Pick<Layout, "lineCode" | "modulation" | "bits"
   const { lineCode, modulation, bits } = layout;
   const frame = (what: string, count: number, error: (g: number) => number): Theory => ({
     what: `${what}, ${count} in a row`,
+    bitError: (ebN0Db) => error(10 ** (ebN0Db / 10)),
     success: (ebN0Db) => (1 - error(10 ** (ebN0Db / 10))) ** count,
   });
   switch (lineCode) {
@@ -58,7 +61,7 @@ export function orthogonal(g: number): number {
  */
 export function onOff(g: number): number {
   // Envelope r of noise of unit power a component: Rayleigh when off, Rice with a² = 2g when on.
-  const a = Math.sqrt(2 * g);
+  const a = Math.sqrt(2 * Math.min(g, SURE));
   let least = 1;
   let missed = 0;
   const step = 0.005;
@@ -69,6 +72,9 @@ export function onOff(g: number): number {
   }
   return least;
 }
+
+/** At this energy errors are rarer than one in 1e21; the integral would only grow longer. */
+const SURE = 400;
 
 /** Eb/N0 in dB at which a rising curve reaches a share. @throws RangeError if it does not between −10 and 40 dB. */
 export function levelFor(success: (ebN0Db: number) => number, share: number): number {

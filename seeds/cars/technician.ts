@@ -1,9 +1,14 @@
-import { chance, uniform } from "../../../seeds/noise.ts";
-import type { Step } from "../../../server/jobs/silence/knowledge.ts";
+import { chance, uniform } from "../noise.ts";
 import { type Fitted, SOUND, type Story } from "./story.ts";
 
+/** A step that a technician is asked to do, and the answers that it may have. */
+interface Asked {
+  readonly id: string;
+  readonly outcomes: ReadonlyMap<string, unknown>;
+}
+
 /** A technician misreads, or does a step not quite as it is meant, this often. */
-const MISREADS = 0.06;
+export const MISREADS = 0.06;
 
 /** What is otherwise than at the first round, while a step is done. */
 interface Otherwise {
@@ -17,8 +22,13 @@ interface Otherwise {
   readonly again?: boolean;
 }
 
-/** The answer that this car gives to a step, as its fault makes it, through a technician who errs now and then. */
-export function answerTo(step: Step, story: Story): string {
+/**
+ * The answer that this car gives to a step, as its fault makes it.
+ *
+ * @param misreads How often the technician errs, 0 to 1.
+ * @throws Error for a step that no car knows.
+ */
+export function answerTo(step: Asked, story: Story, misreads: number): string {
   // A stream of its own for each step; streams are numbered from the first on.
   const stream = [...step.id].reduce((sum, char) => (31 * sum + char.charCodeAt(0)) % 997, 7);
   const random = chance(story.seed, 100 + stream);
@@ -26,7 +36,7 @@ export function answerTo(step: Step, story: Story): string {
   const truth = truthOf(step.id, story, dice);
   const answers = [...step.outcomes.keys()];
   if (!answers.includes(truth)) throw new Error(`the step ${step.id} has no answer ${truth}`);
-  if (dice() >= MISREADS) return truth;
+  if (dice() >= misreads) return truth;
   const others = answers.filter((answer) => answer !== truth);
   return others[Math.floor(dice() * others.length)] ?? truth;
 }
