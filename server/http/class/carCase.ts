@@ -22,6 +22,8 @@ const TOLD = [
   "neighbours",
 ];
 
+const OVERLAPPED: ReadonlySet<string> = new Set(["two-senders", "second-sender"]);
+
 /** A drawn car as an exercise shows it. */
 export function carCase({ visit, line, outcomes, ranked, steps, air }: DrawnCar): CarCase {
   const summary = air.records.find((record) => record.kind === "summary");
@@ -68,7 +70,7 @@ export function burstInQuestion(car: DrawnCar): number | undefined {
   const { fromSeconds, toSeconds } = wakeStretch(car.story);
   const { bursts } = carRecorded(car);
   const own = bursts.find(({ atSeconds }) => atSeconds >= fromSeconds && atSeconds < toSeconds);
-  return (own ?? bursts.find(({ rungs }) => rungs.some(({ reason }) => reason === "two-senders")))?.index;
+  return (own ?? bursts.find(({ rungs }) => rungs.some(({ reason }) => OVERLAPPED.has(reason))))?.index;
 }
 
 /** What is drawn of it: from the wake of the wheel in question to the next one. */
