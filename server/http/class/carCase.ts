@@ -6,21 +6,8 @@ import type { Answered } from "../../jobs/silence/rank.ts";
 import type { PictureOrder } from "./airTask.ts";
 import type { DrawnCar } from "./carDraw.ts";
 
-/** What the tables of a card do not show by themselves, in the order in which it is told. */
-const TOLD = [
-  "fitted",
-  "age",
-  "history",
-  "written-id",
-  "listed",
-  "overload",
-  "interferer",
-  "overlap",
-  "weak-signs",
-  "unread-kind",
-  "other-band",
-  "neighbours",
-];
+/** What neither the tables of the card nor that of the bursts show by themselves, in the order in which it is told. */
+const TOLD = ["fitted", "age", "history", "written-id", "listed", "overload", "interferer", "overlap", "neighbours"];
 
 const OVERLAPPED: ReadonlySet<string> = new Set(["two-senders", "second-sender"]);
 
