@@ -2,6 +2,7 @@ import { expect, it } from "vitest";
 import { FAULTS } from "../../seeds/cars/story.ts";
 import { Exercise } from "../../server/class/exercise.ts";
 import { airTask } from "../../server/http/class/airTask.ts";
+import { burstInQuestion } from "../../server/http/class/carCase.ts";
 import { DECIDED, drawCar } from "../../server/http/class/carDraw.ts";
 import { prepareExercise } from "../../server/http/class/prepareExercise.ts";
 import { KNOWLEDGE } from "../../server/jobs/silence/knowledge.ts";
@@ -88,4 +89,13 @@ it("an exercise shows a car's card and what was tried, and its reveal walks the 
   expect(scenario).toBeDefined();
   const strange = { ...exercise, car: { fault: "gremlins" } };
   await expect(prepareExercise(air, strange, "seed 1")).rejects.toThrow("There is no cause gremlins");
+});
+
+it("where two senders overlapped, the reveal walks their burst", async () => {
+  const car = await drawCar(air, "collision", 7);
+  const index = burstInQuestion(car);
+  const burst = car.visit.bursts.find((one) => one.index === index);
+  expect(burst?.rungs.map(({ reason }) => reason)).toEqual(
+    expect.arrayContaining([expect.stringMatching(/^(two-senders|second-sender)$/)]),
+  );
 });

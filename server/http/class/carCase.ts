@@ -6,21 +6,10 @@ import type { Answered } from "../../jobs/silence/rank.ts";
 import type { PictureOrder } from "./airTask.ts";
 import type { DrawnCar } from "./carDraw.ts";
 
-/** What the tables of a card do not show by themselves, in the order in which it is told. */
-const TOLD = [
-  "fitted",
-  "age",
-  "history",
-  "written-id",
-  "listed",
-  "overload",
-  "interferer",
-  "overlap",
-  "weak-signs",
-  "unread-kind",
-  "other-band",
-  "neighbours",
-];
+/** What neither the tables of the card nor that of the bursts show by themselves, in the order in which it is told. */
+const TOLD = ["fitted", "age", "history", "written-id", "listed", "overload", "interferer", "overlap", "neighbours"];
+
+const OVERLAPPED: ReadonlySet<string> = new Set(["two-senders", "second-sender"]);
 
 /** A drawn car as an exercise shows it. */
 export function carCase({ visit, line, outcomes, ranked, steps, air }: DrawnCar): CarCase {
@@ -68,7 +57,7 @@ export function burstInQuestion(car: DrawnCar): number | undefined {
   const { fromSeconds, toSeconds } = wakeStretch(car.story);
   const { bursts } = carRecorded(car);
   const own = bursts.find(({ atSeconds }) => atSeconds >= fromSeconds && atSeconds < toSeconds);
-  return (own ?? bursts.find(({ rungs }) => rungs.some(({ reason }) => reason === "two-senders")))?.index;
+  return (own ?? bursts.find(({ rungs }) => rungs.some(({ reason }) => OVERLAPPED.has(reason))))?.index;
 }
 
 /** What is drawn of it: from the wake of the wheel in question to the next one. */
