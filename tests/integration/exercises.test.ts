@@ -2,6 +2,7 @@ import { afterAll, describe, expect, it } from "vitest";
 import { asTyped } from "../../server/class/answer/asTyped.ts";
 import { wrongGiven } from "../../server/class/answer/judge.ts";
 import { foundValue } from "../../server/class/findings.ts";
+import { filled } from "../../server/class/texts.ts";
 import { createAir } from "../../server/http/class/air.ts";
 import { createExerciseSets } from "../../server/http/class/exerciseSets.ts";
 import { type Prepared, prepareExercise } from "../../server/http/class/prepareExercise.ts";
@@ -20,6 +21,18 @@ function foundBy({ drawn: { exercise, values, recorded, car } }: Prepared) {
   return asTyped(exercise.answer, foundValue(exercise.solvedBy, { values, recorded, car }));
 }
 
+/** What of the hints, the wrong answers, the reveal and the answer itself stands in what is shown before it is over. */
+function leaksOf({ material, hints, reveal, drawn: { exercise, seed, values } }: Prepared): string[] {
+  const shown = JSON.stringify(material);
+  const secret = [seed, reveal.says, ...hints, ...exercise.wrong.map(({ says }) => filled(says, values))];
+  // Short ones stand by chance among the bits or bytes that are shown, and so does what is cut out of them.
+  const { answer } = exercise;
+  const [value = ""] = reveal.answer.split(", ±");
+  if (answer.kind === "quantity" && value.includes(" ")) secret.push(` ${value}`);
+  if (answer.kind === "hex" && value.length >= 6) secret.push(value);
+  return secret.filter((words) => shown.includes(JSON.stringify(words).slice(1, -1)));
+}
+
 describe.each(sets)("$id", (set) => {
   const exercises = set.exercises.filter(({ id }) => only === undefined || `${set.id}/${id}`.includes(only));
   it.runIf(exercises.length > 0).each(exercises)(
@@ -34,6 +47,7 @@ describe.each(sets)("$id", (set) => {
           says: "That is right.",
         });
         expect(prepared.hints.length).toBeGreaterThan(0);
+        expect(leaksOf(prepared), `draw ${draw}`).toEqual([]);
         for (const wrong of exercise.wrong) {
           const given = wrongGiven(exercise.answer, wrong.answer, values);
           const judged = prepared.judge(given);
