@@ -89,7 +89,7 @@ export interface LinkWithErrors extends Link {
 }
 
 /** Of which the loop is bent. Its tuning capacitor loses too, and is left out. */
-export const LOOP_WIRE_M = 0.001;
+const LOOP_WIRE_M = 0.001;
 
 /** Both bands, each by the same settings. */
 export function linksOf(settings: LinkSettings): readonly [LinkWithErrors, LinkWithErrors] {

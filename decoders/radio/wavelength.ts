@@ -1,5 +1,5 @@
 /** Metres a second in empty space, by definition. */
-export const LIGHT_M_PER_S = 299_792_458;
+const LIGHT_M_PER_S = 299_792_458;
 
 export function wavelengthM(carrierHz: number): number {
   return LIGHT_M_PER_S / carrierHz;

@@ -252,7 +252,9 @@ describe("the words of a run", () => {
     expect(triedWords(tried(much), plain)).toMatch(/more than the formula has it\.$/);
     expect(triedWords(tried(much), { ...plain, keying: "ask-plain" })).toContain("the decoder follows it");
     expect(triedWords(tried({ ...much, madeEbN0Db: 12 }), plain)).toContain("one steady carrier");
-    expect(triedWords(tried({ withoutRepair: { count: 1, from: 0.001, to: 0.249 } }), plain)).toContain("less than");
+    expect(triedWords(tried({ withoutRepair: { count: 1, from: 0.001, to: 0.249 } }), plain)).toMatch(
+      /less than .* has to find them/,
+    );
     expect(triedWords(tried({ tunedHz: 315e6 }), plain)).toContain("the receiver was set to 315.00 MHz");
   });
 

@@ -16,7 +16,7 @@ const EB_N0_DB = [-30, 70] as const;
 /** As a real sensor is: not quite where it should be. */
 const OFFSET_HZ = 2_000;
 const CLOCK_PPM = 40;
-export const BAND_SENSOR = "7c31b0de";
+const BAND_SENSOR = "7c31b0de";
 
 /** One recording of so many telegrams, made with the Eb/N0 of a link. */
 export interface BandScenario {

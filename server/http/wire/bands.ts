@@ -15,7 +15,7 @@ import { RUNGS } from "../../../decoders/records.ts";
 
 // The two bands beside each other: what a link is set by, and what the decoder made of a recording of it.
 
-export const MOST_BAND_TELEGRAMS = 60;
+const MOST_BAND_TELEGRAMS = 60;
 const LEAST_BAND_TELEGRAMS = 5;
 
 const within = (name: LinkNumber) => z.number().min(LINK_RANGES[name][0]).max(LINK_RANGES[name][1]);

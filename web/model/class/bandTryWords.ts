@@ -21,7 +21,10 @@ function why({ withoutRepair, expected, ebN0Db, madeEbN0Db }: BandTriedBody, key
   if (expected.share >= from && expected.share <= to) return "";
   const isDisturbed = madeEbN0Db - ebN0Db > 0.1;
   if (isDisturbed) return " The formula takes the interferer for noise; really it is one steady carrier.";
-  return expected.share < from && KEYINGS[keying].phaseFollowed
+  if (expected.share > to) {
+    return " The formula knows start, clock and carrier; the decoder has to find them, and that costs some tenths of a dB.";
+  }
+  return KEYINGS[keying].phaseFollowed
     ? " The formula does not know the carrier’s phase; the decoder follows it for this keying."
     : "";
 }
