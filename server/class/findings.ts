@@ -13,7 +13,7 @@ export interface Ground {
   readonly car: CarCase | undefined;
 }
 
-export class FindingError extends Error {}
+class FindingError extends Error {}
 
 /**
  * What the tool finds: the same that its pages show.
@@ -99,7 +99,7 @@ function ofRecording(what: "outcome" | "interfererHz" | "interfererShare", { sum
   return what === "interfererHz" ? interferer.carrierHz : interferer.share;
 }
 
-export function firstMissed(rungs: readonly Rung[]): string | undefined {
+function firstMissed(rungs: readonly Rung[]): string | undefined {
   return rungs.find(({ passed }) => passed === false)?.rung;
 }
 

@@ -63,9 +63,9 @@ export interface Board {
 }
 
 /** A seat that looks at one exercise for longer is stuck. Common practice, no source. */
-export const STUCK_MS = 3 * 60_000;
+const STUCK_MS = 3 * 60_000;
 /** Or one that was wrong so often. Common practice, no source. */
-export const STUCK_TRIES = 3;
+const STUCK_TRIES = 3;
 
 /** The board at a moment. @param nowMs Milliseconds since 1970; of a lesson that ended, its end. */
 export function boardOf(exercises: readonly BoardExercise[], seats: readonly BoardSeat[], nowMs: number): Board {

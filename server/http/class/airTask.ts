@@ -53,7 +53,7 @@ export interface AirResult {
 }
 
 /** More samples than a picture of a class asks for would only fill the memory. */
-export const MOST_SAMPLES = 16_000_000;
+const MOST_SAMPLES = 16_000_000;
 /** A sample tells a frequency only where it is so far over the noise, told from its rate alone. */
 const NOISE_OF_RATE = 1;
 
