@@ -1,5 +1,6 @@
 import { bitsOfHex } from "../../decoders/frames/hex.ts";
-import type { BurstRecord, Rung, TelegramRecord } from "../../decoders/records.ts";
+import { firstMissed } from "../../decoders/ladder/rungs.ts";
+import type { BurstRecord, TelegramRecord } from "../../decoders/records.ts";
 import type { Value, Values } from "./drawn.ts";
 import type { Finding } from "./exercise.ts";
 import { evaluated } from "./formula.ts";
@@ -97,10 +98,6 @@ function ofRecording(what: "outcome" | "interfererHz" | "interfererShare", { sum
   const [interferer] = summary.interferers;
   if (!interferer) throw new FindingError("No steady carrier was heard.");
   return what === "interfererHz" ? interferer.carrierHz : interferer.share;
-}
-
-function firstMissed(rungs: readonly Rung[]): string | undefined {
-  return rungs.find(({ passed }) => passed === false)?.rung;
 }
 
 /** The first sensor that was heard after a wake and before the next one. */
