@@ -29,7 +29,10 @@ export function Answers({ now, onChanged }: AnswersProps): JSX.Element {
         keyOf={({ id }) => id}
         empty={{ says: "This set has no exercises.", action: { label: "Class", href: "/class" } }}
         columns={[
-          { name: "Exercise", cell: ({ title }) => title },
+          {
+            name: "Exercise",
+            cell: ({ id, title }) => `${now.exercises.findIndex((one) => one.id === id) + 1}. ${title}`,
+          },
           { name: "Rung", cell: ({ rung }) => rung?.replace("-", " ") ?? "none" },
           { name: "Opened", figures: true, cell: ({ begun }) => begun },
           { name: "Solved", figures: true, cell: ({ solved }) => solved },
