@@ -2,9 +2,11 @@ import { existsSync, mkdirSync, readdirSync, readFileSync, rmSync, statSync, wri
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { chance, uniform } from "../../seeds/noise.ts";
+import type { Lesson } from "../../server/http/class/lessons.ts";
 import { bootKey } from "../../server/receivers/boot.ts";
 import { openSqliteStore } from "../../server/store/sqlite.ts";
 import { openStoreThread } from "../../server/store/storeThread.ts";
+import { tinySet } from "../support/class-set.ts";
 import { temporaryFolder } from "../support/folder.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
 import { analysed, emptyCard } from "../support/http-samples.ts";
@@ -19,6 +21,8 @@ let folder: string;
 let file: string;
 let hash: string;
 let port: number;
+let seatKey: string;
+let lesson: Lesson;
 beforeAll(async () => {
   folder = temporaryFolder("backup");
   file = join(folder, "monday.tar");
@@ -27,6 +31,9 @@ beforeAll(async () => {
   hash = (await bench.ask("POST", "/recordings?name=bay.sigmf", { bytes: archive })).body.hash;
   await analysed(bench, hash);
   await bench.ask("POST", "/jobs", { json: { ...emptyCard, plate: "KEEP 1" } });
+  lesson = await bench.house.lessons.begin(tinySet, 4);
+  const { code } = lesson;
+  seatKey = (await bench.ask("POST", "/seats", { json: { code, number: 3, tellKey: true } })).body.key;
   port = (await bench.ask("POST", "/receivers", { json: { kind: "tcp", name: "kerb side", port: 0 } })).body.port;
 });
 afterAll(async () => {
@@ -73,6 +80,11 @@ describe("a backup", () => {
     expect(samples(dataOf("new")).equals(samples(bench.house.folder.path))).toBe(true);
 
     const house = await openBench({ data: dataOf("new") });
+    // The lesson goes on there, with the same seats, keys and draws.
+    const seat = await house.ask("GET", "/seat", { headers: { authorization: `Bearer ${seatKey}` } });
+    expect(seat.body).toMatchObject({ code: lesson.code, number: 3 });
+    const drawn = (at: HttpBench) => at.house.lessons.seedOf(lesson, 3, "gauge-pressure");
+    expect(drawn(house)).toBe(drawn(bench));
     expect((await house.ask("GET", `/recordings/${hash}/bursts`)).body.length).toBeGreaterThan(0);
     expect((await house.ask("GET", `/recordings/${hash}/signal?from=0&to=1&columns=10`)).status).toBe(200);
     await house.close();
