@@ -9,7 +9,7 @@ test("a telegram is written, read as written, broken by a bit, and mended", asyn
   // What is typed comes back, rounded to the step of the field.
   const fields = page.getByRole("table", { name: /^The fields/ });
   await page.getByLabel("pressure", { exact: false }).first().fill("301");
-  await page.getByLabel("mode").selectOption("rolling");
+  await page.getByLabel("mode", { exact: true }).selectOption("rolling");
   const row = (name: string) => fields.getByRole("row").filter({ has: page.getByRole("cell", { name, exact: true }) });
   await expect(row("pressure")).toContainText("300\u202fkPa, absolute300\u202fkPa, absolute");
   await expect(row("mode")).toContainText("rollingrolling");

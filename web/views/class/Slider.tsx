@@ -19,7 +19,9 @@ export function Slider({ label, value, least, most, step, words, onInput, disabl
   return (
     <div class="slider">
       <label for={id}>{label}</label>
-      <output for={id}>{words}</output>
+      <span class="slider-value" aria-hidden="true">
+        {words}
+      </span>
       <input
         id={id}
         type="range"
