@@ -128,7 +128,7 @@ export function keepLesson(code: string): void {
 }
 
 export const COMPARE_KEY = "wheelgram.compare";
-export const PROGRESS_KEY = "wheelgram.exercises";
+const PROGRESS_KEY = "wheelgram.exercises";
 const SITTING_KEY = "wheelgram.sitting";
 const DRAFT_KEY = "wheelgram.draft";
 const SETTINGS_KEY = "wheelgram.settings";
