@@ -1,8 +1,10 @@
 import { afterAll, beforeAll, describe, expect, it } from "vitest";
 import { statedAnswer } from "../../server/class/answer/judge.ts";
 import { scenarioSeed } from "../../server/class/drawn.ts";
-import type { Answer, Exercise, ExerciseSet } from "../../server/class/exercise.ts";
+import type { Answer, Exercise } from "../../server/class/exercise.ts";
+import { materialOf } from "../../server/class/material.ts";
 import { createExerciseSets } from "../../server/http/class/exerciseSets.ts";
+import { prepareExercise } from "../../server/http/class/prepareExercise.ts";
 import { sittingBody } from "../../server/http/class/sittingBody.ts";
 import { BEGUN } from "../../server/http/class/sittings.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
@@ -215,7 +217,7 @@ const SECRET_KEYS = [
   "draws",
   "tolerance",
 ];
-const DRAWS = 3;
+const DRAWS = 2;
 
 function keysIn(value: unknown): string[] {
   if (Array.isArray(value)) return value.flatMap(keysIn);
@@ -285,46 +287,38 @@ function otherAnswer(answer: Answer): Answer {
 }
 
 describe.each(exercises)("$name", ({ set, exercise }) => {
+  // As it is drawn first: which of a few draws is handed out hangs on whether the tool solves it.
   const unsolved = async (one: Exercise, draw: number) => {
-    const with1: ExerciseSet = { ...set, exercises: [one] };
-    const prepared = await bench.house.sittings.prepare(with1, one.id, `leak ${draw}`);
-    return { prepared, body: sittingBody("id", with1, prepared, BEGUN) };
+    const prepared = await prepareExercise(bench.house.air, one, `leak ${draw}`);
+    return { prepared, body: sittingBody("id", set, prepared, BEGUN) };
   };
+  // A car takes its time to be drawn, and its answer is an option.
+  const draws = exercise.car === undefined ? DRAWS : 1;
 
-  it("shows the same, byte for byte, whatever its answer is", async () => {
-    for (let draw = 0; draw < DRAWS; draw++) {
-      const { body } = await unsolved(exercise, draw);
+  it("shows the same, byte for byte, whatever its answer is, and does not say it where it asks", async () => {
+    const says: boolean[] = [];
+    for (let draw = 0; draw < draws; draw++) {
+      const { prepared, body } = await unsolved(exercise, draw);
       const other = await unsolved(answeredOtherwise(exercise), draw);
       expect(JSON.stringify(other.body)).toBe(JSON.stringify(body));
-      expect(statedAnswer(answeredOtherwise(exercise).answer, other.prepared.drawn.values)).not.toEqual(
-        statedAnswer(exercise.answer, other.prepared.drawn.values),
-      );
-    }
-  });
+      const { values } = prepared.drawn;
+      const stated = statedAnswer(exercise.answer, values);
+      expect(statedAnswer(answeredOtherwise(exercise).answer, values)).not.toEqual(stated);
 
-  it("does not say its answer where it asks", async () => {
-    const says: boolean[] = [];
-    for (let draw = 0; draw < DRAWS; draw++) {
-      const { prepared, body } = await unsolved(exercise, draw);
-      const { title, question, cautions, gives } = body.material;
+      const { title, question, cautions, gives, asks } = body.material;
       const texts = gives.map((one) => (one.kind === "text" ? one.says : one.kind === "table" ? "" : one.caption));
-      const asked = [title, question, ...cautions, ...texts, body.set.title].join("\n");
-      const stated = "options" in exercise.answer ? [] : statedAnswer(exercise.answer, prepared.drawn.values);
-      says.push(notations(stated).some((notation) => holds(asked, notation)));
+      const asked = [title, question, ...cautions, ...texts, set.title].join("\n");
+      says.push(!("options" in asks) && notations(stated).some((notation) => holds(asked, notation)));
+
+      if (!("options" in asks)) continue;
+      const places = Array.from({ length: 8 }, (_, i) => {
+        const shown = materialOf({ ...prepared.drawn, seed: `another ${i}` }).asks;
+        return "options" in shown ? shown.options.map(({ id }) => id).join(" ") : "";
+      });
+      expect(new Set(places).size, "the order of its options").toBeGreaterThan(1);
     }
     // One draw may come to a number that stands there for another reason.
     expect(says.every((one) => one)).toBe(false);
-  });
-
-  it.runIf("options" in exercise.answer)("does not tell the right option by its place", async () => {
-    const { answer } = exercise;
-    if (!("options" in answer)) return;
-    const places = new Set<string>();
-    for (let draw = 0; draw < 5; draw++) {
-      const { asks } = (await unsolved(exercise, draw)).body.material;
-      if ("options" in asks) places.add(asks.options.map(({ id }) => id).join(" "));
-    }
-    expect(places.size).toBeGreaterThan(1);
   });
 
   it("tells over HTTP neither answer nor seed before it is over, and then the reveal", async () => {

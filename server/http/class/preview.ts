@@ -1,5 +1,5 @@
+import { asTyped } from "../../class/answer/asTyped.ts";
 import { statedAnswer, wrongGiven } from "../../class/answer/judge.ts";
-import { toolAnswer } from "../../class/answer/toolAnswer.ts";
 import { drawn, type Value } from "../../class/drawn.ts";
 import type { Exercise, ExerciseSet } from "../../class/exercise.ts";
 import { foundValue } from "../../class/findings.ts";
@@ -11,9 +11,8 @@ import { exerciseFaults } from "../../class/setComplaints.ts";
 import { filled } from "../../class/texts.ts";
 import type { PreviewBody } from "../wire/exercises.ts";
 import type { Air } from "./air.ts";
-import type { Prepared } from "./prepareExercise.ts";
+import { type Prepared, prepareExercise } from "./prepareExercise.ts";
 import { shownMaterial, shownReveal } from "./sittingBody.ts";
-import type { Sittings } from "./sittings.ts";
 
 interface Fault {
   readonly key: string;
@@ -27,7 +26,6 @@ interface Fault {
  */
 export async function previewOf(
   air: Pick<Air, "play">,
-  sittings: Pick<Sittings, "prepare">,
   set: ExerciseSet,
   exerciseId: string,
   draw: number,
@@ -40,7 +38,8 @@ export async function previewOf(
     faults.map(({ key, says }) => ({ key, says: `“${exercise.title}”, ${key}: ${says}` }));
   let prepared: Prepared;
   try {
-    prepared = await sittings.prepare(set, exerciseId, seed);
+    // This very draw, sound or not: a student is handed only one that the tool solves.
+    prepared = await prepareExercise(air, exercise, seed);
   } catch (error) {
     const found = await faultsOfDraw(air, exercise, seed);
     const faults = found.length > 0 ? found : [{ key: "scenario", says: wordsOf(error) }];
@@ -58,7 +57,7 @@ export async function previewOf(
     found = foundValue(exercise.solvedBy, { values, recorded, car });
   };
   tried("solvedBy", find, faults);
-  const agrees = found !== undefined && prepared.judge(toolAnswer(exercise.answer, found)).right;
+  const agrees = found !== undefined && prepared.judge(asTyped(exercise.answer, found)).right;
   if (found !== undefined && !agrees) {
     faults.push({ key: "solvedBy", says: `the tool finds ${found}, which is not the stated answer` });
   }
@@ -75,8 +74,8 @@ export async function previewOf(
 }
 
 function wordsOfFound({ answer }: Exercise, found: Value): string {
-  const given = toolAnswer(answer, typeof found === "number" ? Number(found.toPrecision(9)) : found);
-  return typeof given === "string" ? given : given.join(", ");
+  const given = asTyped(answer, typeof found === "number" ? Number(found.toPrecision(9)) : found);
+  return typeof given === "string" ? given.trim() : given.join(", ");
 }
 
 /** Step by step what of a draw does not work out, each with its key: one mistake does not hide the next. */

@@ -1,5 +1,4 @@
 import type { KnownSet } from "../class/exerciseSets.ts";
-import { previewOf } from "../class/preview.ts";
 import { setAnswer, setBody, tagOf } from "../class/setBody.ts";
 import { refuseFromNetwork } from "../guard.ts";
 import type { House } from "../house.ts";
@@ -18,11 +17,7 @@ const TAG = { ETag: "its revision in quotes" };
 const MOST_SET_BYTES = 4 * 2 ** 20;
 
 /** Sets of this house's own: written, brought in, taken out. Files and previews hold answers, so they stay here. */
-export function exerciseSetRoutes({
-  exerciseSets,
-  sittings,
-  air,
-}: Pick<House, "exerciseSets" | "sittings" | "air">): readonly Route[] {
+export function exerciseSetRoutes({ exerciseSets, air }: Pick<House, "exerciseSets" | "air">): readonly Route[] {
   function refuseStale(current: KnownSet): never {
     throw new Problem("stale", `The newest revision is ${current.revision}.`, {
       current: setBody(current),
@@ -126,7 +121,9 @@ export function exerciseSetRoutes({
             nextSteps: ["Name one that is in it."],
           });
         }
-        return { status: 200, body: await previewOf(air, sittings, set, exercise, draw) };
+        // The engine brings a library for formulas, which a server on which nobody writes need not load.
+        const { previewOf } = await import("../class/preview.ts");
+        return { status: 200, body: await previewOf(air, set, exercise, draw) };
       },
     }),
   ];

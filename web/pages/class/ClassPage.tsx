@@ -25,7 +25,7 @@ export function ClassPage(): JSX.Element {
   return (
     <Page
       title="Class"
-      lead="Exercises in telling why a wheel is silent. Each is drawn anew every time you open it, and what you did stays on this device."
+      lead="Exercises on reading sensors and on finding out why a wheel is silent. Each is drawn anew, and how you fared stays on this device."
     >
       <section aria-labelledby="sets">
         <h2 id="sets">Sets of exercises</h2>
