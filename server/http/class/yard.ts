@@ -16,7 +16,7 @@ export interface Yard {
   readonly seed: number;
 }
 
-export const YARD_CARRIER_HZ = 433_920_000;
+const YARD_CARRIER_HZ = 433_920_000;
 const SAMPLE_RATE_HZ = 250_000;
 /** Of the weakest sensor: alone, each is read without a doubt. */
 const LEAST_EBN0_DB = 24;

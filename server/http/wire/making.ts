@@ -5,7 +5,7 @@ import { BurstBody, SpectrumBody, TelegramBody } from "../wire.ts";
 
 export const MOST_SHIFT_KHZ = 160;
 export const MOST_CLOCK_PERCENT = 5;
-export const LEAST_EBN0_DB = 0;
+const LEAST_EBN0_DB = 0;
 export const MOST_EBN0_DB = 45;
 
 const place = z.int().min(0).max(65_535);

@@ -198,7 +198,6 @@ export const otherActions = [
   button("yard.clear", "Take the points away", "collisions", SCREEN),
   button("make.flip", "Turn a bit", "make", "POST /makings", "Turn bit…"),
   button("make.mend", "Mend it", "make", "POST /makings"),
-  button("make.anew", "Send it once more", "make", "POST /makings"),
   button("bands.run", "Run the decoder", "twoBands", "POST /two-bands/tries"),
   button("bands.half", "Go to where half come through", "twoBands", SHOWN),
   button("bands.reset", "All as it came", "twoBands", SHOWN),
