@@ -101,7 +101,9 @@ describe("the shell", () => {
   it.each(["/class", "/nowhere", "/jobs", "/layouts", "/receivers", "/sending"])(
     "%s is not empty without a sentence and an action",
     async (address) => {
-      await open(address, quiet);
+      await open(address, { ...quiet, "GET /exercise-sets": [] });
+      // Some pages come when they are first opened.
+      await vi.waitFor(() => settle().then(() => expect(page.querySelector(".empty")).not.toBeNull()), 20_000);
       const empty = page.querySelector(".empty");
       expect(empty?.querySelector("p")?.textContent).toMatch(/[.?]$/);
       expect(empty?.querySelectorAll("a, button")).toHaveLength(1);
