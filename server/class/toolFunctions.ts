@@ -1,5 +1,5 @@
-import { JOB_FUNCTIONS } from "./tool/jobFunctions.ts";
 import { BIT_FUNCTIONS } from "./tool/bitFunctions.ts";
+import { JOB_FUNCTIONS } from "./tool/jobFunctions.ts";
 import { PRESSURE_FUNCTIONS } from "./tool/pressureFunctions.ts";
 import { RADIO_FUNCTIONS } from "./tool/radioFunctions.ts";
 

@@ -11,9 +11,8 @@ import { exerciseFaults } from "../../class/setComplaints.ts";
 import { filled } from "../../class/texts.ts";
 import type { PreviewBody } from "../wire/exercises.ts";
 import type { Air } from "./air.ts";
-import type { Prepared } from "./prepareExercise.ts";
+import { type Prepared, prepareExercise } from "./prepareExercise.ts";
 import { shownMaterial, shownReveal } from "./sittingBody.ts";
-import type { Sittings } from "./sittings.ts";
 
 interface Fault {
   readonly key: string;
@@ -27,7 +26,6 @@ interface Fault {
  */
 export async function previewOf(
   air: Pick<Air, "play">,
-  sittings: Pick<Sittings, "prepare">,
   set: ExerciseSet,
   exerciseId: string,
   draw: number,
@@ -40,7 +38,8 @@ export async function previewOf(
     faults.map(({ key, says }) => ({ key, says: `“${exercise.title}”, ${key}: ${says}` }));
   let prepared: Prepared;
   try {
-    prepared = await sittings.prepare(set, exerciseId, seed);
+    // As it comes, though the tool may find another answer in it: that is what an author has to see.
+    prepared = await prepareExercise(air, exercise, seed);
   } catch (error) {
     const found = await faultsOfDraw(air, exercise, seed);
     const faults = found.length > 0 ? found : [{ key: "scenario", says: wordsOf(error) }];

@@ -18,11 +18,7 @@ const TAG = { ETag: "its revision in quotes" };
 const MOST_SET_BYTES = 4 * 2 ** 20;
 
 /** Sets of this house's own: written, brought in, taken out. Files and previews hold answers, so they stay here. */
-export function exerciseSetRoutes({
-  exerciseSets,
-  sittings,
-  air,
-}: Pick<House, "exerciseSets" | "sittings" | "air">): readonly Route[] {
+export function exerciseSetRoutes({ exerciseSets, air }: Pick<House, "exerciseSets" | "air">): readonly Route[] {
   function refuseStale(current: KnownSet): never {
     throw new Problem("stale", `The newest revision is ${current.revision}.`, {
       current: setBody(current),
@@ -126,7 +122,7 @@ export function exerciseSetRoutes({
             nextSteps: ["Name one that is in it."],
           });
         }
-        return { status: 200, body: await previewOf(air, sittings, set, exercise, draw) };
+        return { status: 200, body: await previewOf(air, set, exercise, draw) };
       },
     }),
   ];
