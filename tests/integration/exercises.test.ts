@@ -1,6 +1,6 @@
 import { afterAll, describe, expect, it } from "vitest";
-import { asTyped } from "../../server/class/answer/asTyped.ts";
 import { wrongGiven } from "../../server/class/answer/judge.ts";
+import { toolAnswer } from "../../server/class/answer/toolAnswer.ts";
 import { foundValue } from "../../server/class/findings.ts";
 import { filled } from "../../server/class/texts.ts";
 import { createAir } from "../../server/http/class/air.ts";
@@ -18,7 +18,7 @@ const sets = (await createExerciseSets().all()).map(({ set }) => set);
 const only = process.env["EXERCISES"];
 
 function foundBy({ drawn: { exercise, values, recorded, car } }: Prepared) {
-  return asTyped(exercise.answer, foundValue(exercise.solvedBy, { values, recorded, car }));
+  return toolAnswer(exercise.answer, foundValue(exercise.solvedBy, { values, recorded, car }));
 }
 
 /** What of the hints, the wrong answers, the reveal and the answer itself stands in what is shown before it is over. */

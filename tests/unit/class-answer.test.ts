@@ -1,7 +1,7 @@
 import { describe, expect, it } from "vitest";
-import { asTyped } from "../../server/class/answer/asTyped.ts";
 import { type Given, judged } from "../../server/class/answer/judge.ts";
 import { readQuantity } from "../../server/class/answer/readQuantity.ts";
+import { toolAnswer } from "../../server/class/answer/toolAnswer.ts";
 import { inCommon, unitOf, writtenUnit } from "../../server/class/answer/units.ts";
 import { type Answer, UNITS } from "../../server/class/exercise.ts";
 
@@ -174,6 +174,16 @@ describe("choices, orders and words", () => {
     expect(judge(order, ["fsk", "ask"]).right).toBe(false);
   });
 
+  it("an option's words are those that are shown", () => {
+    const drawn: Answer = {
+      kind: "choice",
+      options: [{ id: "left", words: "Left: {kpa.1} kPa" }, options[0]!],
+      is: "left",
+    };
+    expect(judge(drawn, "left: 230.0 kPa", new Map([["kpa", 230]])).right).toBe(true);
+    expect(judge(drawn, "left: 231.0 kPa", new Map([["kpa", 230]])).right).toBe(false);
+  });
+
   it.each(["woken by field", "Woken-by-field.", "the FIELD", " field "])("words: %s", (given) => {
     expect(judge(words, given).right).toBe(true);
   });
@@ -216,16 +226,16 @@ describe("a wrong answer", () => {
 
 describe("what the tool found", () => {
   it("is typed as somebody would", () => {
-    expect(asTyped(pressure, 231.25)).toBe("231.25 kPa");
-    expect(asTyped({ kind: "order", options: [], is: [] }, "b, a,c")).toEqual(["b", "a", "c"]);
-    expect(asTyped({ kind: "bits", is: "01" }, "01")).toBe("01");
+    expect(toolAnswer(pressure, 231.25)).toBe("231.25 kPa");
+    expect(toolAnswer({ kind: "order", options: [], is: [] }, "b, a,c")).toEqual(["b", "a", "c"]);
+    expect(toolAnswer({ kind: "bits", is: "01" }, "01")).toBe("01");
   });
 
   it("is read again, however small", () => {
     expect(
       judge(
         { kind: "quantity", is: "1.75e-6", unit: "W", tolerance: 1e-8 },
-        asTyped(power, 1.75e-6).toString().replace("dBm", "W"),
+        toolAnswer(power, 1.75e-6).toString().replace("dBm", "W"),
       ).right,
     ).toBe(true);
   });

@@ -23,12 +23,19 @@ const NOT_THAT = "Not that. Look again, or take a hint.";
  * What cannot be read as an answer at all is told as such, and how to write one.
  */
 export function judged(exercise: Pick<Exercise, "answer" | "wrong">, values: Values, given: Given): Judged {
-  const { answer, wrong } = exercise;
+  const { wrong } = exercise;
+  const answer = withOptions(exercise.answer, values);
   const fault = unreadable(answer, given);
   if (fault !== undefined) return { right: false, says: fault };
   if (isAnswer(answer, stated(answer, values), given)) return RIGHT;
   const reply = wrong.find((one) => isAnswer(answer, wrongStated(answer, one.answer, values), given));
   return { right: false, says: reply ? filled(reply.says, values) : NOT_THAT };
+}
+
+/** Its options as they are shown: what was drawn may stand in their words. */
+function withOptions(answer: Answer, values: Values): Answer {
+  if (!("options" in answer)) return answer;
+  return { ...answer, options: answer.options.map((one) => ({ ...one, words: filled(one.words, values) })) };
 }
 
 /** A number in the asked unit, a text, or ids: what answers are held against. */

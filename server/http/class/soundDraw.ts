@@ -1,4 +1,4 @@
-import { asTyped } from "../../class/answer/asTyped.ts";
+import { toolAnswer } from "../../class/answer/toolAnswer.ts";
 import type { Exercise } from "../../class/exercise.ts";
 import { foundValue } from "../../class/findings.ts";
 import type { Air } from "./air.ts";
@@ -17,7 +17,7 @@ export async function soundDraw(air: Pick<Air, "play">, exercise: Exercise, seed
       const prepared = await prepareExercise(air, exercise, draw === 0 ? seed : `${seed}|draw ${draw}`);
       const { values, recorded, car } = prepared.drawn;
       const found = foundValue(exercise.solvedBy, { values, recorded, car });
-      if (prepared.judge(asTyped(exercise.answer, found)).right) return prepared;
+      if (prepared.judge(toolAnswer(exercise.answer, found)).right) return prepared;
       why = new Error(`The tool itself finds ${found}, and that is not the stated answer.`);
     } catch (error) {
       why = error instanceof Error ? error : new Error(String(error));
