@@ -1,5 +1,5 @@
-import { asTyped } from "../../class/answer/asTyped.ts";
 import { statedAnswer, wrongGiven } from "../../class/answer/judge.ts";
+import { toolAnswer } from "../../class/answer/toolAnswer.ts";
 import { drawn, type Value } from "../../class/drawn.ts";
 import type { Exercise, ExerciseSet } from "../../class/exercise.ts";
 import { foundValue } from "../../class/findings.ts";
@@ -38,7 +38,7 @@ export async function previewOf(
     faults.map(({ key, says }) => ({ key, says: `“${exercise.title}”, ${key}: ${says}` }));
   let prepared: Prepared;
   try {
-    // This very draw, sound or not: a student is handed only one that the tool solves.
+    // As it comes, though the tool may find another answer in it: that is what an author has to see.
     prepared = await prepareExercise(air, exercise, seed);
   } catch (error) {
     const found = await faultsOfDraw(air, exercise, seed);
@@ -57,7 +57,7 @@ export async function previewOf(
     found = foundValue(exercise.solvedBy, { values, recorded, car });
   };
   tried("solvedBy", find, faults);
-  const agrees = found !== undefined && prepared.judge(asTyped(exercise.answer, found)).right;
+  const agrees = found !== undefined && prepared.judge(toolAnswer(exercise.answer, found)).right;
   if (found !== undefined && !agrees) {
     faults.push({ key: "solvedBy", says: `the tool finds ${found}, which is not the stated answer` });
   }
@@ -74,8 +74,8 @@ export async function previewOf(
 }
 
 function wordsOfFound({ answer }: Exercise, found: Value): string {
-  const given = asTyped(answer, typeof found === "number" ? Number(found.toPrecision(9)) : found);
-  return typeof given === "string" ? given.trim() : given.join(", ");
+  const given = toolAnswer(answer, typeof found === "number" ? Number(found.toPrecision(9)) : found);
+  return typeof given === "string" ? given : given.join(", ");
 }
 
 /** Step by step what of a draw does not work out, each with its key: one mistake does not hide the next. */

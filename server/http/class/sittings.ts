@@ -34,7 +34,7 @@ export interface Sittings {
 export const BEGUN: Progress = { state: "looking", tries: 0, hints: 0 };
 
 /** Draws at hand; of more the oldest are made anew when they are asked for. */
-const MOST_PREPARED = 1200;
+const MOST_PREPARED = 1800;
 const MOST_SITTINGS = 400;
 /** OWASP ASVS 5.0, 7.2.3 asks for 128 bits. */
 const ID_BYTES = 16;
