@@ -25,11 +25,10 @@ function foundBy({ drawn: { exercise, values, recorded, car } }: Prepared) {
 function leaksOf({ material, hints, reveal, drawn: { exercise, seed, values } }: Prepared): string[] {
   const shown = JSON.stringify(material);
   const secret = [seed, reveal.says, ...hints, ...exercise.wrong.map(({ says }) => filled(says, values))];
-  // Short ones stand by chance among the bits or bytes that are shown, and so does what is cut out of them.
+  // Bits, hex and words are looked for among what is shown: there they may stand.
   const { answer } = exercise;
   const [value = ""] = reveal.answer.split(", ±");
   if (answer.kind === "quantity" && value.includes(" ")) secret.push(` ${value}`);
-  if (answer.kind === "hex" && value.length >= 6) secret.push(value);
   return secret.filter((words) => shown.includes(JSON.stringify(words).slice(1, -1)));
 }
 
