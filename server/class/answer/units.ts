@@ -53,8 +53,8 @@ const MEANINGS: Readonly<Record<Unit, Meaning>> = {
   "uV/m": { dimension: "field strength", common: times(1e-6), also: ["µv/m", "μv/m"] },
   "mV/m": { dimension: "field strength", common: times(1e-3), also: [] },
   "dBuV/m": { dimension: "field strength", common: (value) => 10 ** (value / 20 - 6), also: ["dbµv/m", "dbμv/m"] },
-  ohm: { dimension: "resistance", common: times(1), also: ["ohms", "ω", "Ω"] },
-  mohm: { dimension: "resistance", common: times(1e-3), also: ["mω", "mΩ", "milliohm"] },
+  ohm: { dimension: "resistance", common: times(1), also: ["ohms", "Ω"] },
+  mohm: { dimension: "resistance", common: times(1e-3), also: ["mΩ", "milliohm"] },
   "%": { dimension: "number", common: times(1e-2), also: ["percent", "per cent"] },
   "1": { dimension: "number", common: times(1), also: ["times", "bits", "bit", "sensors", "bursts", "telegrams"] },
 };

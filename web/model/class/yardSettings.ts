@@ -92,7 +92,7 @@ export function formulaRows(settings: YardSettings): FormulaRow[] {
     { name: "Load of the channel, G", formula: "n d / T", value: String(Number(load.toPrecision(3))) },
     {
       name: "One telegram is hit",
-      formula: "1 − (1 − 2d / T)ⁿ⁻¹",
+      formula: "1 − (1 − 2d / T)^(n − 1)",
       value: chanceWords(hit),
     },
     {
@@ -102,7 +102,7 @@ export function formulaRows(settings: YardSettings): FormulaRow[] {
     },
     {
       name: "Time filled with telegrams that nothing hit",
-      formula: "G (1 − 2d / T)ⁿ⁻¹",
+      formula: "G (1 − 2d / T)^(n − 1)",
       value: chanceWords(load * (1 - hit)),
     },
     {
