@@ -174,7 +174,16 @@ async function everyKind(house: House, exercise: string): Promise<string> {
       question: "In which order do they come?",
       answer: { kind: "order", options, is: ["one", "two", "three"] },
       wrong: [{ answer: ["three", "two", "one"], says: "The other way round." }],
-      solvedBy: { formula: '"one,three,two"' }, // its preview complains
+      solvedBy: { formula: '"one,two,three"' },
+    },
+    {
+      ...plain,
+      id: "quarrel",
+      title: "Nobody agrees",
+      question: "How many are they?",
+      answer: { kind: "quantity", is: "3", unit: "1", tolerance: 0.1 },
+      wrong: [{ answer: "2", says: "Count again." }],
+      solvedBy: { formula: "4" }, // its preview complains, and nobody is handed it
     },
   ];
   const written = await fetch(`${house.address()}/api/v1/exercise-sets/${copy.id}`, {

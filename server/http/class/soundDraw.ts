@@ -18,7 +18,7 @@ export async function soundDraw(air: Pick<Air, "play">, exercise: Exercise, seed
       const { values, recorded, car } = prepared.drawn;
       const found = foundValue(exercise.solvedBy, { values, recorded, car });
       if (prepared.judge(toolAnswer(exercise.answer, found)).right) return prepared;
-      why = new Error(`The tool itself finds ${found}, and that is not the stated answer.`);
+      why = new Error("The tool itself finds another answer in it than the stated one. Its preview shows both.");
     } catch (error) {
       why = error instanceof Error ? error : new Error(String(error));
     }
