@@ -58,7 +58,7 @@ export function useAutosave<Body extends WithRevision, Change extends object, Ke
   const [found] = useState(() => keptDraft(keptTyping(name), stored, units, boxes));
   const [typed, setTyped] = useState<Typing<Key>>(found.typed);
   const [isKept, setKept] = useState(true);
-  const [failed, setFailed] = useState(false);
+  const [failures, setFailures] = useState(0); // since the last that was taken
   const writing = useRef(false);
   // What the typing began on: what others change after it is not written over unseen.
   const base = useRef<Body | undefined>(undefined);
@@ -93,7 +93,7 @@ export function useAutosave<Body extends WithRevision, Change extends object, Ke
     writing.current = true;
     const outcome = await now.card.save(now.change, `Written: ${drafted.names(now.change)}`, base.current ?? now.body);
     writing.current = false;
-    setFailed(outcome === "failed");
+    setFailures((before) => (outcome === "failed" ? before + 1 : 0));
     if (outcome !== "written") return;
     base.current = undefined;
     // What was typed on meanwhile stays in its box, and so does what could not be written.
@@ -102,16 +102,16 @@ export function useAutosave<Body extends WithRevision, Change extends object, Ke
 
   useEffect(() => {
     if (!waits) return;
-    const timer = setTimeout(() => void write(), failed ? AGAIN_MS : WRITE_MS);
+    const timer = setTimeout(() => void write(), failures > 0 ? AGAIN_MS : WRITE_MS);
     return () => clearTimeout(timer);
-  }, [JSON.stringify(change), failed]);
+  }, [JSON.stringify(change), failures]);
 
   const names = drafted.names(change);
   return {
     draft,
     wrong,
     says: [
-      stateWords({ names, waits, failed, isKept, wrong: Object.keys(wrong).length }),
+      stateWords({ names, waits, failed: failures > 0, isKept, wrong: Object.keys(wrong).length }),
       asideWords(found.aside, drafted.nameOf),
     ]
       .filter((words) => words !== "")
