@@ -272,6 +272,8 @@ test("an exercise is written with its preview beside it: draws, what the tool fi
 }) => {
   expected.push(/status of 4(00|12)/);
   await page.goto("/class");
+  await page.getByRole("button", { name: "Start the lesson" }).waitFor(); // what stands above it is there, and it moves no more
+  await page.waitForTimeout(300);
   await page.getByRole("button", { name: "New set" }).click();
   await expect(page).toHaveURL(/\/class\/edit\/my-set/);
   const id = page.url().split("/").at(-1) ?? "";
