@@ -36,7 +36,9 @@ export function RevealView({ reveal, state, tries, cameNow, after }: RevealViewP
       {picture && (
         <SignalPicture
           caption={
-            ladderOf === null || ladderOf === "the whole recording" ? "A burst of the recording" : sentence(ladderOf)
+            ladderOf === null || ladderOf === "the whole recording"
+              ? "That moment of the recording"
+              : sentence(ladderOf)
           }
           picture={picture}
           frequency
