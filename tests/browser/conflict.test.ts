@@ -82,6 +82,7 @@ test("what is typed and what is pressed on one page never meet: nothing of it is
   await expect.poll(wakes).toBe(2);
   await expect.poll(async () => (await ask<Job>(house, `/jobs/${id}`)).odometerKm).toBe(60_002);
   await expect(page.getByRole("alert")).toBeHidden();
+  await page.unrouteAll({ behavior: "wait" }); // the last answer is on its way back
 });
 
 async function openCard(tab: Page, id: string): Promise<void> {
