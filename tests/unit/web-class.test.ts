@@ -248,6 +248,8 @@ describe("a set in boxes", () => {
   it("is taken back from the device only where it is one", () => {
     const draft = setDraft(newSet());
     expect(keptSetDraft(JSON.stringify({ version: 1, revision: 3, draft }))).toEqual({ revision: 3, draft });
+    const sent = { revision: 3, draft, sent: "{}" };
+    expect(keptSetDraft(JSON.stringify({ version: 1, ...sent }))).toEqual(sent);
     for (const text of [
       null,
       "{",

@@ -1,13 +1,21 @@
 import type { SetDraft } from "./setDraft.ts";
 
-/** A draft that this device kept, and the revision that it was made on; `undefined` where there is none. */
-export function keptSetDraft(text: string | null): { readonly revision: number; readonly draft: SetDraft } | undefined {
+interface KeptSetDraft {
+  /** That it was made on. */
+  readonly revision: number;
+  readonly draft: SetDraft;
+  /** The file that was last sent, as text: what the server has by now may be this page's own. */
+  readonly sent?: string;
+}
+
+/** A draft that this device kept; `undefined` where there is none. */
+export function keptSetDraft(text: string | null): KeptSetDraft | undefined {
   if (text === null) return undefined;
   try {
-    const kept = JSON.parse(text) as { version?: unknown; revision?: unknown; draft?: unknown };
-    const { version, revision, draft } = kept;
+    const kept = JSON.parse(text) as { version?: unknown; revision?: unknown; draft?: unknown; sent?: unknown };
+    const { version, revision, draft, sent } = kept;
     if (version !== 1 || typeof revision !== "number" || !isDraft(draft)) return undefined;
-    return { revision, draft };
+    return { revision, draft, ...(typeof sent === "string" ? { sent } : {}) };
   } catch {
     return undefined; // cut short, or written by something else
   }

@@ -46,8 +46,11 @@ export function useSetEditor(id: string, asked: SetAsked): SetEditor {
   const [steps, setSteps] = useState<readonly { readonly box: string; readonly draft: SetDraft }[]>([]);
   const [saved, setSaved] = useState(() => textOf(setDraft(asked.file)));
   const [revision, setRevision] = useState(asked.revision);
-  const [theirs, setTheirs] = useState<SetAsked | undefined>(
-    kept && kept.revision !== asked.revision ? asked : undefined,
+  // The last file that was sent from here: what comes back as that is nobody else's.
+  const sent = useRef(kept?.sent);
+  const isOwn = ({ file }: SetAsked) => sent.current === textOf(setDraft(file));
+  const [theirs, setTheirs] = useState<SetAsked | undefined>(() =>
+    kept && kept.revision !== asked.revision && !isOwn(asked) ? asked : undefined,
   );
   const [refused, setRefused] = useState<{ readonly text: string; readonly faults: readonly Fault[] }>();
   const [problem, setProblem] = useState<Problem>();
@@ -61,7 +64,7 @@ export function useSetEditor(id: string, asked: SetAsked): SetEditor {
   const isRefused = refused?.text === text;
 
   const keep = (now: SetDraft, based: number) =>
-    setKept(keepTyping(`set.${id}`, JSON.stringify({ version: 1, revision: based, draft: now })));
+    setKept(keepTyping(`set.${id}`, JSON.stringify({ version: 1, revision: based, draft: now, sent: sent.current })));
 
   useEffect(() => {
     if (isSaved && !theirs) keepTyping(`set.${id}`, null);
@@ -76,6 +79,9 @@ export function useSetEditor(id: string, asked: SetAsked): SetEditor {
   async function write(): Promise<void> {
     if (writing.current) return;
     writing.current = true;
+    const before = sent.current;
+    sent.current = text;
+    keep(draft, revision);
     const answer = await changeExerciseSet(id, revision, file);
     writing.current = false;
     if (answer.ok) {
@@ -85,8 +91,13 @@ export function useSetEditor(id: string, asked: SetAsked): SetEditor {
       setRefused(undefined);
     } else if (answer.problem.status === 412) {
       const now = await askSet(id);
-      if (now.ok) setTheirs(now.value);
-      else setProblem(now.problem);
+      sent.current = before;
+      if (!now.ok) setProblem(now.problem);
+      else if (isOwn(now.value)) {
+        // It was written before the page was loaded anew, and told to nobody.
+        setSaved(before ?? "");
+        setRevision(now.value.revision);
+      } else setTheirs(now.value);
     } else if (answer.problem.complaints !== undefined) {
       setProblem(undefined);
       setRefused({ text, faults: faultsOfProblem(answer.problem) });
