@@ -61,10 +61,14 @@ export async function openHouse({
     };
     running.stdout.on("data", take);
     running.stderr.on("data", take);
-    address = await soon("the server says its address", () => {
-      if (running.exitCode !== null) throw new Error(`the server ended with status ${running.exitCode}:\n${since}`);
-      return /http:\/\/127\.0\.0\.1:\d+/.exec(since)?.[0];
-    });
+    address = await soon(
+      "the server says its address",
+      () => {
+        if (running.exitCode !== null) throw new Error(`the server ended with status ${running.exitCode}:\n${since}`);
+        return /http:\/\/127\.0\.0\.1:\d+/.exec(since)?.[0];
+      },
+      { withinMs: 90_000 },
+    );
   }
 
   async function end(signal: "SIGKILL" | "SIGTERM"): Promise<void> {
