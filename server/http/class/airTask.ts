@@ -54,8 +54,6 @@ export interface AirResult {
 
 /** More samples than a picture of a class asks for would only fill the memory. */
 const MOST_SAMPLES = 16_000_000;
-/** A sample tells a frequency only where it is so far over the noise, told from its rate alone. */
-const NOISE_OF_RATE = 1;
 
 /**
  * Puts a scenario on the air, records it, and decodes the recording as any other.
@@ -77,7 +75,7 @@ export async function airTask(order: AirOrder): Promise<AirResult> {
   const { recording, truth } = synthesise(scenario);
   if (!recording) throw new Error("The scenario asks for no recording.");
   const blocks = [...recording.blocks()].map((block) => block.slice());
-  const bytes = joined(blocks);
+  const bytes = Buffer.concat(blocks);
   const captures = tunings.map(({ fromSeconds, carrierHz }) => ({
     sampleStart: Math.round(fromSeconds * sampleRateHz),
     carrierHz,
@@ -137,7 +135,7 @@ function drawPictures(
     const { columns } = order;
     const from = fromSeconds * rateHz;
     const to = toSeconds * rateHz;
-    const signal = { re, im, rateHz, noiseHz: rateHz * NOISE_OF_RATE, firstSample: 0 };
+    const signal = { re, im, rateHz, noiseHz: rateHz, firstSample: 0 };
     const { lowestHz, highestHz } = frequencyColumns(signal, from, to, columns, density);
     const least: number[] = [];
     const most: number[] = [];
@@ -175,16 +173,6 @@ function stretchOf(order: PictureOrder, bursts: readonly BurstRecord[], seconds:
     fromSeconds: Math.max(0, burst.atSeconds - order.marginSeconds),
     toSeconds: Math.min(seconds, burst.atSeconds + burst.durationSeconds + order.marginSeconds),
   };
-}
-
-function joined(blocks: readonly Uint8Array[]): Uint8Array {
-  const all = new Uint8Array(blocks.reduce((sum, { length }) => sum + length, 0));
-  let at = 0;
-  for (const block of blocks) {
-    all.set(block, at);
-    at += block.length;
-  }
-  return all;
 }
 
 /** Already checked by the scenario's own schema. */

@@ -4,7 +4,7 @@ import { seatBody } from "../class/lessonBody.ts";
 import type { Lesson, Seat } from "../class/lessons.ts";
 import type { Prepared } from "../class/prepareExercise.ts";
 import { sittingBody } from "../class/sittingBody.ts";
-import type { Progress } from "../class/sittings.ts";
+import { BEGUN, type Progress } from "../class/sittings.ts";
 import { askerOf, type Bound, seatCookie, seatOf } from "../guard.ts";
 import type { House } from "../house.ts";
 import { Problem } from "../problem.ts";
@@ -158,6 +158,6 @@ export function seatRoutes(
 }
 
 function progressOf(work: SeatWork, exercise: string): Progress {
-  const { state, tries, hints } = work.progress[exercise] ?? { state: "looking", tries: 0, hints: 0 };
+  const { state, tries, hints } = work.progress[exercise] ?? BEGUN;
   return { state, tries, hints };
 }
