@@ -34,8 +34,9 @@ export const test = base.extend<{ expected: Expected; guarded: undefined }, { ho
   ],
 });
 
-/** Whoever stands at the open page while the server is off sees the browser's own complaint about it. */
-export const SERVER_OFF = /ERR_CONNECTION_REFUSED|ERR_INCOMPLETE_CHUNKED_ENCODING|ERR_CONNECTION_RESET/;
+/** Whoever stands at the open page while the server is off sees the browser's own complaint, by how far it had come. */
+export const SERVER_OFF =
+  /ERR_(CONNECTION_(REFUSED|RESET|CLOSED|ABORTED)|INCOMPLETE_CHUNKED_ENCODING|SOCKET_NOT_CONNECTED|EMPTY_RESPONSE)/;
 
 /** Everything that no page of ours may do, as it happens. */
 export function watch(context: BrowserContext): readonly string[] {
