@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { root } from "../server/install.mjs";
 import { prepare } from "../server/prepare.mjs";
 import { findBrowser } from "./support/browser.mjs";
+import { whyNoFleet } from "./support/fleet-programs.mjs";
 import { closingLine } from "./support/summary-reporter.mjs";
 
 // What `npm test` runs: types, lint and format, dead code, the tests without a browser, then those in a browser. With
@@ -43,9 +44,12 @@ function passes({ name, bin, args }) {
   return run(bin, args) === 0;
 }
 
+/** `remark` says in one line that the tests of the fleet did not run, and why; under `CI=true` they fail instead. */
 function runTests() {
   console.log("\n— tests");
-  return counted("vitest/vitest.mjs", ["run", ...filter, ...(filter.length > 0 ? ["--passWithNoTests"] : [])]);
+  const suite = counted("vitest/vitest.mjs", ["run", ...filter, ...(filter.length > 0 ? ["--passWithNoTests"] : [])]);
+  const why = process.env["CI"] === "true" ? undefined : whyNoFleet();
+  return why === undefined ? suite : { ...suite, remark: `The tests of the fleet did not run: ${why}` };
 }
 
 /** `remark` says in one line that the browser tests did not run, and why. */
