@@ -41,6 +41,17 @@ export const table: readonly Row[] = [
   // A thread decodes what it is handed; it knows neither receivers nor the store.
   { files: ["server/work/"], may: ["server/work/", "server/recordings/", "decoders/"], ...open },
   { files: domain, may: [...domain, ...data], ...open },
+  {
+    files: ["server/study/"],
+    may: ["server/study/", ...devices, "server/work/", "server/report/", "decoders/"],
+    ...open,
+  },
+  // What distributes: it hands the work of those folders to other machines.
+  {
+    files: ["server/fleet/"],
+    may: ["server/fleet/", "server/study/", ...devices, "server/work/", "server/report/", ...data],
+    ...open,
+  },
   { files: ["server/report/"], may: ["server/report/", "decoders/"], types: domain, ...pure },
   { files: ["server/http/"], may: ["server/", "decoders/", "seeds/"], not: ["server/cli/"], ...open },
   // The command says its version, which package.json holds.
