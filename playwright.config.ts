@@ -9,9 +9,9 @@ export default defineConfig({
   testDir: "tests/browser",
   testMatch: "*.test.ts",
   outputDir: ".cache/browser-tests",
-  timeout: 60_000,
+  timeout: 150_000,
   // A machine with other work beside it is slow to analyse the samples; what must be quick is timed by the test itself.
-  expect: { timeout: 15_000 },
+  expect: { timeout: 30_000 },
   fullyParallel: false, // the tests of a file share a server
   workers: 2,
   forbidOnly: true,
