@@ -5,10 +5,10 @@ import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import { openLineFile } from "../../server/receivers/lineFile.ts";
 import { openRecording } from "../../server/recordings/openRecording.ts";
-import type { DoneInput, FrozenLayout, ResultInput, StudyFacts } from "../../server/study/results/facts.ts";
+import type { DoneInput, ResultLayout, ResultInput, StudyFacts } from "../../server/study/results/facts.ts";
 
 /** The layouts of the house, frozen. */
-export const frozenLayouts: readonly FrozenLayout[] = builtinLayouts.map((layout) => ({
+export const frozenLayouts: readonly ResultLayout[] = builtinLayouts.map((layout) => ({
   layout,
   version: null,
   sha256: createHash("sha256").update(JSON.stringify(layout)).digest("hex"),

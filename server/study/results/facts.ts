@@ -6,7 +6,7 @@ export type InputState = "waiting" | "running" | "done" | "failed" | "skipped";
 
 /** One input of a study, whatever became of it. */
 export interface ResultInput {
-  /** Its place in the study's fixed order, from 0 on without a gap. */
+  /** Its place in the study's fixed order; ascending, wherever it begins. */
   readonly index: number;
   /** Relative to where the study was made, with `/` between folders: no path of a machine. */
   readonly name: string;
@@ -31,7 +31,7 @@ export interface SigmfMember {
 }
 
 /** A layout as the study froze it. */
-export interface FrozenLayout {
+export interface ResultLayout {
   readonly layout: Layout;
   /** `null` for one that has no versions, such as a file. */
   readonly version: number | null;
@@ -42,7 +42,7 @@ export interface FrozenLayout {
 export interface StudyFacts {
   readonly title: string;
   readonly toolVersion: string;
-  readonly layouts: readonly FrozenLayout[];
+  readonly layouts: readonly ResultLayout[];
   /** The frozen settings, as they stand in the study's file. */
   readonly settings: Readonly<Record<string, unknown>>;
   /** All of them, by index. */

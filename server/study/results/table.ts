@@ -44,5 +44,13 @@ export function maybe<Row>(
 
 /** A row's cells in the order of the columns. */
 export function cellsOf<Row>(table: Table<Row>, row: Row): Cell[] {
-  return table.columns.map((column) => column.of(row));
+  return table.columns.map(({ of }) => {
+    const cell = of(row);
+    return typeof cell === "string" ? wellFormed(cell) : cell;
+  });
+}
+
+/** Half a character cannot be written as UTF-8; each form would put something else in its place. */
+function wellFormed(text: string): string {
+  return text.replace(/\p{Surrogate}/gu, "\uFFFD");
 }

@@ -54,6 +54,21 @@ export const asCsv: OpenForm = async (folder, table) => {
   return textForm(file, (rows) => csvText(rows));
 };
 
+/** One JSON object a line. */
+export const asJsonLines: OpenForm = async (folder, table) => {
+  const file = await openResult(folder, `${table.name}.jsonl`);
+  const line = (row: readonly Cell[]) =>
+    `${JSON.stringify(Object.fromEntries(table.columns.map(({ name }, i) => [name, row[i]])))}\n`;
+  return textForm(file, (rows) => rows.map(line).join("").replace(LINE_SEPARATORS, escaped));
+};
+
+/** JSON lets these stand in text as they are, but to many readers of lines each of them ends one. */
+const LINE_SEPARATORS = /[\u0085\u2028\u2029]/g;
+
+function escaped(character: string): string {
+  return `\\u${character.charCodeAt(0).toString(16).padStart(4, "0")}`;
+}
+
 function textForm(file: ResultFile, text: (rows: readonly (readonly Cell[])[]) => string): TableForm {
   return {
     write: (rows) => file.write(text(rows)),

@@ -2,7 +2,7 @@ import type { Field } from "../../../decoders/layouts/schema.ts";
 import type { BurstRecord, FieldValue, TelegramRecord } from "../../../decoders/records.ts";
 import { sensorId } from "../../report/telegramCells.ts";
 import { celsius, gaugeKpa } from "../../report/telegramTable.ts";
-import type { FrozenLayout, ResultInput } from "./facts.ts";
+import type { ResultLayout, ResultInput } from "./facts.ts";
 import { always, maybe, type Table } from "./table.ts";
 import { timeOfDay } from "./timeOfDay.ts";
 
@@ -12,7 +12,7 @@ export interface TelegramRow {
   readonly index: number;
   readonly telegram: TelegramRecord;
   /** `undefined` where the records speak of a layout that the study does not hold. */
-  readonly frozen: FrozenLayout | undefined;
+  readonly frozen: ResultLayout | undefined;
   /** The burst with its first copy, where it is still at hand. */
   readonly burst: BurstRecord | undefined;
 }

@@ -1,7 +1,7 @@
 import { mkdir } from "node:fs/promises";
 import type { BurstRecord } from "../../../decoders/records.ts";
 import { burstTable } from "./burstTable.ts";
-import type { DoneInput, FrozenLayout, ResultInput, StudyFacts } from "./facts.ts";
+import type { DoneInput, ResultLayout, ResultInput, StudyFacts } from "./facts.ts";
 import { countBurst, countTelegram, inputTable, missedRung, newCounts } from "./inputTable.ts";
 import { countLadder, ladderTable, reasonRows, reasonTable } from "./ladderTable.ts";
 import { asCsv, openTable } from "./tableFile.ts";
@@ -62,7 +62,7 @@ export async function writeResults(
           await bursts.add({ input, burst: record });
           break;
         case "telegram": {
-          const frozen: FrozenLayout | undefined = layouts.get(record.layout);
+          const frozen: ResultLayout | undefined = layouts.get(record.layout);
           const row = { input, index: counts.telegrams, telegram: record, frozen, burst: kept.get(record.burst) };
           countTelegram(counts, record);
           await telegrams.add(row);
