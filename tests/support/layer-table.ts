@@ -43,7 +43,15 @@ export const table: readonly Row[] = [
   { files: domain, may: [...domain, ...data], ...open },
   {
     files: ["server/study/"],
-    may: ["server/study/", ...devices, "server/work/", "server/report/", "decoders/"],
+    may: [
+      "server/study/",
+      ...devices,
+      "server/work/",
+      "server/report/",
+      // The interval of a share.
+      "server/bench/statistics/proportion.ts",
+      "decoders/",
+    ],
     ...open,
   },
   // What distributes: it hands the work of those folders to other machines.
