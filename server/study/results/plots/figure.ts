@@ -49,7 +49,7 @@ export function svgText(figure: Figure, source: FigureSource): string {
   const id = `wheelgram-${figure.name}`;
   const metadata = JSON.stringify({ title: figure.title, figure: figure.name, ...source });
   return [
-    `<svg xmlns="http://www.w3.org/2000/svg" id="${id}" viewBox="0 0 ${WIDTH_PX} ${height}" width="${WIDTH_PX}" height="${height}" role="img" aria-labelledby="${id}-title ${id}-desc" font-family="${FACE}" font-size="14" fill="${INK}" style="font-variant-numeric: tabular-nums">`,
+    `<svg xmlns="http://www.w3.org/2000/svg" id="${id}" viewBox="0 0 ${WIDTH_PX} ${height}" width="${WIDTH_PX}" height="${height}" role="img" aria-labelledby="${id}-title ${id}-desc" font-family="${FACE}" font-size="14" fill="${INK}" shape-rendering="crispEdges" style="font-variant-numeric: tabular-nums">`,
     `<title id="${id}-title">${escaped(figure.title)}</title>`,
     `<desc id="${id}-desc">${escaped(`${figure.reading} ${figure.description}`)}</desc>`,
     `<metadata>${escaped(metadata)}</metadata>`,
@@ -95,7 +95,7 @@ export function block(x: number, y: number, width: number, height: number, look:
   }
   // The outline lies inside, so that both looks are of one size.
   const inner = Math.min(0.5, width / 2, height / 2);
-  return `<rect x="${px(x + inner)}" y="${px(y + inner)}" width="${px(width - 2 * inner)}" height="${px(height - 2 * inner)}" fill="none" stroke="${INK}"/>`;
+  return `<rect x="${px(x + inner)}" y="${px(y + inner)}" width="${px(width - 2 * inner)}" height="${px(height - 2 * inner)}" fill="${GROUND}" stroke="${INK}" class="ground"/>`;
 }
 
 export function lineBetween(

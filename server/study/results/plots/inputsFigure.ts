@@ -75,7 +75,7 @@ function column({ verified, unverified }: InputYield, left: number, width: numbe
   if (verified === null) return cross(left + width / 2, y(0) + 10);
   const solidAt = y(verified);
   return [
-    ...(verified > 0 ? [block(left, solidAt, width, y(0) - solidAt, "solid")] : []),
+    ...(verified > 0 ? [block(left, Math.min(solidAt, y(0) - 2), width, Math.max(2, y(0) - solidAt), "solid")] : []),
     ...(unverified > 0
       ? [block(left, y(verified + unverified), width, solidAt - y(verified + unverified), "hollow")]
       : []),
@@ -92,10 +92,9 @@ function envelope(inputs: readonly InputYield[], left: number, width: number, y:
 }
 
 function cross(x: number, y: number): string[] {
-  return [
-    lineBetween(x - 3, y - 3, x + 3, y + 3, { stroke: INK, width: 1.5 }),
-    lineBetween(x - 3, y + 3, x + 3, y - 3, { stroke: INK, width: 1.5 }),
-  ];
+  const at = (dx: number, dy: number) => `${(x + dx).toFixed(2)} ${(y + dy).toFixed(2)}`;
+  const path = `M${at(-3, -3)} L${at(3, 3)} M${at(-3, 3)} L${at(3, -3)}`;
+  return [`<path d="${path}" stroke="${INK}" stroke-width="1.5" shape-rendering="auto"/>`];
 }
 
 function titleOf(done: readonly InputYield[]): string {

@@ -10,7 +10,7 @@ const LEFT_PX = 210;
 /** Room right of the longest bar for its label. */
 const LABEL_PX = 168;
 /** The least that can be seen. */
-const LEAST_PX = 3;
+const LEAST_PX = 5;
 
 /** How far up the check ladder the bursts of a study came. */
 export function ladderFigure(rungs: readonly LadderRow[]): Figure {

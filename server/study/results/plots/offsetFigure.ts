@@ -3,10 +3,9 @@ import type { LayoutHeard } from "../heardTally.ts";
 import type { Spread } from "../spread.ts";
 import { bottomAxis } from "./axis.ts";
 import {
+  block,
   counted,
   type Figure,
-  GROUND,
-  INK,
   lineBetween,
   MARGIN_PX,
   QUIET,
@@ -64,7 +63,7 @@ export function offsetFigure(layouts: readonly LayoutHeard[]): Figure {
         return [
           text(shortened(layout), MARGIN_PX, middle + 5),
           lineBetween(at(offset.min), middle, at(offset.max), middle),
-          `<rect x="${(at(offset.p5)).toFixed(2)}" y="${middle - BAR_PX / 2}" width="${width.toFixed(2)}" height="${BAR_PX}" fill="${GROUND}" stroke="${INK}"/>`,
+          block(at(offset.p5), middle - BAR_PX / 2, width, BAR_PX, "hollow"),
           lineBetween(at(offset.median), middle - BAR_PX / 2 - 3, at(offset.median), middle + BAR_PX / 2 + 3, {
             width: 4,
           }),

@@ -32,7 +32,7 @@ export function snrFigure({ read, unread }: SnrCounts): Figure {
   const ticks = wholeTicks(y, 3).filter((value) => value > 0);
   const corner = (words: string, at: number) => [
     // A patch of ground, since rules and bars may run behind.
-    `<rect x="${WIDTH_PX - MARGIN_PX - 7.2 * words.length}" y="${at - 14}" width="${7.2 * words.length}" height="20" fill="${GROUND}"/>`,
+    `<rect x="${WIDTH_PX - MARGIN_PX - 7.2 * words.length}" y="${at - 14}" width="${7.2 * words.length}" height="20" fill="${GROUND}" class="ground"/>`,
     text(words, WIDTH_PX - MARGIN_PX, at, { anchor: "end", weight: 700 }),
   ];
   return {
