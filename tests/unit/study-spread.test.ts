@@ -29,7 +29,14 @@ describe("how values lie", () => {
     const shuffled = sorted.map((_, i) => sorted[(i * 387) % 1000]!);
     expect(new Set(shuffled).size).toBe(1000);
     for (const values of [sorted, shuffled]) {
-      expect(spreadOf(values)).toMatchObject({ n: 1000, min: 1, median: 500.5, max: 1000, mean: 500.5, quantileError: 0 });
+      expect(spreadOf(values)).toMatchObject({
+        n: 1000,
+        min: 1,
+        median: 500.5,
+        max: 1000,
+        mean: 500.5,
+        quantileError: 0,
+      });
       expect(spreadOf(values).p5).toBeCloseTo(50.95, 9);
       expect(spreadOf(values).p95).toBeCloseTo(950.05, 9);
     }
@@ -65,6 +72,15 @@ describe("how values lie", () => {
 
   it("says where all values are one", () => {
     const spread = spreadOf(Array.from({ length: 5000 }, () => 0.25));
-    expect(spread).toMatchObject({ n: 5000, min: 0.25, p5: 0.25, median: 0.25, p95: 0.25, max: 0.25, mean: 0.25, sd: 0 });
+    expect(spread).toMatchObject({
+      n: 5000,
+      min: 0.25,
+      p5: 0.25,
+      median: 0.25,
+      p95: 0.25,
+      max: 0.25,
+      mean: 0.25,
+      sd: 0,
+    });
   });
 });

@@ -55,8 +55,8 @@ export const asCsv: OpenForm = async (folder, table) => {
 /** One JSON object a line. */
 export const asJsonLines: OpenForm = async (folder, table) => {
   const file = await folder.open(`${table.name}.jsonl`);
-  const line = (row: readonly Cell[]) =>
-    `${JSON.stringify(Object.fromEntries(table.columns.map(({ name }, i) => [name, row[i]])))}\n`;
+  const keys = table.columns.map(({ name }) => JSON.stringify(name));
+  const line = (row: readonly Cell[]) => `{${row.map((cell, i) => `${keys[i]}:${JSON.stringify(cell)}`).join(",")}}\n`;
   return textForm(file, (rows) => rows.map(line).join("").replace(LINE_SEPARATORS, escaped));
 };
 

@@ -2,7 +2,7 @@ import { scaleLinear } from "d3";
 import { RUNG_ASKS } from "../../../report/words.ts";
 import type { LadderRow } from "../ladderTable.ts";
 import { bottomAxis } from "./axis.ts";
-import { block, counted, type Figure, MARGIN_PX, percent, text, WIDTH_PX, whole } from "./figure.ts";
+import { block, type Figure, MARGIN_PX, percent, text, WIDTH_PX, whole } from "./figure.ts";
 
 const ROW_PX = 32;
 const BAR_PX = 16;
@@ -67,6 +67,9 @@ export function wholeTicks(scale: { ticks(count: number): number[] }, count = 5)
 function titleOf(bursts: number, read: number, worst: LadderRow): string {
   if (bursts === 0) return "No burst was heard in any input.";
   if (read === bursts) return bursts === 1 ? "The one burst was read." : `All ${whole(bursts)} bursts were read.`;
-  const most = `${read === 0 ? "Most" : "Of the rest, most"} stopped at “${RUNG_ASKS[worst.rung]}”.`;
-  return `${whole(read)} of ${counted(bursts, "burst")} ${read === 1 ? "was" : "were"} read, ${percent(read / bursts)}. ${most}`;
+  const where = `stopped at “${RUNG_ASKS[worst.rung]}”.`;
+  if (bursts === 1) return `The one burst was not read; it ${where}`;
+  if (read === 0) return `None of ${whole(bursts)} bursts was read. Most ${where}`;
+  const part = `${whole(read)} of ${whole(bursts)} bursts ${read === 1 ? "was" : "were"} read`;
+  return `${part}, ${percent(read / bursts)}. Of the rest, most ${where}`;
 }
