@@ -37,11 +37,11 @@ export async function writeCollections(folder: ResultFolder, { title, inputs }: 
   }
 }
 
-/** A title as the name of a file: letters, digits, points and hyphens. */
+/** A title as the name of a file: letters, digits, points, hyphens and low lines. */
 function fileBase(title: string): string {
   const base = title
     .replace(/[^\p{L}\p{N}._]+/gu, "-")
-    .replace(/^[-.]+|[-.]+$/g, "")
-    .slice(0, 80);
-  return base === "" ? "study" : base;
+    .replace(/^[-.]+|[-.]+$/g, "");
+  // A name of a file may have 255 bytes, and a character four.
+  return base === "" ? "study" : [...base].slice(0, 50).join("");
 }
