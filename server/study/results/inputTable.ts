@@ -77,7 +77,7 @@ export function isPlausible({ fields }: TelegramRecord): boolean {
 }
 
 /** The highest rung that the best burst of an input climbed; `undefined` for none. */
-export function bestRung(summary: SummaryRecord | undefined): RungName | undefined {
+function bestRung(summary: SummaryRecord | undefined): RungName | undefined {
   const first = summary?.rungs.findIndex((rung) => rung.passed !== true) ?? 0;
   return first < 0 ? RUNGS.at(-1) : summary?.rungs[first - 1]?.rung;
 }
@@ -104,7 +104,12 @@ export const inputTable: Table<InputRow> = {
     ),
     maybe("bytes", ["int64", "By"], "How many those bytes are.", ({ input }) => input.bytes),
     always("state", ["string"], "done, failed, skipped, running or waiting.", ({ input }) => input.state),
-    maybe("reason", ["string"], "Why it failed or was skipped; of one that is done, what of it was left out.", ({ input }) => input.reason),
+    maybe(
+      "reason",
+      ["string"],
+      "Why it failed or was skipped; of one that is done, what of it was left out.",
+      ({ input }) => input.reason,
+    ),
     maybe("startedAt", ["string"], "Time of day of its first sample, RFC 3339 in UTC.", ({ input }) => input.startedAt),
     maybe("seconds", ["double", "s"], "How long it is.", ({ counts }) => counts?.summary?.seconds),
     maybe("bursts", ["int32", "1"], "Bursts heard.", ({ counts }) => counts?.bursts),
