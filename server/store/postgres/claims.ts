@@ -31,7 +31,7 @@ const BEAT_MS = 1000;
 
 /** @throws StoreError where there is no way to the database. */
 export async function openClaims(connection: OpenConnection): Promise<Claims> {
-  const client = new Client(connection.settings);
+  const client = new Client({ ...connection.settings, pipeline: true });
   const held = new Set<number>();
   let isOver = false;
   let chain: Promise<unknown> = Promise.resolve();

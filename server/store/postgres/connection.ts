@@ -42,7 +42,14 @@ export async function openConnection(given: string): Promise<OpenConnection> {
     types: columnTypes,
   };
   const pool = (max: number, idleTimeoutMillis: number) => {
-    const made = new Pool({ ...settings, max, idleTimeoutMillis, allowExitOnIdle: true, onConnect: setUp });
+    const made = new Pool({
+      ...settings,
+      max,
+      idleTimeoutMillis,
+      pipeline: max === 1,
+      allowExitOnIdle: true,
+      onConnect: setUp,
+    });
     made.on("error", () => undefined); // it was idle: whoever comes next gets a new one, and hears if there is none
     return made;
   };

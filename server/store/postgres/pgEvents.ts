@@ -16,24 +16,23 @@ export function eventRows({ read, write }: Connection): EventRows {
       write(
         async (sql) => {
           if (events.length === 0) throw new RangeError("no events to be numbered");
-          // Whoever has this row numbers and commits before the next does, so nobody sees a number before a lower one.
-          const row = await sql.one<{ last: number }>(
-            `update event_count set last = last + $1, gone = greatest(gone, last + $1 - ${KEPT_EVENTS}) returning last`,
-            [events.length],
+          // Whoever has the row of the count commits before the next one numbers, so nobody sees a number before a
+          // lower one.
+          const row = await sql.one<{ first: number }>(
+            `with counted as (
+                update event_count set last = last + $1, gone = greatest(gone, last + $1 - ${KEPT_EVENTS}) returning *
+              ), added as (
+                insert into event (number, type, body) select last - $1 + place, type, body
+                  from counted, unnest($2::text[], $3::text[]) with ordinality as given (type, body, place)
+              ), forgotten as (
+                delete from event using counted where number <= gone
+              )
+              select last - $1 + 1 as first, pg_notify('${EVENT_CHANNEL}', last::text) from counted`,
+            [events.length, events.map(({ type }) => type), events.map(({ text }) => text)],
           );
-          const last = row?.last ?? 0;
-          const first = last - events.length + 1;
-          await sql.run(
-            `insert into event (number, type, body)
-              select $1 + place - 1, type, body
-              from unnest($2::text[], $3::text[]) with ordinality as given (type, body, place)`,
-            [first, events.map(({ type }) => type), events.map(({ text }) => text)],
-          );
-          await sql.run("delete from event where number <= $1", [last - KEPT_EVENTS]);
-          await sql.run("select pg_notify($1, $2)", [EVENT_CHANNEL, String(last)]);
-          return first;
+          return row?.first ?? 0;
         },
-        { isLast: true },
+        { isLast: true, isOneStatement: true },
       ),
     eventsAfter: (number, limit) =>
       read(async (sql) => {

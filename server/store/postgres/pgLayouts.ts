@@ -57,10 +57,13 @@ export function layoutRows({ read, write }: Connection): LayoutRows {
 /** Also for a connection that has claims. */
 export function setSetting(write: Connection["write"]): Store["setSetting"] {
   return (name, value) =>
-    write(async (sql) => {
-      const text = "insert into setting values ($1, $2) on conflict (name) do update set value = excluded.value";
-      await sql.run(text, [name, value]);
-    });
+    write(
+      async (sql) => {
+        const text = "insert into setting values ($1, $2) on conflict (name) do update set value = excluded.value";
+        await sql.run(text, [name, value]);
+      },
+      { isOneStatement: true },
+    );
 }
 
 interface LayoutRow {

@@ -51,30 +51,33 @@ export function lineRows({ read, write }: Connection): LineRows {
 /** Also for a connection that has claims. */
 export function keepLines(write: Connection["write"]): Store["keepLines"] {
   return (receiverId, given) =>
-    write(async (sql) => {
-      if (given.length === 0) return [];
-      const hashes = given.map(({ boot, text }) =>
-        boot === "" ? createHash("sha256").update(text).digest() : NO_HASH,
-      );
-      const rows = await sql.all<{ boot: string; sequence: number; text_hash: Buffer }>(
-        `insert into line (receiver_id, boot, sequence, text_hash, received_at, text)
+    write(
+      async (sql) => {
+        if (given.length === 0) return [];
+        const hashes = given.map(({ boot, text }) =>
+          boot === "" ? createHash("sha256").update(text).digest() : NO_HASH,
+        );
+        const rows = await sql.all<{ boot: string; sequence: number; text_hash: Buffer }>(
+          `insert into line (receiver_id, boot, sequence, text_hash, received_at, text)
           select $1, boot, sequence, text_hash, received_at, text
           from unnest($2::text[], $3::bigint[], $4::bytea[], $5::timestamptz[], $6::text[])
             with ordinality as given (boot, sequence, text_hash, received_at, text, place) order by place
           on conflict do nothing returning boot, sequence, text_hash`,
-        [
-          receiverId,
-          given.map(({ boot }) => boot),
-          given.map(({ sequence }) => sequence),
-          hashes,
-          given.map(({ receivedAt }) => pgTime(receivedAt)),
-          given.map(({ text }) => text),
-        ],
-      );
-      // What came twice in one call was new the first time.
-      const added = new Set(rows.map(({ boot, sequence, text_hash }) => keyOf(boot, sequence, text_hash)));
-      return given.map(({ boot, sequence }, i) => added.delete(keyOf(boot, sequence, hashes[i] ?? NO_HASH)));
-    });
+          [
+            receiverId,
+            given.map(({ boot }) => boot),
+            given.map(({ sequence }) => sequence),
+            hashes,
+            given.map(({ receivedAt }) => pgTime(receivedAt)),
+            given.map(({ text }) => text),
+          ],
+        );
+        // What came twice in one call was new the first time.
+        const added = new Set(rows.map(({ boot, sequence, text_hash }) => keyOf(boot, sequence, text_hash)));
+        return given.map(({ boot, sequence }, i) => added.delete(keyOf(boot, sequence, hashes[i] ?? NO_HASH)));
+      },
+      { isOneStatement: true },
+    );
 }
 
 function keyOf(boot: string, sequence: number, hash: Buffer): string {

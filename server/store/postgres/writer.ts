@@ -5,6 +5,8 @@ import type { Sql } from "./sql.ts";
 export interface Needs {
   /** Times whose partitions have to be there. */
   readonly times?: readonly string[];
+  /** It is one statement, which may be sent before those before it are answered. */
+  readonly isOneStatement?: boolean;
   /**
    * It takes a lock that all processes want, so in its transaction it runs behind all but its like: held for the commit
    * only, and taken last by everybody, so that no two wait for each other. As all of a transaction is seen at once,
@@ -106,7 +108,14 @@ async function committed(session: WriteSession, group: readonly Writing[], anew:
   let told = new Map<Writing, () => void>();
   await session.transaction(async (sql) => {
     told = new Map(); // it may run a second time
-    for (const one of inOrder) told.set(one, await one.attempt(sql));
+    const onTheWay: Promise<unknown>[] = [];
+    for (const one of inOrder) {
+      if (!one.needs.isOneStatement) await Promise.all(onTheWay.splice(0));
+      const attempt = one.attempt(sql).then((tell) => told.set(one, tell));
+      if (one.needs.isOneStatement) onTheWay.push(attempt);
+      else await attempt;
+    }
+    await Promise.all(onTheWay);
   });
   for (const one of group) told.get(one)?.();
 }
