@@ -22,7 +22,7 @@ export interface OpenConnection extends Connection {
 }
 
 const MOST_READING = 6;
-const CONNECT_MS = 5000;
+const CONNECT_MS = 15_000;
 /** Longer than any statement of ours takes. */
 const STATEMENT_MS = 60_000;
 
@@ -37,7 +37,7 @@ export async function openConnection(given: string): Promise<OpenConnection> {
   const settings: ClientConfig = {
     connectionString: given,
     application_name: "wheelgram",
-    connectionTimeoutMillis: CONNECT_MS,
+    connectionTimeoutMillis: CONNECT_MS, // or for one of the pool that is free
     keepAlive: true,
     types: columnTypes,
   };

@@ -83,8 +83,12 @@ async function together(session: WriteSession, group: readonly Writing[]): Promi
     const [only] = group;
     if (only && group.length === 1) await alone(session, only, error);
     else if (isLost(error)) for (const { reject } of group) reject(error);
-    // None of it was written: each by itself tells which one is at fault.
-    else for (const one of group) await together(session, [one]);
+    else {
+      // None of it was written: half by half it is told which one is at fault.
+      const half = group.length >> 1;
+      await together(session, group.slice(0, half));
+      await together(session, group.slice(half));
+    }
   }
 }
 
