@@ -10,6 +10,7 @@ export function localRunner(pool: Pool): StudyRunner {
     size: pool.size + 1,
     analyse: ({ path, hints, layouts, onProgress, signal }) =>
       pool.analyse({ path, hints, layouts, signal, ...(onProgress ? { onProgress } : {}) }),
+    rest: () => pool.rest(),
     stop: () => pool.stop(),
   };
 }

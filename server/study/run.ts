@@ -81,6 +81,7 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
     await Promise.race([working, aborted.then(() => Promise.race([working, soon()]))]);
     for (const { index, state } of states) if (state === "running") change(index, WAITING);
     if (signal.aborted) return { interrupted: true, analysed };
+    await o.runner.rest();
     return { interrupted: !(await finish(signal)), analysed };
   }
 

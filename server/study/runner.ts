@@ -12,6 +12,8 @@ export interface StudyRunner {
    * place of `file` and takes out what a clock has told, so that who analyses, and where, changes nothing.
    */
   readonly analyse: (task: StudyTask) => Promise<Result<readonly AnalysisRecord[], string>>;
+  /** There is nothing to analyse for now: lets go of memory. */
+  readonly rest: () => Promise<void>;
   /** Ends what runs at once. */
   readonly stop: () => Promise<void>;
 }

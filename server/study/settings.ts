@@ -8,14 +8,6 @@ import { RATE_RANGE_HZ } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
 import { layoutHash } from "./layoutHash.ts";
 
-/** Which layout, as it was when the study was frozen. */
-export interface FrozenLayout {
-  readonly id: string;
-  /** Of a layout on the shelf; `null` where it has none. */
-  readonly version: number | null;
-  readonly sha256: string;
-}
-
 const carrierHz = z.number().positive().max(1e12).nullable();
 
 /** Files of raw samples, known by how their names end. */

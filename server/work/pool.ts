@@ -41,6 +41,8 @@ export interface Pool {
   readonly bursts: (layouts: readonly Layout[]) => BurstsSession;
   /** Measures on the samples of a stored recording. Rejects with a sentence where that fails or the thread dies. */
   readonly measure: <Kind extends MeasureKind>(question: QuestionOf<Kind>) => Promise<MeasureAnswers[Kind]>;
+  /** Ends the threads that have nothing to do, for their memory; the next task starts another. */
+  readonly rest: () => Promise<void>;
   /** Ends all threads; what is not done fails. */
   readonly stop: () => Promise<void>;
 }
@@ -118,7 +120,7 @@ export function createPool(
       fault = error;
     });
     slot.worker.on("exit", () => {
-      slots.splice(slots.indexOf(slot), 1); // the next task starts another
+      leave(slot); // the next task starts another
       const because = stopped
         ? "The server was stopped."
         : `A decoding thread ended: ${fault?.message ?? "it was killed"}.`;
@@ -129,6 +131,11 @@ export function createPool(
     slot.worker.unref(); // what waits for an answer keeps the process alive by itself
     slots.push(slot);
     return slot;
+  }
+
+  function leave(slot: Slot): void {
+    const at = slots.indexOf(slot);
+    if (at >= 0) slots.splice(at, 1);
   }
 
   /** The thread with the fewest tasks; a new one while there is room. */
@@ -369,6 +376,11 @@ export function createPool(
       });
       // What goes between the threads is of one build: an answer is of its question's kind.
       return answer as MeasureAnswers[Kind];
+    },
+    async rest() {
+      const idle = slots.filter(({ tasks }) => tasks.size === 0);
+      for (const slot of idle) leave(slot); // nothing is handed to one that is about to end
+      await Promise.all(idle.map(({ worker }) => worker.terminate()));
     },
     async stop() {
       stopped = true;
