@@ -43,7 +43,7 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
     folder = place.value.folder;
     const opened = place.value.isThere
       ? await openStudy(folder, options)
-      : await newStudy(folder, sources, given, options);
+      : await newStudy(desk, folder, sources, given, options);
     progress.clear();
     if (!opened.ok) return refuse(desk, opened.error);
     try {
@@ -156,6 +156,7 @@ function defaultFolder(first: string): string {
 }
 
 async function newStudy(
+  desk: Desk,
   folder: string,
   sources: readonly string[],
   given: StudyArguments,
@@ -169,6 +170,9 @@ async function newStudy(
   if (!layouts.ok) return layouts;
   const settings = await readSettings(given.settings);
   if (!settings.ok) return settings;
+  const { toolVersion = VERSION } = settings.value;
+  if (toolVersion !== VERSION)
+    desk.complain(`Those settings were frozen by version ${printable(toolVersion)}; this is ${VERSION}.`);
   return createStudy(folder, {
     ...options,
     sources,
