@@ -1,0 +1,133 @@
+import type { JSX } from "preact";
+import type { StudyBody, StudyResultFileBody } from "../../../server/http/wire/studies.ts";
+import { resultAddress, resultsAddress, studyManifest, studyResults, studyStatistics } from "../../calls/studies.ts";
+import { useLoaded } from "../../loaded.ts";
+import { sizeWords } from "../../model/recording/listWords.ts";
+import { resultWords } from "../../model/study/resultWords.ts";
+import { statisticsRows } from "../../model/study/statisticsRows.ts";
+import { CopyButton } from "../../views/CopyButton.tsx";
+import { Table } from "../../views/Table.tsx";
+import { Waiting } from "../../views/Waiting.tsx";
+import { StudyPlot } from "./StudyPlot.tsx";
+
+/** What a study came to, to be looked at and taken away. */
+export function StudyRun({ study }: { readonly study: StudyBody }): JSX.Element {
+  const { id, counts, citation } = study;
+  const key = `${counts.done} ${counts.failed}`;
+  const files = useLoaded(`results of ${id} ${key}`, () => studyResults(id));
+  return (
+    <Waiting loaded={files} what="the results">
+      {(all) => {
+        const of = (group: string) => all.filter(({ name }) => resultWords(name).group === group);
+        return (
+          <>
+            <section class="study-plots">
+              <h2>What was heard, drawn</h2>
+              {of("plots").map(({ name, sha256 }) => (
+                <StudyPlot key={`${name} ${sha256}`} id={id} name={name} version={sha256.slice(0, 12)} />
+              ))}
+            </section>
+            <Statistics id={id} version={key} />
+            <section class="study-take">
+              <h2>Take it away</h2>
+              <p class="form-foot">
+                <a class="button main" href={resultsAddress(id)} download={`study-${id}.tar`}>
+                  Save all results as one file
+                </a>
+              </p>
+              <Files id={id} caption="Tables" files={of("tables")} />
+              <Files id={id} caption="What they mean and where they come from" files={of("about")} />
+              <Files id={id} caption="Plots, SVG" files={of("plots")} />
+              <Manifest id={id} version={key} />
+              {citation !== null && (
+                <>
+                  <h3>To cite it</h3>
+                  <pre class="citation">{citation}</pre>
+                  <CopyButton label="Copy the citation" text={() => citation} />
+                </>
+              )}
+            </section>
+          </>
+        );
+      }}
+    </Waiting>
+  );
+}
+
+interface FilesProps {
+  readonly id: string;
+  readonly caption: string;
+  readonly files: readonly StudyResultFileBody[];
+}
+
+function Files({ id, caption, files }: FilesProps): JSX.Element | null {
+  if (files.length === 0) return null;
+  return (
+    <>
+      <h3>{caption}</h3>
+      <ul class="plain result-files">
+        {files.map(({ name, bytes }) => {
+          const { says } = resultWords(name);
+          return (
+            <li key={name}>
+              <a href={resultAddress(id, name)} download={name.replaceAll("/", "-")}>
+                {name}
+              </a>{" "}
+              <span class="caption">{`${sizeWords(bytes)}${says === "" || says === "a drawing" ? "" : `; ${says}`}`}</span>
+            </li>
+          );
+        })}
+      </ul>
+    </>
+  );
+}
+
+function Statistics({ id, version }: { readonly id: string; readonly version: string }): JSX.Element {
+  const loaded = useLoaded(`statistics of ${id} ${version}`, () => studyStatistics(id));
+  return (
+    <section class="study-statistics">
+      <h2>Success and errors in figures</h2>
+      <Waiting loaded={loaded} what="the statistics">
+        {(statistics) => (
+          <Table
+            caption="With the bounds within which each share lies with 95 % confidence"
+            rows={statisticsRows(statistics)}
+            keyOf={({ what }) => what}
+            empty={{ says: "There are no figures.", action: { label: "All studies", href: "/studies" } }}
+            columns={[
+              { name: "Figure", cell: ({ what }) => what },
+              { name: "Value", figures: true, cell: ({ value }) => value },
+              { name: "Bounds", figures: true, cell: ({ bounds }) => bounds },
+            ]}
+          />
+        )}
+      </Waiting>
+    </section>
+  );
+}
+
+function Manifest({ id, version }: { readonly id: string; readonly version: string }): JSX.Element {
+  const loaded = useLoaded(`manifest of ${id} ${version}`, () => studyManifest(id));
+  return (
+    <>
+      <h3>The manifest: what went in, and what made it</h3>
+      <Waiting loaded={loaded} what="the manifest">
+        {(manifest) => {
+          const text = JSON.stringify(manifest, undefined, 2);
+          return (
+            <>
+              <details>
+                <summary>Show the manifest</summary>
+                {/* biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, and has to be reached by keys */}
+                <pre class="long-text" tabIndex={0}>
+                  {text}
+                </pre>
+              </details>
+              <CopyButton label="Copy the manifest" text={() => text} />
+            </>
+          );
+        }}
+      </Waiting>
+    </>
+  );
+}
