@@ -166,7 +166,19 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     // The threads of the house, which outlive a study: no more of them than the machine has room for.
     const runner = { ...localRunner(pool), stop: async () => undefined };
     const { version, random } = options;
-    const studies = await createStudies({ store, folder, runner, events, shelf, version, now, stamp, random, log });
+    const studies = await createStudies({
+      store,
+      folder,
+      runner,
+      pool,
+      events,
+      shelf,
+      version,
+      now,
+      stamp,
+      random,
+      log,
+    });
     closers.push(() => studies.stop());
     const parts = {
       store,

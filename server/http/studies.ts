@@ -5,9 +5,12 @@ import type { InputError } from "../recordings/inputError.ts";
 import type { DataFolder } from "../store/dataFolder.ts";
 import type { Store } from "../store/store.ts";
 import { countStates } from "../study/input.ts";
+import type { RegisterStanding } from "../study/register.ts";
 import type { StudyRunner } from "../study/runner.ts";
 import { freezeSettings, type LayoutAtHand, parseSettings, type SettingsFile } from "../study/settings.ts";
-import { createStudy, openStudy, type Study } from "../study/study.ts";
+import { createStudy, openStudy, readStudy, type Study, type StudyView } from "../study/study.ts";
+import { isStudy } from "../study/walk.ts";
+import type { Pool } from "../work/pool.ts";
 import type { Events } from "./events.ts";
 import { logText } from "./logText.ts";
 import { Problem } from "./problem.ts";
@@ -16,7 +19,7 @@ import type { Shelf } from "./shelf.ts";
 import { createDigests, type Digests } from "./study/digests.ts";
 import { readNote, type StudyNote, writeNote } from "./study/note.ts";
 import { sourcesOf } from "./study/sources.ts";
-import type { StudyHeadBody, StudyNewBody } from "./wire/studies.ts";
+import type { StudyAsked, StudyHeadBody } from "./wire/studies.ts";
 
 /** Studies of the house. What runs goes on at the next start of the server. */
 export interface Studies {
@@ -25,7 +28,7 @@ export interface Studies {
   /** @throws Problem `not-found` */
   readonly one: (id: string | undefined) => OpenStudy;
   /** Begins to register and then to run. @throws Problem `not-fitting` */
-  readonly add: (asked: StudyNewBody) => Promise<OpenStudy>;
+  readonly add: (asked: StudyAsked) => Promise<OpenStudy>;
   /** Goes on with what waits, or also with what failed. @throws Problem `not-found`, `conflict` */
   readonly start: (id: string | undefined, retryFailed: boolean) => Promise<OpenStudy>;
   /** Answers at once; what is done is kept. @throws Problem `not-found`, `conflict` */
@@ -44,13 +47,21 @@ export interface OpenStudy {
   /** The study's own folder. */
   readonly folder: string;
   /** `undefined` until its files are registered. */
-  readonly study: () => { readonly study: Study; readonly digests: Digests } | undefined;
+  readonly study: () => Looked | undefined;
+}
+
+/** A study as it lies there, and figures of its inputs. */
+export interface Looked {
+  readonly study: StudyView;
+  readonly digests: Digests;
 }
 
 export interface StudiesOptions {
   readonly store: Pick<Store, "recordings">;
   readonly folder: DataFolder;
   readonly runner: StudyRunner;
+  /** Takes the hashes. */
+  readonly pool: Pick<Pool, "hash" | "size">;
   readonly events: Pick<Events, "publish">;
   readonly shelf: Pick<Shelf, "entries">;
   readonly version: string;
@@ -69,7 +80,9 @@ interface Entry {
   note: StudyNote;
   state: StudyHeadBody["state"];
   because: string | null;
-  opened: { readonly study: Study; readonly digests: Digests } | undefined;
+  looked: Looked | undefined;
+  /** Held by this server, once it was registered or gone on with here. */
+  held: Study | undefined;
   /** Of registering. */
   share: number;
   rest: Rest;
@@ -80,7 +93,7 @@ interface Entry {
 }
 
 export async function createStudies(options: StudiesOptions): Promise<Studies> {
-  const { store, folder, runner, events, shelf, version, now, stamp, random, log } = options;
+  const { store, folder, runner, pool, events, shelf, version, now, stamp, random, log } = options;
   const top = join(folder.path, "studies");
   const entries = new Map<string, Entry>();
   let stopping = false;
@@ -89,11 +102,14 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
   const folderOf = (id: string) => join(top, id, "study");
 
   async function layoutsAtHand(): Promise<readonly LayoutAtHand[]> {
-    return (await shelf.entries()).map(({ layout, version }) => ({ layout: layout as LayoutAtHand["layout"], version }));
+    return (await shelf.entries()).map(({ layout, version }) => ({
+      layout: layout as LayoutAtHand["layout"],
+      version,
+    }));
   }
 
-  function headOf({ note, state, because, opened, share, rest }: Entry): StudyHeadBody {
-    const counts = opened?.study.counts() ?? countStates([]);
+  function headOf({ note, state, because, looked, share, rest }: Entry): StudyHeadBody {
+    const counts = looked?.study.counts() ?? countStates([]);
     return {
       id: note.id,
       title: note.asked.title,
@@ -102,14 +118,14 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
       state,
       because,
       counts: { ...counts },
-      share: opened ? shareOf(opened.study) : share,
+      share: looked && counts.total > 0 ? shareOf(looked.study) : share,
       restSeconds: state === "running" || state === "registering" ? (rest.seconds() ?? null) : null,
-      hasResults: opened?.study.hasResults() ?? false,
+      hasResults: looked?.study.hasResults() ?? false,
     };
   }
 
   function openOf(entry: Entry): OpenStudy {
-    return { head: () => headOf(entry), folder: folderOf(entry.note.id), study: () => entry.opened };
+    return { head: () => headOf(entry), folder: folderOf(entry.note.id), study: () => entry.looked };
   }
 
   function tell(entry: Entry): void {
@@ -138,42 +154,52 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
     const { signal } = entry.abort;
     entry.done = (async () => {
       try {
-        if (!entry.opened) await register(entry, signal);
-        if (entry.opened) await run(entry, entry.opened.study, retryFailed, signal);
+        entry.held ??= await register(entry, signal);
+        await run(entry, entry.held, retryFailed, signal);
       } catch (error) {
         if (stopping) return;
         if (signal.aborted) return enter(entry, "stopped");
         log(`study ${entry.note.id} could not go on: ${logText(error)}`);
         await want(entry, false).catch(() => undefined);
-        enter(entry, "failed", error instanceof Error ? error.message : String(error));
+        const because = error instanceof Error ? error.message : String(error);
+        enter(entry, "failed", because.replaceAll(`${folder.path}/`, ""));
       }
     })();
   }
 
-  async function register(entry: Entry, signal: AbortSignal): Promise<void> {
+  /** What was registered before is taken over. */
+  async function register(entry: Entry, signal: AbortSignal): Promise<Study> {
     entry.rest = createRest(now);
     enter(entry, "registering");
     const { asked, id } = entry.note;
-    const made = await createStudy(folderOf(id), {
-      sources: await sourcesOf({ store, folder }, asked.sources, asked.trial),
-      settings: settingsOf(asked),
-      settingsFile: FILE,
-      layouts: await layoutsAtHand(),
+    const opening = {
       toolVersion: version,
+      pool,
       signal,
-      onRegister({ files, ofFiles, bytes, ofBytes }) {
+      onRegister({ files, ofFiles, bytes, ofBytes }: RegisterStanding) {
         entry.share = ofBytes > 0 ? bytes / ofBytes : files / Math.max(1, ofFiles);
         entry.rest.told(entry.share);
         tellSeldom(entry);
       },
-    });
-    if (signal.aborted) throw new Error("It was stopped.");
+    };
+    const before = entry.looked?.study.settings.toolVersion ?? version;
+    if (before !== version) throw new Error(otherVersion(before, version));
+    const made = (await isStudy(folderOf(id)))
+      ? await openStudy(folderOf(id), opening)
+      : await createStudy(folderOf(id), {
+          ...opening,
+          sources: await sourcesOf({ store, folder }, asked.sources, asked.trial),
+          settings: settingsOf(asked),
+          settingsFile: FILE,
+          layouts: await layoutsAtHand(),
+        });
     if (!made.ok) throw made.error;
-    take(entry, made.value);
+    look(entry, made.value);
+    return made.value;
   }
 
-  function take(entry: Entry, study: Study): void {
-    entry.opened = { study, digests: createDigests(study) };
+  function look(entry: Entry, study: StudyView): void {
+    entry.looked = { study, digests: createDigests(study) };
   }
 
   async function run(entry: Entry, study: Study, retryFailed: boolean, signal: AbortSignal): Promise<void> {
@@ -184,7 +210,7 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
       signal,
       retryFailed,
       onChange(index) {
-        entry.opened?.digests.forget(index);
+        entry.looked?.digests.forget(index);
         entry.rest.told(shareOf(study));
         tellSeldom(entry);
       },
@@ -205,7 +231,8 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
       note,
       state: "stopped",
       because: null,
-      opened: undefined,
+      looked: undefined,
+      held: undefined,
       share: 0,
       rest: createRest(now),
       toldMs: Number.NEGATIVE_INFINITY,
@@ -222,15 +249,14 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
     for (const note of notes) {
       if (!note) continue;
       const entry = newEntry(note);
-      const opened = await openStudy(folderOf(note.id), version);
-      if (opened.ok) {
-        take(entry, opened.value);
-        entry.state = opened.value.counts().waiting === 0 && opened.value.hasResults() ? "done" : "stopped";
-      } else if (!note.wanted) {
+      const read = (await isStudy(folderOf(note.id))) ? await readStudy(folderOf(note.id)) : undefined;
+      if (read?.ok) {
+        look(entry, read.value);
+        const { waiting, total } = read.value.counts();
+        entry.state = total > 0 && waiting === 0 && read.value.hasResults() ? "done" : "stopped";
+      } else if (read) {
         entry.state = "failed";
-        entry.because = opened.error.message;
-      } else {
-        await rm(folderOf(note.id), { recursive: true, force: true }); // registering was cut short: it begins anew
+        entry.because = read.error.message.replaceAll(`${folder.path}/`, "");
       }
       if (note.wanted) begin(entry, false);
     }
@@ -240,10 +266,11 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
 
   return {
     list: () =>
-      [...entries.values()].map(headOf).sort((a, b) => (a.createdAt < b.createdAt ? 1 : a.createdAt > b.createdAt ? -1 : 0)),
+      [...entries.values()]
+        .map(headOf)
+        .sort((a, b) => (a.createdAt < b.createdAt ? 1 : a.createdAt > b.createdAt ? -1 : 0)),
     one: (id) => openOf(found(id)),
-    async add(given) {
-      const asked = { settings: {}, trial: false, ...given };
+    async add(asked) {
       // Refused before anything is begun: settings that do not fit, layouts and inputs that are not there.
       const settings = settingsOf(asked);
       const layouts = await layoutsAtHand();
@@ -263,11 +290,12 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
     async start(id, retryFailed) {
       const entry = found(id);
       if (["registering", "running", "stopping"].includes(entry.state)) {
-        throw new Problem("conflict", `Study ${id} is at work.`, { nextSteps: ["Wait until it has ended, or stop it."] });
+        throw new Problem("conflict", `Study ${id} is at work.`, {
+          nextSteps: ["Wait until it has ended, or stop it."],
+        });
       }
       await want(entry, true);
-      if (!entry.opened) await rm(folderOf(entry.note.id), { recursive: true, force: true });
-      entry.state = entry.opened ? "running" : "registering";
+      entry.state = entry.held ? "running" : "registering";
       begin(entry, retryFailed);
       return openOf(entry);
     },
@@ -285,7 +313,7 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
       const entry = found(id);
       entry.abort.abort();
       await entry.done;
-      await entry.opened?.study.close();
+      await entry.held?.close();
       entries.delete(entry.note.id);
       await rm(join(top, entry.note.id), { recursive: true, force: true });
       void events.publish("study", { id: entry.note.id });
@@ -301,12 +329,12 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
       stopping = true;
       for (const { abort } of entries.values()) abort.abort();
       await Promise.all([...entries.values()].map(({ done }) => done));
-      for (const { opened } of entries.values()) await opened?.study.close();
+      for (const { held } of entries.values()) await held?.close();
     },
   };
 }
 
-function settingsOf({ settings = {}, title }: Partial<Pick<StudyNewBody, "settings" | "title">>): SettingsFile {
+function settingsOf({ settings = {}, title }: Partial<Pick<StudyAsked, "settings" | "title">>): SettingsFile {
   const parsed = parseSettings(FILE, Buffer.from(JSON.stringify(settings)));
   if (!parsed.ok) throw refusedSettings(parsed.error);
   return title === undefined ? parsed.value : { ...parsed.value, title };
@@ -319,8 +347,12 @@ function refusedSettings({ where, message }: InputError): Problem {
   });
 }
 
+function otherVersion(before: string, now: string): string {
+  return `It was begun with version ${before} of Wheelgram, and this is ${now}: two versions in one study would not compare. Make a new study with the same settings; what is done here stays to be looked at.`;
+}
+
 /** Of all inputs that are not skipped, how much is done; those that run count by their own share. */
-function shareOf(study: Study): number {
+function shareOf(study: StudyView): number {
   const { total, skipped, done, failed } = study.counts();
   if (total === skipped) return 1;
   const running = study.inputs().reduce((sum, { state, share }) => sum + (state === "running" ? (share ?? 0) : 0), 0);

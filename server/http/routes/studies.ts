@@ -40,7 +40,9 @@ export function studyRoutes({ studies, store, folder }: House): readonly Route[]
       method: "get",
       path: "/study-settings",
       summary: "Every setting of a study with its default",
-      answers: { 200: { says: "The settings, as a file for POST /studies or `wheelgram study`.", body: StudySettingsBody } },
+      answers: {
+        200: { says: "The settings, as a file for POST /studies or `wheelgram study`.", body: StudySettingsBody },
+      },
       handle: async () => ({ status: 200, body: { settings: await studies.defaults(), folder: folder.inPlaceDir } }),
     }),
     route({
@@ -89,7 +91,8 @@ is written out. A trial takes five of the inputs, spread over all of them.`,
       method: "post",
       path: "/studies/{id}/start",
       summary: "Go on with a study that was stopped, or try again what failed",
-      notes: "What is done stays as it is. `retryFailed` tries the failed inputs again, and no others than those that wait.",
+      notes:
+        "What is done stays as it is. `retryFailed` tries the failed inputs again, and no others than those that wait.",
       body: z.strictObject({ retryFailed: z.boolean().default(false) }),
       answers: { 202: { says: "It goes on.", body: StudyHeadBody } },
       problems: ["not-found", "conflict"],
@@ -114,7 +117,11 @@ is written out. A trial takes five of the inputs, spread over all of them.`,
 it is left out. The next page is at the address that the header Link gives with rel="next"; on the last page there is none.`,
       query: InputsQuery,
       answers: {
-        200: { says: "One page, and how many fit in all.", body: StudyInputsBody, headers: { Link: 'the next page, rel="next"' } },
+        200: {
+          says: "One page, and how many fit in all.",
+          body: StudyInputsBody,
+          headers: { Link: 'the next page, rel="next"' },
+        },
       },
       problems: ["not-found"],
       async handle({ params, query }) {
@@ -123,7 +130,8 @@ it is left out. The next page is at the address that the header Link gives with 
         const ofState = (there?.study.inputs() ?? []).filter((one) => state === undefined || one.state === state);
         const fitting: StudyInput[] = [];
         for (const input of ofState) {
-          if (reached === undefined || (await digestOf(input, there?.digests))?.reached === reached) fitting.push(input);
+          if (reached === undefined || (await digestOf(input, there?.digests))?.reached === reached)
+            fitting.push(input);
         }
         const rest = fitting.filter(({ index }) => index > after);
         const here = finder();
@@ -148,7 +156,12 @@ it is left out. The next page is at the address that the header Link gives with 
         const there = studies.one(params["id"]).study();
         if (!there) return { status: 200, body: [] };
         const [input = -1, burst = -1] = query.after?.split(".").map(Number) ?? [];
-        const asked = { outcome: query.outcome, input: query.input, after: { input, burst }, limit: query.limit ?? LIMIT };
+        const asked = {
+          outcome: query.outcome,
+          input: query.input,
+          after: { input, burst },
+          limit: query.limit ?? LIMIT,
+        };
         const { bursts, next } = await burstPage(there.study, there.digests, finder(), asked);
         const more = next === undefined ? undefined : { ...query, after: next };
         return { status: 200, body: bursts, ...linkTo(`${params["id"]}/bursts`, more) };

@@ -1,6 +1,6 @@
 import type { BurstRecord } from "../../../decoders/records.ts";
 import type { StudyInput } from "../../study/input.ts";
-import type { Study } from "../../study/study.ts";
+import type { StudyView } from "../../study/study.ts";
 import type { Outcome, StudyBurstBody } from "../wire/studies.ts";
 import { type Digests, missedBecause } from "./digests.ts";
 import type { Finder } from "./whereabouts.ts";
@@ -21,7 +21,7 @@ export interface BurstPage {
 
 /** Bursts of the inputs that are done, in the order of the inputs and then of time. Inputs without any are not read. */
 export async function burstPage(
-  study: Pick<Study, "inputs" | "records">,
+  study: Pick<StudyView, "inputs" | "records">,
   digests: Digests,
   finder: Finder,
   { outcome, input: only, after, limit }: BurstsAsked,

@@ -1,5 +1,5 @@
 import { type AnalysisRecord, RUNGS } from "../../../decoders/records.ts";
-import type { Study } from "../../study/study.ts";
+import type { StudyView } from "../../study/study.ts";
 import { OUTCOMES, type Outcome, type Reached, type StudyLadderRowBody } from "../wire/studies.ts";
 
 /** What an input that is done comes to, in figures. */
@@ -17,7 +17,7 @@ export interface Digests {
   readonly forget: (index: number) => void;
 }
 
-export function createDigests(study: Pick<Study, "records">): Digests {
+export function createDigests(study: Pick<StudyView, "records">): Digests {
   const kept = new Map<number, Promise<Digest>>();
   return {
     of(index) {

@@ -2,8 +2,8 @@ import { createHash } from "node:crypto";
 import { createReadStream } from "node:fs";
 import { readdir, stat } from "node:fs/promises";
 import { join } from "node:path";
-import { pipeline } from "node:stream/promises";
 import type { Writable } from "node:stream";
+import { pipeline } from "node:stream/promises";
 import { type Pack, pack } from "tar-stream";
 import type { StudyResultFileBody } from "../wire/studies.ts";
 
@@ -56,7 +56,8 @@ export async function writeTar(folder: string, top: string, out: Writable): Prom
 
 async function fill(tar: Pack, folder: string, top: string): Promise<void> {
   const present = await readdir(folder);
-  for (const name of FROZEN.filter((one) => present.includes(one))) await add(tar, join(folder, name), `${top}/${name}`);
+  for (const name of FROZEN.filter((one) => present.includes(one)))
+    await add(tar, join(folder, name), `${top}/${name}`);
   for (const name of await resultNames(folder)) await add(tar, resultPath(folder, name), `${top}/${RESULTS}/${name}`);
   tar.finalize();
 }
@@ -78,7 +79,8 @@ async function filesBelow(dir: string, below: string): Promise<readonly string[]
   const nameOf = (name: string) => (below === "" ? name : `${below}/${name}`);
   const files = named.filter((entry) => entry.isFile()).map(({ name }) => nameOf(name));
   const deeper: string[] = [];
-  for (const { name } of named.filter((entry) => entry.isDirectory())) deeper.push(...(await filesBelow(dir, nameOf(name))));
+  for (const { name } of named.filter((entry) => entry.isDirectory()))
+    deeper.push(...(await filesBelow(dir, nameOf(name))));
   return [...files, ...deeper];
 }
 

@@ -1,20 +1,12 @@
 import { stat } from "node:fs/promises";
 import { join } from "node:path";
-import type { RecordingHints } from "../../recordings/recording.ts";
 import type { DataFolder } from "../../store/dataFolder.ts";
 import type { Store, StoredRecording } from "../../store/store.ts";
+import type { NamedSource } from "../../study/source.ts";
 import { type InPlaceFile, inPlaceFiles } from "../inPlaceFiles.ts";
 import { Problem } from "../problem.ts";
 import { recordingFiles } from "../recordingFiles.ts";
 import type { StudySourceBody } from "../wire/studies.ts";
-
-/** A file or a folder of a study, by a name that results may have: never a path of this machine. */
-export interface NamedSource {
-  readonly path: string;
-  readonly name: string;
-  /** Of a file that does not say itself what it is. */
-  readonly hints?: RecordingHints;
-}
 
 export interface SourceFinder {
   readonly store: Pick<Store, "recordings">;

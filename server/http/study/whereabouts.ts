@@ -41,7 +41,7 @@ export function createFinder(store: Pick<Store, "recording" | "burstsOf">, folde
 
 function once<T>(kept: Map<string, Promise<T>>, key: string, ask: () => Promise<T>): Promise<T> {
   const before = kept.get(key);
-  if (before) return before;
+  if (before !== undefined) return before;
   const asked = ask();
   kept.set(key, asked);
   return asked;

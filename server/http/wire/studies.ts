@@ -33,15 +33,17 @@ export const StudyNewBody = z.strictObject({
   title: z.string().trim().min(1).max(200),
   sources: z.array(SourceBody).min(1).max(MOST_SOURCES),
   /** A settings file; what it leaves out has its default, which GET /study-settings tells. */
-  settings: z.record(z.string(), z.json()).default({}),
+  settings: z.record(z.string(), z.unknown()).default({}),
   /** Five of the inputs, spread over all of them: a look before anything is frozen. */
   trial: z.boolean().default(false),
 });
+/** As it is sent; what is left out has its default. */
 export type StudyNewBody = z.input<typeof StudyNewBody>;
+export type StudyAsked = z.output<typeof StudyNewBody>;
 
 /** Every setting with its default, and the layouts that would be tried. */
 export const StudySettingsBody = z.strictObject({
-  settings: z.record(z.string(), z.json()),
+  settings: z.record(z.string(), z.unknown()),
   /** Where files for a study are put on the server's computer. */
   folder: z.string(),
 });
@@ -91,7 +93,7 @@ export type StudyLadderRowBody = z.infer<typeof LadderRowBody>;
 
 export const StudyBody = StudyHeadBody.extend({
   /** As they are frozen, every default written out; `null` until then. */
-  settings: z.record(z.string(), z.json()).nullable(),
+  settings: z.record(z.string(), z.unknown()).nullable(),
   /** Of the inputs that are done, from the lowest rung up. */
   ladder: z.array(LadderRowBody),
   citation: z.string().nullable(),

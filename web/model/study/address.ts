@@ -1,4 +1,11 @@
-import { INPUT_STATES, OUTCOMES, type Outcome, REACHED, type Reached, type StudyInputState } from "../../../server/http/wire/studies.ts";
+import {
+  INPUT_STATES,
+  OUTCOMES,
+  type Outcome,
+  REACHED,
+  type Reached,
+  type StudyInputState,
+} from "../../../server/http/wire/studies.ts";
 
 /** What of a study is looked at: it stands in the address, so that the way back leads to it. */
 export interface StudyView {

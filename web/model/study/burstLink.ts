@@ -1,6 +1,6 @@
 import type { StudyBurstBody } from "../../../server/http/wire/studies.ts";
-import { between } from "../recording/range.ts";
 import { firstView, searchOf } from "../recording/address.ts";
+import { between } from "../recording/range.ts";
 
 /** Of what is shown around a burst, on each side: as much as it lasts itself, and this at least. */
 const LEAST_MARGIN_SECONDS = 0.005;

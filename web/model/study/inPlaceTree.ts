@@ -17,7 +17,11 @@ export function inPlaceChoices(paths: readonly string[]): readonly InPlaceChoice
   }
   const named = [...folders].toSorted(([a], [b]) => (a < b ? -1 : 1));
   return [
-    ...named.map(([path, files]) => ({ path, files, words: `folder ${path}, ${files} ${files === 1 ? "file" : "files"}` })),
+    ...named.map(([path, files]) => ({
+      path,
+      files,
+      words: `folder ${path}, ${files} ${files === 1 ? "file" : "files"}`,
+    })),
     ...paths.filter((path) => !path.includes("/")).map((path) => ({ path, files: 1, words: path })),
   ];
 }

@@ -1,6 +1,6 @@
 import type { StudyLadderRowBody } from "../../../server/http/wire/studies.ts";
-import { RUNG_QUESTIONS } from "../rungWords.ts";
 import { counted } from "../quantities.ts";
+import { RUNG_QUESTIONS } from "../rungWords.ts";
 
 /** The finding of the ladder in a sentence, for its title. */
 export function ladderTitle(ladder: readonly StudyLadderRowBody[]): string {

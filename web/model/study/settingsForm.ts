@@ -32,7 +32,11 @@ export function formOf(settings: SettingsJson): SettingsForm {
 }
 
 /** The settings with what a box was changed to; what has no box stays. */
-export function withChange(settings: SettingsJson, change: Partial<SettingsForm>, defaults: SettingsJson): SettingsJson {
+export function withChange(
+  settings: SettingsJson,
+  change: Partial<SettingsForm>,
+  defaults: SettingsJson,
+): SettingsJson {
   const { layouts, ...rest } = change;
   if (layouts === undefined) return { ...settings, ...rest };
   // A layout that is put back has the version and the hash that it has now.

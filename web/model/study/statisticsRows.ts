@@ -10,7 +10,7 @@ export interface StatisticsRow {
 /** The figures that most ask for, out of the statistics file; one that the file does not have is left out. */
 export function statisticsRows(file: unknown): readonly StatisticsRow[] {
   return FIGURES.flatMap(({ what, path, row }) => {
-    const found = path.reduce<unknown>((value, key) => valueOf(value, key), file);
+    const found = path.reduce<unknown>((value, key) => partOf(value, key), file);
     const shown = row(found);
     return shown ? [{ what, ...shown }] : [];
   });
@@ -25,14 +25,22 @@ const FIGURES: readonly { what: string; path: readonly string[]; row: (value: un
   { what: "Telegrams whose check agrees", path: ["success", "telegramsVerified"], row: shareRow },
   { what: "Telegrams in which bits were repaired", path: ["errors", "repairedTelegrams"], row: shareRow },
   { what: "Telegrams with values out of range", path: ["errors", "implausibleTelegrams"], row: shareRow },
-  { what: "Verified telegrams that are false, as many as to expect", path: ["errors", "falseAccepts", "expected"], row: plainRow },
+  {
+    what: "Verified telegrams that are false, as many as to expect",
+    path: ["errors", "falseAccepts", "expected"],
+    row: plainRow,
+  },
   { what: "Time listened", path: ["success", "secondsListened"], row: (value) => numberRow(value, 1, "s") },
   { what: "Over noise, the middle of all bursts", path: ["heard", "snrDb"], row: (value) => spreadRow(value, 1, "dB") },
-  { what: "From one telegram to the sensor's next, the middle", path: ["heard", "gapSeconds"], row: (value) => spreadRow(value, 3, "s") },
+  {
+    what: "From one telegram to the sensor's next, the middle",
+    path: ["heard", "gapSeconds"],
+    row: (value) => spreadRow(value, 3, "s"),
+  },
 ];
 
 function shareRow(value: unknown): Shown {
-  const [count, of, share, from, to] = ["count", "of", "share", "from", "to"].map((key) => valueOf(value, key));
+  const [count, of, share, from, to] = ["count", "of", "share", "from", "to"].map((key) => partOf(value, key));
   if (typeof count !== "number" || typeof of !== "number") return undefined;
   const known = typeof share === "number" && typeof from === "number" && typeof to === "number";
   return {
@@ -42,7 +50,7 @@ function shareRow(value: unknown): Shown {
 }
 
 function spreadRow(value: unknown, decimals: number, unit: string): Shown {
-  const [median, p5, p95] = ["median", "p5", "p95"].map((key) => valueOf(value, key));
+  const [median, p5, p95] = ["median", "p5", "p95"].map((key) => partOf(value, key));
   if (typeof median !== "number") return undefined;
   const known = typeof p5 === "number" && typeof p95 === "number";
   return {
@@ -65,7 +73,7 @@ function percent(share: number): string {
   return `${figure(100 * share, 1)}\u202f%`;
 }
 
-function valueOf(value: unknown, key: string): unknown {
+function partOf(value: unknown, key: string): unknown {
   if (typeof value !== "object" || value === null) return undefined;
   return Object.entries(value).find(([name]) => name === key)?.[1];
 }

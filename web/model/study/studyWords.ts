@@ -1,8 +1,14 @@
-import type { Outcome, Reached, StudyHeadBody, StudyInputBody, StudyInputState } from "../../../server/http/wire/studies.ts";
-import { RUNG_QUESTIONS } from "../rungWords.ts";
+import type {
+  Outcome,
+  Reached,
+  StudyHeadBody,
+  StudyInputBody,
+  StudyInputState,
+} from "../../../server/http/wire/studies.ts";
+import type { WheelLineBody } from "../../../server/http/wire.ts";
 import { counted, listed } from "../quantities.ts";
 import { percentWords, restWords } from "../recording/restWords.ts";
-import type { WheelLineBody } from "../../../server/http/wire.ts";
+import { RUNG_QUESTIONS } from "../rungWords.ts";
 
 type Counts = StudyHeadBody["counts"];
 

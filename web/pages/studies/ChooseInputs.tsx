@@ -23,8 +23,12 @@ export function ChooseInputs({ recordings, folder, chosen, onChange }: ChooseInp
     .filter(({ name }) => name.toLowerCase().includes(find.trim().toLowerCase()))
     .map(({ hash, name, seconds }) => ({ hash, words: `${name}, ${lengthWords(seconds)}` }));
   // What is opened already stands among the recordings; a folder takes it along all the same, and once.
-  const choices = inPlaceChoices(folder.files.map(({ path }) => path)).map(({ path, words }) => ({ hash: path, words }));
-  const takeAll = () => onChange({ ...chosen, hashes: [...new Set([...chosen.hashes, ...rows.map(({ hash }) => hash)])] });
+  const choices = inPlaceChoices(folder.files.map(({ path }) => path)).map(({ path, words }) => ({
+    hash: path,
+    words,
+  }));
+  const takeAll = () =>
+    onChange({ ...chosen, hashes: [...new Set([...chosen.hashes, ...rows.map(({ hash }) => hash)])] });
   const takeNone = () => onChange({ hashes: [], paths: [] });
   useActions({ "study.all": rows.length > 0 ? takeAll : undefined, "study.none": takeNone });
   const files = chosenFiles(chosen, folder.files);
@@ -32,7 +36,8 @@ export function ChooseInputs({ recordings, folder, chosen, onChange }: ChooseInp
     <>
       {recordings.length === 0 ? (
         <p>
-          No recording is here yet: add some at <a href="/recordings">Recordings</a>, or put files into the folder below.
+          No recording is here yet: add some at <a href="/recordings">Recordings</a>, or put files into the folder
+          below.
         </p>
       ) : (
         <>

@@ -15,6 +15,7 @@ import { numberTyped } from "../../model/typed.ts";
 import { ChooseRecordings } from "../../views/ChooseRecordings.tsx";
 import { CopyButton } from "../../views/CopyButton.tsx";
 import { TextField } from "../../views/Fields.tsx";
+import { LongText } from "../../views/LongText.tsx";
 import { RawRules } from "./RawRules.tsx";
 
 interface ChooseSettingsProps {
@@ -81,10 +82,7 @@ export function ChooseSettings({ defaults, settings, title, onChange }: ChooseSe
           ? "All of them are as they come."
           : `Not as they come: ${listed(changed.map((key) => key))}. All others are.`}
       </p>
-      {/* biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, and has to be reached by keys */}
-      <pre class="long-text" tabIndex={0} role="region" aria-label="The settings file">
-        {settingsText(settings, title.trim())}
-      </pre>
+      <LongText label="The settings file" text={settingsText(settings, title.trim())} />
       <p class="form-foot">
         <CopyButton label="Copy the settings" text={() => settingsText(settings, title.trim())} />
         <label class="file">

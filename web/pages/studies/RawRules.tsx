@@ -20,8 +20,13 @@ export function RawRules({ rules, onChange, onAdd }: RawRulesProps): JSX.Element
         <p class="caption">None. Raw files are then named and passed over: a sample rate is never guessed.</p>
       )}
       {rules.map((rule, i) => (
-        // biome-ignore lint/suspicious/noArrayIndexKey: a rule is known by its place, since its ending is being typed
-        <Rule key={i} rule={rule} number={i + 1} onChange={(to) => onChange(rules.with(i, to))} onRemove={() => onChange(rules.toSpliced(i, 1))} />
+        <Rule
+          key={i}
+          rule={rule}
+          number={i + 1}
+          onChange={(to) => onChange(rules.with(i, to))}
+          onRemove={() => onChange(rules.toSpliced(i, 1))}
+        />
       ))}
       <p class="form-foot">
         <button type="button" class="button small" onClick={onAdd}>
@@ -63,7 +68,13 @@ function Rule({ rule, number, onChange, onRemove }: RuleProps): JSX.Element {
         unit="MS/s"
         numeric
         value={rate}
-        wrong={!rateTyped.ok ? rateTyped.says : rateTyped.value === null ? "Without it such files are passed over." : undefined}
+        wrong={
+          !rateTyped.ok
+            ? rateTyped.says
+            : rateTyped.value === null
+              ? "Without it such files are passed over."
+              : undefined
+        }
         onInput={(text) => {
           setRate(text);
           onChange({ ...rule, rateHz: megahertz(text, 1000) });

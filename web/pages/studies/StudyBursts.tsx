@@ -33,7 +33,6 @@ export function StudyBursts({ study, view }: StudyBurstsProps): JSX.Element {
     setHeld([...before, ...answer.value]);
     setMore(answer.value.length === BURSTS_A_PAGE);
   };
-  // biome-ignore lint/correctness/useExhaustiveDependencies: asked anew where another list is asked for, or more is done
   useEffect(() => void ask([]), [id, outcome, input, counts.done]);
 
   const title = burstsTitle(outcome, input === undefined ? undefined : (held?.[0]?.name ?? `input ${input}`));
@@ -59,9 +58,7 @@ export function StudyBursts({ study, view }: StudyBurstsProps): JSX.Element {
             {
               name: "At",
               figures: true,
-              cell: (burst) => (
-                <BurstLink burst={burst} from={{ address, words: `${study.title}: ${title}` }} />
-              ),
+              cell: (burst) => <BurstLink burst={burst} from={{ address, words: `${study.title}: ${title}` }} />,
             },
             { name: "Carrier", figures: true, cell: ({ carrierHz }) => inLine(frequencyShown(carrierHz, 3)) },
             {

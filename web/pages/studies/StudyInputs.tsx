@@ -3,9 +3,9 @@ import { useEffect, useState } from "preact/hooks";
 import type { StudyBody, StudyInputBody } from "../../../server/http/wire/studies.ts";
 import type { Problem } from "../../api.ts";
 import { studyInputs } from "../../calls/studies.ts";
+import { keepCameFrom } from "../../cameFrom.ts";
 import { type StudyView, studyAddress, WHOLE_STUDY } from "../../model/study/address.ts";
 import { doneWords, inputWords, outcomeQuestion, STATE_ORDER, stateStrength } from "../../model/study/studyWords.ts";
-import { keepCameFrom } from "../../cameFrom.ts";
 import { Mark } from "../../views/Mark.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 import { Table } from "../../views/Table.tsx";
@@ -32,12 +32,10 @@ export function StudyInputs({ study, view }: StudyInputsProps): JSX.Element {
   };
   const isRunning = state === "running";
   const onlyFirstPage = held === undefined || held.inputs.length <= 50;
-  // biome-ignore lint/correctness/useExhaustiveDependencies: asked anew where other inputs are asked for, or counts changed
   useEffect(() => {
     // Who has asked for more is not thrown back to the first page by every step.
     if (onlyFirstPage) void ask([]);
   }, [id, view.state, view.reached, state, counts.done, counts.failed, counts.total]);
-  // biome-ignore lint/correctness/useExhaustiveDependencies: as above; shares change without any count
   useEffect(() => {
     if (!isRunning || !onlyFirstPage) return undefined;
     const timer = setInterval(() => void ask([]), LIVE_MS);
@@ -71,7 +69,9 @@ export function StudyInputs({ study, view }: StudyInputsProps): JSX.Element {
       {problem && <ProblemNote problem={problem} again={() => void ask([])} />}
       {held !== undefined && (
         <Table
-          caption={held.inputs.length < held.total ? `The first ${held.inputs.length} of ${held.total}` : "In their order"}
+          caption={
+            held.inputs.length < held.total ? `The first ${held.inputs.length} of ${held.total}` : "In their order"
+          }
           rows={held.inputs}
           keyOf={({ index }) => String(index)}
           empty={{
@@ -121,8 +121,7 @@ function CameOf({ input, id }: { readonly input: StudyInputBody; readonly id: st
   const { state, share, remark, bursts, index, recordingHash, inPlacePath, name } = input;
   return (
     <>
-      {inputWords(input)}{" "}
-      {state === "running" && <progress max={1} value={share} aria-label={`How far ${name} is`} />}
+      {inputWords(input)} {state === "running" && <progress max={1} value={share} aria-label={`How far ${name} is`} />}
       {(bursts ?? 0) > 0 && <a href={studyAddress(id, { ...WHOLE_STUDY, input: index })}>Its bursts</a>}
       {remark !== null && <span class="caption"> {remark}</span>}
       {state === "done" && recordingHash === null && (

@@ -22,9 +22,9 @@ export function StudyPlot({ id, name, version }: StudyPlotProps): JSX.Element {
           return (
             <>
               {/* biome-ignore lint/a11y/noNoninteractiveTabindex: on a narrow page it scrolls, and has to be reached by keys */}
-              <div class="plot-frame" tabIndex={0} role="group" aria-label={title}>
+              <section class="plot-frame" tabIndex={0} aria-label={title}>
                 <img src={resultAddress(id, name)} alt={`${title} ${description}`} loading="lazy" />
-              </div>
+              </section>
               <figcaption>
                 <details>
                   <summary>In words</summary>

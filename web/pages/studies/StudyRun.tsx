@@ -6,6 +6,7 @@ import { sizeWords } from "../../model/recording/listWords.ts";
 import { resultWords } from "../../model/study/resultWords.ts";
 import { statisticsRows } from "../../model/study/statisticsRows.ts";
 import { CopyButton } from "../../views/CopyButton.tsx";
+import { LongText } from "../../views/LongText.tsx";
 import { Table } from "../../views/Table.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
 import { StudyPlot } from "./StudyPlot.tsx";
@@ -118,10 +119,7 @@ function Manifest({ id, version }: { readonly id: string; readonly version: stri
             <>
               <details>
                 <summary>Show the manifest</summary>
-                {/* biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, and has to be reached by keys */}
-                <pre class="long-text" tabIndex={0}>
-                  {text}
-                </pre>
+                <LongText label="The manifest" text={text} />
               </details>
               <CopyButton label="Copy the manifest" text={() => text} />
             </>

@@ -1,6 +1,7 @@
 import type { JSX } from "preact";
 import type { StudyBody } from "../../../server/http/wire/studies.ts";
 import { CopyButton } from "../../views/CopyButton.tsx";
+import { LongText } from "../../views/LongText.tsx";
 
 /** The settings as they were frozen, every default written out. */
 export function StudySettings({ study: { settings } }: { readonly study: StudyBody }): JSX.Element | null {
@@ -15,10 +16,7 @@ export function StudySettings({ study: { settings } }: { readonly study: StudyBo
       </p>
       <details>
         <summary>Show the settings</summary>
-        {/* biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, and has to be reached by keys */}
-        <pre class="long-text" tabIndex={0}>
-          {text}
-        </pre>
+        <LongText label="The settings" text={text} />
       </details>
       <CopyButton label="Copy the settings" text={() => text} />
     </section>

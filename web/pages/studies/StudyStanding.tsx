@@ -1,8 +1,8 @@
 import type { JSX } from "preact";
 import { useState } from "preact/hooks";
 import type { StudyBody, StudyHeadBody } from "../../../server/http/wire/studies.ts";
-import type { Answer, Problem } from "../../api.ts";
 import { useAction } from "../../actionsHere.ts";
+import type { Answer, Problem } from "../../api.ts";
 import { removeStudy, startStudy, stopStudy } from "../../calls/studies.ts";
 import { countsWords, isAtWork, standingWords } from "../../model/study/studyWords.ts";
 import { go } from "../../router.ts";
