@@ -86,16 +86,18 @@ async function factsOf({ path, name, hints, listed, fault }: Candidate): Promise
     const stamp = await stampOf([path]);
     return { input: { ...known, kind: "lines", stamp }, bytes: info?.size ?? 0 };
   }
+  const lister = listed[0]?.by;
+  if (lister !== undefined && !(await stat(path).catch(() => undefined)))
+    return skip(`${lister} lists it, but it is not there.`);
   const opened = await openRecording(path, hints);
   if (!opened.ok) return skip(refusal(opened.error, path, name));
   const recording = opened.value;
-  const { sampleCount, sampleType, sampleRateHz, origin } = recording;
+  const { sampleCount, sampleType, sampleRateHz } = recording;
   if (sampleCount === undefined) return skip("No ordinary file: it has no length.");
   const told = sigmfFacts(recording);
   const wrong =
     told.metadataHash === undefined ? undefined : listed.find((it) => it.metadataHash !== told.metadataHash);
   if (wrong) return skip(`Its metadata do not have the hash that ${wrong.by} states: one of the two was changed.`);
-  if (listed.length > 0 && origin.kind !== "sigmf") return skip("A collection lists it, but it is not of two files.");
   const centreHz = recording.captures[0]?.carrierHz;
   return {
     input: {

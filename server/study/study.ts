@@ -7,7 +7,7 @@ import { fail, type Result, succeed } from "../recordings/result.ts";
 import { type FolderLock, lockFolder } from "../store/folderLock.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Pool } from "../work/pool.ts";
-import { studyFiles } from "./folder.ts";
+import { studyFiles, UNFINISHED } from "./folder.ts";
 import { type Frozen, notePart, readFrozen, readInputs, readParts, writeFrozen, writeInputs } from "./frozen.ts";
 import { countStates, type RegisteredInput, type StateCounts, type StudyInput } from "./input.ts";
 import { mendLog, readKept, recordsFile } from "./kept.ts";
@@ -74,7 +74,7 @@ export type StudyFault = InputError | StoreError;
 export async function createStudy(folder: string, o: CreateOptions): Promise<Result<Study, StudyFault>> {
   const path = resolve(folder);
   const { settings: given, settingsFile: file = "settings", layouts: atHand, toolVersion } = o;
-  const frozen = freezeSettings(given, atHand, { file, title: basename(path), toolVersion });
+  const frozen = freezeSettings(given, atHand, { file, title: titleOf(o.sources), toolVersion });
   if (!frozen.ok) return frozen;
   const walked = await walk(o.sources, frozen.value.settings);
   if (!walked.ok) return walked;
@@ -103,6 +103,11 @@ export async function createStudy(folder: string, o: CreateOptions): Promise<Res
   } catch (error) {
     return fail(fileError(folder, error, "a folder to be made for the study"));
   }
+}
+
+/** The name of what is studied, wherever the study itself lies. */
+function titleOf([first = "study"]: readonly string[]): string {
+  return basename(resolve(first)).slice(0, 200) || "study";
 }
 
 /** A study that is there, to go on with; what was not registered yet is. */
@@ -194,7 +199,7 @@ async function whyTaken(path: string, folder: string): Promise<InputError | unde
   });
   if (entries === undefined) return new InputError(folder, "folder", "something else", "a new folder for the study");
   // Left by one that came no further than this.
-  if (entries.every((name) => LEFT_OVER.has(name))) return undefined;
+  if (entries.every((name) => LEFT_OVER.has(name) || name.endsWith(UNFINISHED))) return undefined;
   if (await isStudy(path)) {
     return new InputError(folder, "folder", "a study", "a new folder (-o); or go on with this one: --resume");
   }
