@@ -1,6 +1,6 @@
 import { posix } from "node:path";
 import type { StudyFacts } from "./facts.ts";
-import { type WrittenFile, writeResult } from "./resultFile.ts";
+import type { ResultFolder } from "./resultFolder.ts";
 
 /** The version of SigMF that is written. */
 const SIGMF_VERSION = "1.2.5";
@@ -11,7 +11,7 @@ const SIGMF_VERSION = "1.2.5";
  *
  * @source SigMF specification 1.2.5, "Collections" and "SigMF Recording Objects".
  */
-export async function writeCollections(folder: string, { title, inputs }: StudyFacts): Promise<WrittenFile[]> {
+export async function writeCollections(folder: ResultFolder, { title, inputs }: StudyFacts): Promise<void> {
   const byFolder = new Map<string, { name: string; hash: string }[]>();
   for (const { name, state, sigmf } of inputs) {
     if (!sigmf || state === "skipped") continue;
@@ -21,9 +21,9 @@ export async function writeCollections(folder: string, { title, inputs }: StudyF
     byFolder.set(beside, streams);
   }
   const base = fileBase(title);
-  const files: WrittenFile[] = [];
+  let written = 0;
   for (const [beside, streams] of byFolder) {
-    const number = byFolder.size > 1 ? `-${files.length + 1}` : "";
+    const number = byFolder.size > 1 ? `-${written + 1}` : "";
     const where =
       beside === "." ? "This file belongs into the folder of its recordings." : `This file belongs into ${beside}.`;
     const collection = {
@@ -32,16 +32,16 @@ export async function writeCollections(folder: string, { title, inputs }: StudyF
       "core:streams": streams,
     };
     const text = `${JSON.stringify({ collection }, null, 2)}\n`;
-    files.push(await writeResult(folder, `${base}${number}.sigmf-collection`, text));
+    await folder.write(`${base}${number}.sigmf-collection`, text);
+    written++;
   }
-  return files;
 }
 
-/** A title as the name of a file: letters, digits, points and hyphens. */
+/** A title as the name of a file: letters, digits, points, hyphens and low lines. */
 function fileBase(title: string): string {
   const base = title
     .replace(/[^\p{L}\p{N}._]+/gu, "-")
-    .replace(/^[-.]+|[-.]+$/g, "")
-    .slice(0, 80);
-  return base === "" ? "study" : base;
+    .replace(/^[-.]+|[-.]+$/g, "");
+  // A name of a file may have 255 bytes, and a character four.
+  return base === "" ? "study" : [...base].slice(0, 50).join("");
 }

@@ -15,7 +15,7 @@ export interface ResultInput {
   /** How many those bytes are. */
   readonly bytes: number | null;
   readonly state: InputState;
-  /** Why it failed or was skipped. */
+  /** Why it failed or was skipped; of one that is done, what of it was left out. */
   readonly reason: string | null;
   /** Time of day of its first sample, RFC 3339 in UTC, where the recording tells one. */
   readonly startedAt: string | null;

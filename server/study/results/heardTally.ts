@@ -1,7 +1,9 @@
 import type { BurstRecord, TelegramRecord } from "../../../decoders/records.ts";
 import { sensorId } from "../../report/telegramCells.ts";
+import { countBins } from "./bins.ts";
 import type { ResultLayout } from "./facts.ts";
 import { isRead } from "./inputTable.ts";
+import { gapBin } from "./plots/gapsFigure.ts";
 import { type Spread, takeSpread } from "./spread.ts";
 
 /** Sensors that have a line of their own, in the order first heard; of more, telegrams are only counted. */
@@ -42,6 +44,10 @@ export function tallyHeard(frozen: ReadonlyMap<string, ResultLayout>) {
   const sensors = new Map<string, ReturnType<typeof newSensor>>();
   const read = takeSpread();
   const unread = takeSpread();
+  const gaps = takeSpread();
+  const readBins = countBins(Math.floor);
+  const unreadBins = countBins(Math.floor);
+  const gapBins = countBins(gapBin);
   let untoldTelegrams = 0;
   // Of the input that is being told:
   const kept = new Map<number, BurstRecord>();
@@ -72,7 +78,10 @@ export function tallyHeard(frozen: ReadonlyMap<string, ResultLayout>) {
       kept.delete(burst.index - BURSTS_KEPT);
       for (const { layout, before } of awaited.get(burst.index) ?? []) space(layout, before, burst);
       awaited.delete(burst.index);
-      if (burst.snrDb !== null) (isRead(burst) ? read : unread).add(burst.snrDb);
+      if (burst.snrDb !== null) {
+        (isRead(burst) ? read : unread).add(burst.snrDb);
+        (isRead(burst) ? readBins : unreadBins).add(burst.snrDb);
+      }
       if (!isRead(burst) || burst.layout === null) return;
       const heard = layoutOf(burst.layout);
       heard.bursts++;
@@ -121,6 +130,10 @@ export function tallyHeard(frozen: ReadonlyMap<string, ResultLayout>) {
     untoldTelegrams: () => untoldTelegrams,
     /** Signal to noise of bursts that were read, and of those that were not. */
     snr: () => ({ read: read.spread(), unread: unread.spread() }),
+    /** Gaps between telegrams of one sensor, of all layouts. */
+    gaps: () => gaps.spread(),
+    /** The same counted, for figures: decibels by whole ones, gaps by `gapBin`. */
+    bins: () => ({ read: readBins.counts(), unread: unreadBins.counts(), gaps: gapBins.counts() }),
   };
 
   function addSensor({ layout, atSeconds }: TelegramRecord, identity: string): void {
@@ -135,8 +148,9 @@ export function tallyHeard(frozen: ReadonlyMap<string, ResultLayout>) {
       if (sensor) sensor.inputs++;
       return;
     }
-    sensor?.gapSeconds.add(atSeconds - last);
-    layoutOf(layout).measures.gapSeconds.add(atSeconds - last);
+    const gap = atSeconds - last;
+    for (const taker of [sensor?.gapSeconds, layoutOf(layout).measures.gapSeconds, gaps]) taker?.add(gap);
+    gapBins.add(gap);
   }
 }
 

@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
 import type { ResultInput, StudyFacts } from "./facts.ts";
-import { openResult, type WrittenFile } from "./resultFile.ts";
+import type { ResultFolder } from "./resultFolder.ts";
 import { TABLES_VERSION } from "./schemaFile.ts";
 import { STATISTICS_VERSION } from "./statisticsFile.ts";
 
@@ -8,16 +8,12 @@ import { STATISTICS_VERSION } from "./statisticsFile.ts";
 export const MANIFEST_VERSION = 1;
 
 /**
- * Writes the manifest: what has to be the same for the same results to come out again, and the hash of each of them.
+ * Writes the manifest, after all else: what has to be the same for the same results to come out again, and the hash of each of them.
  *
  * An input is a line of its own, and no more than one is held as text.
  */
-export async function writeManifest(
-  folder: string,
-  facts: StudyFacts,
-  files: readonly WrittenFile[],
-): Promise<WrittenFile> {
-  const file = await openResult(folder, "manifest.json");
+export async function writeManifest(folder: ResultFolder, facts: StudyFacts): Promise<void> {
+  const file = await folder.open("manifest.json");
   const head = {
     kind: "wheelgram study manifest",
     version: MANIFEST_VERSION,
@@ -27,7 +23,7 @@ export async function writeManifest(
     dataSha256: dataHash(facts.inputs),
     settings: facts.settings,
     layouts: facts.layouts.map(({ layout, version, sha256 }) => ({ id: layout.id, version, sha256 })),
-    files: [...files].sort((a, b) => (a.name < b.name ? -1 : 1)),
+    files: folder.files(),
   };
   await file.write(`${JSON.stringify(head, null, 2).slice(0, -2)},\n  "inputs": [`);
   let lines: string[] = [];
@@ -38,7 +34,7 @@ export async function writeManifest(
     lines = [];
   }
   await file.write(`${lines.join("")}\n  ]\n}\n`);
-  return file.close();
+  await file.close();
 }
 
 /**

@@ -1,5 +1,4 @@
 import { type BasicType, ByteWriter, ParquetWriter, schemaFromColumnData } from "hyparquet-writer";
-import { openResult } from "./resultFile.ts";
 import { tableSchema } from "./schemaFile.ts";
 import type { Cell, ColumnType } from "./table.ts";
 import type { OpenForm } from "./tableFile.ts";
@@ -18,7 +17,7 @@ const TYPES: Readonly<Record<ColumnType, BasicType>> = {
 
 /** Apache Parquet, with the table's part of the schema file in its key-value metadata. */
 export const asParquet: OpenForm = async (folder, table) => {
-  const file = await openResult(folder, `${table.name}.parquet`);
+  const file = await folder.open(`${table.name}.parquet`);
   const columns = table.columns.map(({ name, type, nullable }) => ({ name, type: TYPES[type], nullable }));
   const bytes = new ByteWriter();
   const parquet = new ParquetWriter({
@@ -46,7 +45,7 @@ export const asParquet: OpenForm = async (folder, table) => {
       if (rows > 0) await flush();
       await parquet.finish();
       await drain();
-      return file.close();
+      await file.close();
     },
   };
 

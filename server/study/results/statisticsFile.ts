@@ -97,6 +97,7 @@ export function statisticsFile(facts: StudyFacts, totals: Totals, ladder: Ladder
     },
     heard: {
       snrDb: snr,
+      gapSeconds: heard.gaps(),
       layouts: heard.layouts(),
       sensors: heard.sensors(),
       telegramsOfOtherSensors: heard.untoldTelegrams(),

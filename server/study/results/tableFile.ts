@@ -1,5 +1,5 @@
 import { csvText } from "../../report/csv.ts";
-import { openResult, type ResultFile, type WrittenFile } from "./resultFile.ts";
+import type { ResultFile, ResultFolder } from "./resultFolder.ts";
 import { type Cell, cellsOf, type Table } from "./table.ts";
 
 /** Rows that are written together. */
@@ -7,21 +7,21 @@ const TOGETHER = 500;
 
 /** A table that is being written, row by row, in all its forms. */
 export interface TableWriter<Row> {
-  add(row: Row): Promise<void>;
-  end(): Promise<WrittenFile[]>;
+  readonly add: (row: Row) => Promise<void>;
+  readonly end: () => Promise<void>;
 }
 
 /** One form of a table: what it makes of rows. */
 export interface TableForm {
-  write(rows: readonly (readonly Cell[])[]): Promise<void>;
-  end(): Promise<WrittenFile>;
+  readonly write: (rows: readonly (readonly Cell[])[]) => Promise<void>;
+  readonly end: () => Promise<void>;
 }
 
-export type OpenForm = (folder: string, table: Table<never>) => Promise<TableForm>;
+export type OpenForm = (folder: ResultFolder, table: Table<never>) => Promise<TableForm>;
 
 /** Begins a table in a folder: a file for each form. */
 export async function openTable<Row>(
-  folder: string,
+  folder: ResultFolder,
   table: Table<Row>,
   forms: readonly OpenForm[],
 ): Promise<TableWriter<Row>> {
@@ -40,25 +40,23 @@ export async function openTable<Row>(
     },
     async end() {
       await flush();
-      const files: WrittenFile[] = [];
-      for (const form of open) files.push(await form.end());
-      return files;
+      for (const form of open) await form.end();
     },
   };
 }
 
 /** CSV for programs, its first line the names of the columns. */
 export const asCsv: OpenForm = async (folder, table) => {
-  const file = await openResult(folder, `${table.name}.csv`);
+  const file = await folder.open(`${table.name}.csv`);
   await file.write(csvText([table.columns.map(({ name }) => name)]));
   return textForm(file, (rows) => csvText(rows));
 };
 
 /** One JSON object a line. */
 export const asJsonLines: OpenForm = async (folder, table) => {
-  const file = await openResult(folder, `${table.name}.jsonl`);
-  const line = (row: readonly Cell[]) =>
-    `${JSON.stringify(Object.fromEntries(table.columns.map(({ name }, i) => [name, row[i]])))}\n`;
+  const file = await folder.open(`${table.name}.jsonl`);
+  const keys = table.columns.map(({ name }) => JSON.stringify(name));
+  const line = (row: readonly Cell[]) => `{${row.map((cell, i) => `${keys[i]}:${JSON.stringify(cell)}`).join(",")}}\n`;
   return textForm(file, (rows) => rows.map(line).join("").replace(LINE_SEPARATORS, escaped));
 };
 
