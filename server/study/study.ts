@@ -106,7 +106,8 @@ export async function createStudy(folder: string, o: CreateOptions): Promise<Res
 }
 
 /** The name of what is studied, wherever the study itself lies. */
-function titleOf([first = "study"]: readonly string[]): string {
+function titleOf([source = "study"]: readonly StudySource[]): string {
+  const first = typeof source === "string" ? source : source.name;
   return basename(resolve(first)).slice(0, 200) || "study";
 }
 
