@@ -7,7 +7,7 @@ import { chosenFiles, sourcesOf } from "../../web/model/study/chosen.ts";
 import { inPlaceChoices } from "../../web/model/study/inPlaceTree.ts";
 import { ladderTitle } from "../../web/model/study/ladderWords.ts";
 import { plotWords } from "../../web/model/study/plotWords.ts";
-import { resultWords } from "../../web/model/study/resultWords.ts";
+import { aboutFiles, isPlot, resultTables } from "../../web/model/study/resultWords.ts";
 import { changedKeys, formOf, settingsFrom, settingsText, withChange } from "../../web/model/study/settingsForm.ts";
 import { statisticsRows } from "../../web/model/study/statisticsRows.ts";
 import { countsWords, standingWords } from "../../web/model/study/studyWords.ts";
@@ -166,9 +166,22 @@ describe("results on the page", () => {
     expect(statisticsRows(undefined)).toEqual([]);
   });
 
-  it("tell what each file is", () => {
-    expect(resultWords("telegrams.parquet").group).toBe("tables");
-    expect(resultWords("plots/ladder.svg").group).toBe("plots");
-    expect(resultWords("later.bin")).toEqual({ says: "", group: "about" });
+  it("tell of each table its forms, and of each other file what it is", () => {
+    const files = [
+      "bursts.csv",
+      "CITATION.txt",
+      "later.bin",
+      "own.csv",
+      "telegrams.csv",
+      "telegrams.parquet",
+      "plots/a.svg",
+    ];
+    expect(resultTables(files).map(({ name, forms }) => [name, forms.map(({ file }) => file)])).toEqual([
+      ["telegrams", ["telegrams.csv", "telegrams.parquet"]],
+      ["bursts", ["bursts.csv"]],
+      ["own", ["own.csv"]],
+    ]);
+    expect(aboutFiles(files).map(({ file }) => file)).toEqual(["CITATION.txt", "later.bin"]);
+    expect(files.filter(isPlot)).toEqual(["plots/a.svg"]);
   });
 });

@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { StudyBody, StudyBurstBody } from "../../../server/http/wire/studies.ts";
 import type { Problem } from "../../api.ts";
 import { BURSTS_A_PAGE, studyBursts } from "../../calls/studies.ts";
@@ -35,11 +35,20 @@ export function StudyBursts({ study, view }: StudyBurstsProps): JSX.Element {
   };
   useEffect(() => void ask([]), [id, outcome, input, counts.done]);
 
+  // Whoever pressed a count comes to what it counts, and not to the top of the page.
+  const heading = useRef<HTMLHeadingElement>(null);
+  const isThere = held !== undefined;
+  useEffect(() => {
+    if (isThere) heading.current?.focus();
+  }, [id, outcome, input, isThere]);
+
   const title = burstsTitle(outcome, input === undefined ? undefined : (held?.[0]?.name ?? `input ${input}`));
   const address = studyAddress(id, view);
   return (
     <section class="study-bursts" id="bursts">
-      <h2>{title}</h2>
+      <h2 ref={heading} tabIndex={-1}>
+        {title}
+      </h2>
       <p>
         <a href={studyAddress(id)}>Show the whole study</a>
       </p>

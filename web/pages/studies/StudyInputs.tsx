@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 import type { StudyBody, StudyInputBody } from "../../../server/http/wire/studies.ts";
 import type { Problem } from "../../api.ts";
 import { studyInputs } from "../../calls/studies.ts";
@@ -42,10 +42,19 @@ export function StudyInputs({ study, view }: StudyInputsProps): JSX.Element {
     return () => clearInterval(timer);
   }, [id, view.state, view.reached, isRunning, onlyFirstPage]);
 
+  const heading = useRef<HTMLHeadingElement>(null);
+  const isFiltered = view.state !== undefined || view.reached !== undefined;
+  const isThere = held !== undefined;
+  useEffect(() => {
+    if (isThere && isFiltered) heading.current?.focus();
+  }, [id, view.state, view.reached, isThere, isFiltered]);
+
   const address = studyAddress(id, view);
   return (
     <section class="study-inputs">
-      <h2>{counts.total === 0 ? "The inputs are not known yet" : doneWords(counts)}</h2>
+      <h2 ref={heading} tabIndex={-1}>
+        {counts.total === 0 ? "The inputs are not known yet" : doneWords(counts)}
+      </h2>
       {counts.total > 0 && (
         <nav class="filter" aria-label="Inputs by their state">
           <a href={studyAddress(id)} aria-current={address === studyAddress(id) ? "true" : undefined}>

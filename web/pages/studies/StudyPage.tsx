@@ -7,6 +7,7 @@ import { useLoaded } from "../../loaded.ts";
 import { showsBursts, studyViewOf } from "../../model/study/address.ts";
 import { Page } from "../../views/Page.tsx";
 import { Waiting } from "../../views/Waiting.tsx";
+import { RemoveStudy } from "./RemoveStudy.tsx";
 import { StudyBursts } from "./StudyBursts.tsx";
 import { StudyInputs } from "./StudyInputs.tsx";
 import { StudyLadder } from "./StudyLadder.tsx";
@@ -53,6 +54,7 @@ export function StudyPage({ id }: { readonly id: string }): JSX.Element {
             <StudyInputs study={study} view={view} />
             {study.hasResults && <StudyRun study={study} />}
             <StudySettings study={study} />
+            <RemoveStudy id={id} />
           </>
         )}
       </Waiting>

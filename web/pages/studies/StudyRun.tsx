@@ -3,7 +3,7 @@ import type { StudyBody, StudyResultFileBody } from "../../../server/http/wire/s
 import { resultAddress, resultsAddress, studyManifest, studyResults, studyStatistics } from "../../calls/studies.ts";
 import { useLoaded } from "../../loaded.ts";
 import { sizeWords } from "../../model/recording/listWords.ts";
-import { resultWords } from "../../model/study/resultWords.ts";
+import { aboutFiles, isPlot, resultTables } from "../../model/study/resultWords.ts";
 import { statisticsRows } from "../../model/study/statisticsRows.ts";
 import { CopyButton } from "../../views/CopyButton.tsx";
 import { LongText } from "../../views/LongText.tsx";
@@ -19,14 +19,15 @@ export function StudyRun({ study }: { readonly study: StudyBody }): JSX.Element 
   return (
     <Waiting loaded={files} what="the results">
       {(all) => {
-        const of = (group: string) => all.filter(({ name }) => resultWords(name).group === group);
         return (
           <>
             <section class="study-plots">
               <h2>What was heard, drawn</h2>
-              {of("plots").map(({ name, sha256 }) => (
-                <StudyPlot key={`${name} ${sha256}`} id={id} name={name} version={sha256.slice(0, 12)} />
-              ))}
+              {all
+                .filter(({ name }) => isPlot(name))
+                .map(({ name, sha256 }) => (
+                  <StudyPlot key={`${name} ${sha256}`} id={id} name={name} version={sha256.slice(0, 12)} />
+                ))}
             </section>
             <Statistics id={id} version={key} />
             <section class="study-take">
@@ -36,9 +37,7 @@ export function StudyRun({ study }: { readonly study: StudyBody }): JSX.Element 
                   Save all results as one file
                 </a>
               </p>
-              <Files id={id} caption="Tables" files={of("tables")} />
-              <Files id={id} caption="What they mean and where they come from" files={of("about")} />
-              <Files id={id} caption="Plots, SVG" files={of("plots")} />
+              <Files id={id} files={all} />
               <Manifest id={id} version={key} />
               {citation !== null && (
                 <>
@@ -57,27 +56,56 @@ export function StudyRun({ study }: { readonly study: StudyBody }): JSX.Element 
 
 interface FilesProps {
   readonly id: string;
-  readonly caption: string;
   readonly files: readonly StudyResultFileBody[];
 }
 
-function Files({ id, caption, files }: FilesProps): JSX.Element | null {
-  if (files.length === 0) return null;
+/** Each table in all its forms, then what stands beside them, then the drawings. */
+function Files({ id, files }: FilesProps): JSX.Element {
+  const names = files.map(({ name }) => name);
+  const bytesOf = new Map(files.map(({ name, bytes }) => [name, bytes]));
+  const link = (file: string, words: string) => (
+    <>
+      <a href={resultAddress(id, file)} download={file.replaceAll("/", "-")}>
+        {words}
+      </a>{" "}
+      <span class="unit">{sizeWords(bytesOf.get(file) ?? 0)}</span>
+    </>
+  );
   return (
     <>
-      <h3>{caption}</h3>
+      <Table
+        caption="Tables; times in UTC, decimal points, units in the names of the columns"
+        rows={resultTables(names)}
+        keyOf={({ name }) => name}
+        empty={{ says: "There are no tables.", action: { label: "All studies", href: "/studies" } }}
+        columns={[
+          { name: "Table", cell: ({ name }) => name },
+          { name: "What it has", cell: ({ says }) => says },
+          {
+            name: "Save it as",
+            cell: ({ forms }) => (
+              <span class="forms">
+                {forms.map(({ words, file }) => (
+                  <span key={file}>{link(file, words)}</span>
+                ))}
+              </span>
+            ),
+          },
+        ]}
+      />
+      <h3>What they mean and where they come from</h3>
       <ul class="plain result-files">
-        {files.map(({ name, bytes }) => {
-          const { says } = resultWords(name);
-          return (
-            <li key={name}>
-              <a href={resultAddress(id, name)} download={name.replaceAll("/", "-")}>
-                {name}
-              </a>{" "}
-              <span class="caption">{`${sizeWords(bytes)}${says === "" || says === "a drawing" ? "" : `; ${says}`}`}</span>
-            </li>
-          );
-        })}
+        {aboutFiles(names).map(({ file, says }) => (
+          <li key={file}>
+            {link(file, file)} {says !== "" && `– ${says}`}
+          </li>
+        ))}
+      </ul>
+      <h3>Drawings, SVG</h3>
+      <ul class="plain result-files">
+        {names.filter(isPlot).map((file) => (
+          <li key={file}>{link(file, file)}</li>
+        ))}
       </ul>
     </>
   );

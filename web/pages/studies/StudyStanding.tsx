@@ -3,10 +3,8 @@ import { useState } from "preact/hooks";
 import type { StudyBody, StudyHeadBody } from "../../../server/http/wire/studies.ts";
 import { useAction } from "../../actionsHere.ts";
 import type { Answer, Problem } from "../../api.ts";
-import { removeStudy, startStudy, stopStudy } from "../../calls/studies.ts";
+import { startStudy, stopStudy } from "../../calls/studies.ts";
 import { countsWords, isAtWork, standingWords } from "../../model/study/studyWords.ts";
-import { go } from "../../router.ts";
-import { Ask } from "../../views/Ask.tsx";
 import { Mark } from "../../views/Mark.tsx";
 import { ProblemNote } from "../../views/ProblemNote.tsx";
 
@@ -19,7 +17,6 @@ interface StudyStandingProps {
 export function StudyStanding({ study, onChanged }: StudyStandingProps): JSX.Element {
   const { id, state, share, counts } = study;
   const [problem, setProblem] = useState<Problem>();
-  const [asked, setAsked] = useState(false);
   const atWork = isAtWork(study);
   const waits = state === "stopped" || state === "failed";
   const failed = state === "done" && counts.failed > 0;
@@ -32,16 +29,9 @@ export function StudyStanding({ study, onChanged }: StudyStandingProps): JSX.Ele
   const stop = () => void after(stopStudy(id));
   const goOn = () => void after(startStudy(id, false));
   const retry = () => void after(startStudy(id, true));
-  const remove = async () => {
-    const answer = await removeStudy(id);
-    setAsked(false);
-    if (answer.ok) go({ page: "studies" });
-    else setProblem(answer.problem);
-  };
   useAction("study.stop", stop, atWork && state !== "stopping");
   useAction("study.goOn", goOn, waits);
   useAction("study.retry", retry, failed || (waits && counts.failed > 0));
-  useAction("study.remove", () => setAsked(true));
 
   return (
     <section class="study-standing" aria-label="How far it is">
@@ -71,19 +61,7 @@ export function StudyStanding({ study, onChanged }: StudyStandingProps): JSX.Ele
             Try the failed ones again
           </button>
         )}
-        <button type="button" class="button" onClick={() => setAsked(true)}>
-          Remove this study
-        </button>
       </p>
-      {asked && (
-        <Ask
-          question="Remove this study with all its results? Nothing brings it back. The recordings stay."
-          yes="Remove it"
-          no="Keep it"
-          onYes={() => void remove()}
-          onNo={() => setAsked(false)}
-        />
-      )}
       {problem && <ProblemNote problem={problem} />}
     </section>
   );
