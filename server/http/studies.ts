@@ -73,7 +73,7 @@ export interface StudiesOptions {
 }
 
 /** Told at most once in so many milliseconds, but for a change of the state, which is told at once. */
-const TELL_EVERY_MS = 500;
+const TELL_EVERY_MS = 1000;
 const FILE = "settings";
 
 interface Entry {

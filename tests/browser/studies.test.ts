@@ -97,8 +97,9 @@ test("a study is stopped and gone on with, and one that nobody chose is refused 
   page,
   expected,
 }) => {
+  test.setTimeout(240_000);
   expected.push(/400 \(Bad Request\)/);
-  const recordings = await ask<RecordingBody[]>(house, "/recordings");
+  const recordings = (await ask<RecordingBody[]>(house, "/recordings")).filter(({ seconds }) => seconds < 5);
   const sources = recordings.map(({ hash }) => ({ kind: "recording", hash }));
   const { id } = await postJson<StudyHeadBody>(house, "/studies", { title: "To be stopped", sources });
   await page.goto(`/studies/${id}`);
