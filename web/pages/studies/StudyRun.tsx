@@ -42,7 +42,7 @@ export function StudyRun({ study }: { readonly study: StudyBody }): JSX.Element 
               {citation !== null && (
                 <>
                   <h3>To cite it</h3>
-                  <pre class="citation">{citation}</pre>
+                  <LongText label="The citation" text={citation} />
                   <CopyButton label="Copy the citation" text={() => citation} />
                 </>
               )}
