@@ -18,8 +18,8 @@ export default defineConfig({
     outDir: "decoders/dist",
     emptyOutDir: true,
     target: "es2023",
-    sourcemap: true,
-    minify: false,
-    rolldownOptions: { external: ["zod"] },
+    minify: false, // so it can be read and stepped through without a source map
+    // Names without a hash: what is packed is held against a list.
+    rolldownOptions: { external: ["zod"], output: { chunkFileNames: "shared/[name].js" } },
   },
 });

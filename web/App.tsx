@@ -37,6 +37,9 @@ const CollisionsPage = lazily(() => import("./pages/class/CollisionsPage.tsx").t
 const MakePage = lazily(() => import("./pages/class/MakePage.tsx").then((part) => part.MakePage));
 const TwoBandsPage = lazily(() => import("./pages/class/TwoBandsPage.tsx").then((part) => part.TwoBandsPage));
 const Study = lazily(() => import("./pages/class/Study.tsx").then((part) => part.Study));
+const StudiesPage = lazily(() => import("./pages/studies/StudiesPage.tsx").then((part) => part.StudiesPage));
+const NewStudyPage = lazily(() => import("./pages/studies/NewStudyPage.tsx").then((part) => part.NewStudyPage));
+const StudyPage = lazily(() => import("./pages/studies/StudyPage.tsx").then((part) => part.StudyPage));
 const WorksheetPage = lazily(() => import("./pages/workshop/WorksheetPage.tsx").then((part) => part.WorksheetPage));
 
 /** All of the pages, with what they share: the stream of events and this device's settings. */
@@ -114,6 +117,12 @@ function pageOf(route: Route): JSX.Element {
       return <RecordingPage key={route.hash} hash={route.hash} />;
     case "compare":
       return <ComparePage />;
+    case "studies":
+      return <StudiesPage />;
+    case "newStudy":
+      return <NewStudyPage />;
+    case "study":
+      return <StudyPage key={route.id} id={route.id} />;
     case "layouts":
       return <LayoutsPage />;
     case "layout":

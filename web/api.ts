@@ -44,6 +44,17 @@ export async function assetBytes(address: string): Promise<Uint8Array> {
   return new Uint8Array(await response.arrayBuffer());
 }
 
+/** Asks the server for a text, such as a drawing; `path` begins after `/api/v1`. Never rejects. */
+export async function getText(path: string): Promise<Answer<string>> {
+  try {
+    const response = await fetch(`/api/v1${path}`);
+    const text = await response.text();
+    return response.ok ? { ok: true, value: text } : { ok: false, problem: problemOf(response.status, text) };
+  } catch (error) {
+    return { ok: false, problem: unreachable(error) };
+  }
+}
+
 async function answerOf<T>(
   method: string,
   path: string,

@@ -1,6 +1,7 @@
 import { createContext } from "preact";
 import { useContext, useEffect } from "preact/hooks";
 import type { LessonEventBody } from "../server/http/wire/lessons.ts";
+import type { StudyEventBody } from "../server/http/wire/studies.ts";
 import type {
   JobEventBody,
   ReceiverBody,
@@ -21,6 +22,7 @@ export interface LiveEvents extends Record<LiveKind, unknown> {
   readonly lot: JobEventBody;
   readonly lesson: LessonEventBody;
   readonly recording: RecordingEventBody;
+  readonly study: StudyEventBody;
   readonly snapshot: SnapshotEventBody;
 }
 

@@ -67,6 +67,7 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
   const opening = {
     data,
     samplesDir,
+    version: VERSION,
     standardInput,
     now: Date.now,
     random: Math.random,

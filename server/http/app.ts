@@ -33,6 +33,7 @@ import { recordingRoutes } from "./routes/recordings.ts";
 import { sampleRoutes } from "./routes/samples.ts";
 import { seatRoutes } from "./routes/seats.ts";
 import { shareRoutes } from "./routes/share.ts";
+import { studyRoutes } from "./routes/studies.ts";
 import { telegramRoutes } from "./routes/telegrams.ts";
 import { uploadRoutes } from "./routes/uploads.ts";
 import { worksheetRoutes } from "./routes/worksheets.ts";
@@ -108,6 +109,7 @@ function apiRoutes(options: AppOptions): Route[] {
     ...inPlaceRoutes(house),
     ...measureRoutes(house),
     ...noteRoutes(house),
+    ...studyRoutes(house),
     ...recordingExportRoutes(house, version),
     ...telegramRoutes(house),
     ...receiverRoutes(house, serialPorts),

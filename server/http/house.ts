@@ -9,6 +9,7 @@ import { type DataFolder, openDataFolder } from "../store/dataFolder.ts";
 import { refuseHalfRestored } from "../store/restore.ts";
 import type { Store } from "../store/store.ts";
 import { openStoreThread } from "../store/storeThread.ts";
+import { localRunner } from "../study/localRunner.ts";
 import { createPool, type Pool } from "../work/pool.ts";
 import { createTaker, type Taker } from "../work/taker.ts";
 import { createWorkshop, type Workshop } from "../work/workshop.ts";
@@ -28,6 +29,7 @@ import { keepRecording } from "./keepRecording.ts";
 import { createLotVisits, type LotVisits } from "./lotBody.ts";
 import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
+import { createStudies, type Studies } from "./studies.ts";
 import { openUploads, type Uploads } from "./uploads.ts";
 
 /** All that a server keeps and runs, before anybody asks for it. */
@@ -56,6 +58,7 @@ export interface House {
   readonly rooms: Rooms;
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
+  readonly studies: Studies;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly log: (entry: string) => void;
@@ -78,6 +81,8 @@ export interface HouseOptions {
   readonly data: string | undefined;
   /** Where the samples lie; `undefined` for a house without. */
   readonly samplesDir: string | undefined;
+  /** Of the program: results name it. */
+  readonly version: string;
   /** Milliseconds since 1970. */
   readonly now: () => number;
   readonly random: () => number;
@@ -158,6 +163,23 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     closers.push(() => uploads.stop());
     const inPlace = await createInPlace(arriving);
     closers.push(() => inPlace.stop());
+    // The threads of the house, which outlive a study: no more of them than the machine has room for.
+    const runner = { ...localRunner(pool), stop: async () => undefined };
+    const { version, random } = options;
+    const studies = await createStudies({
+      store,
+      folder,
+      runner,
+      pool,
+      events,
+      shelf,
+      version,
+      now,
+      stamp,
+      random,
+      log,
+    });
+    closers.push(() => studies.stop());
     const parts = {
       store,
       folder,
@@ -181,6 +203,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       rooms,
       uploads,
       inPlace,
+      studies,
     };
     const house = { ...parts, stamp, log, close };
     const samples = startSamples(house, options);

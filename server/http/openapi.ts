@@ -7,6 +7,7 @@ import * as deviceWire from "./wire/devices.ts";
 import * as keepingWire from "./wire/keeping.ts";
 import * as lessonWire from "./wire/lessons.ts";
 import * as shareWire from "./wire/share.ts";
+import * as studyWire from "./wire/studies.ts";
 import * as wire from "./wire.ts";
 
 /** A JSON Schema, or any other part of the description. */
@@ -61,6 +62,7 @@ const NAMED = new Map<z.ZodType, string>([
     ...Object.entries(keepingWire),
     ...Object.entries(lessonWire),
     ...Object.entries(shareWire),
+    ...Object.entries(studyWire),
   ].flatMap(([name, schema]) => (schema instanceof z.ZodType ? [[schema, name.replace(/Body$/, "")] as const] : [])),
   [LayoutShape, "Layout"],
 ]);

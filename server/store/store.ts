@@ -221,7 +221,16 @@ export interface StoredSeat<Body = unknown> {
   readonly body: Body;
 }
 
-export type EventType = "telegram" | "burst" | "receiver" | "job" | "lot" | "lesson" | "recording" | "snapshot";
+export type EventType =
+  | "telegram"
+  | "burst"
+  | "receiver"
+  | "job"
+  | "lot"
+  | "lesson"
+  | "recording"
+  | "study"
+  | "snapshot";
 
 export interface NewEvent {
   readonly type: EventType;

@@ -1,5 +1,7 @@
 import { appendFile, open, readFile, rm, stat } from "node:fs/promises";
 import { basename } from "node:path";
+import { z } from "zod";
+import { complaintsOf } from "../../decoders/layouts/complaint.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { parseLayout } from "../../decoders/layouts/validate.ts";
 import { fileError, firstComplaint, InputError } from "../recordings/inputError.ts";
@@ -9,13 +11,14 @@ import { studyFiles, writeWhole } from "./folder.ts";
 import { RegisteredInput } from "./input.ts";
 import { layoutHash } from "./layoutHash.ts";
 import { parseFrozen, type StudySettings } from "./settings.ts";
+import { StudySource } from "./source.ts";
 
 /** What a study holds to from its first moment on. */
 export interface Frozen {
   readonly settings: StudySettings;
   readonly layouts: readonly Layout[];
   /** What was given to be walked, absolute. */
-  readonly sources: readonly string[];
+  readonly sources: readonly StudySource[];
 }
 
 /** Writes it down; the settings last, so that they are the sign that all of it is there. */
@@ -50,7 +53,9 @@ export async function readFrozen(folder: string): Promise<Result<Frozen, InputEr
   }
   const sources = await readList(files.sources, folder);
   if (!sources.ok) return sources;
-  return succeed({ settings: parsed.value, layouts, sources: sources.value.map(String) });
+  const given = z.array(StudySource).safeParse(sources.value);
+  if (!given.success) return fail(firstComplaint(files.sources, complaintsOf(given.error, sources.value)));
+  return succeed({ settings: parsed.value, layouts, sources: given.data });
 }
 
 /** The inputs as they were registered; `undefined` where that never came to its end. */

@@ -15,6 +15,7 @@ import { readRecords } from "./records.ts";
 import { type RegisterStanding, register } from "./register.ts";
 import { createRun, type RunOptions, type RunOutcome } from "./run.ts";
 import { freezeSettings, type LayoutAtHand, type SettingsFile, type StudySettings } from "./settings.ts";
+import { absolute, pathOf, type StudySource } from "./source.ts";
 import { isStudy, walk } from "./walk.ts";
 
 /** A study as it lies in its folder. */
@@ -56,7 +57,7 @@ export interface OpenOptions {
 
 export interface CreateOptions extends OpenOptions {
   /** Files and folders, in the order in which they are walked. */
-  readonly sources: readonly string[];
+  readonly sources: readonly StudySource[];
   readonly settings: SettingsFile;
   /** The name of the settings' file, for complaints. */
   readonly settingsFile?: string;
@@ -80,7 +81,12 @@ export async function createStudy(folder: string, o: CreateOptions): Promise<Res
   if (walked.value.candidates.length === 0) {
     const found = `no recording, ${walked.value.passedOver} other files`;
     return fail(
-      new InputError(o.sources.join(", "), "folder", found, "at least one recording; see raw of the settings"),
+      new InputError(
+        o.sources.map(pathOf).join(", "),
+        "folder",
+        found,
+        "at least one recording; see raw of the settings",
+      ),
     );
   }
   const taken = await whyTaken(path, folder);
@@ -90,7 +96,7 @@ export async function createStudy(folder: string, o: CreateOptions): Promise<Res
     const lock = await hold(path);
     if (!lock.ok) return lock;
     return await released(lock.value, async () => {
-      const all = { ...frozen.value, sources: o.sources.map((source) => resolve(source)) };
+      const all = { ...frozen.value, sources: o.sources.map(absolute) };
       await writeFrozen(path, all);
       return begin(path, all, lock.value, o);
     });
@@ -100,7 +106,8 @@ export async function createStudy(folder: string, o: CreateOptions): Promise<Res
 }
 
 /** The name of what is studied, wherever the study itself lies. */
-function titleOf([first = "study"]: readonly string[]): string {
+function titleOf([source = "study"]: readonly StudySource[]): string {
+  const first = typeof source === "string" ? source : source.name;
   return basename(resolve(first)).slice(0, 200) || "study";
 }
 

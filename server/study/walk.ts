@@ -10,6 +10,7 @@ import { COLLECTION_SUFFIX, readCollection } from "./collection.ts";
 import { studyFiles } from "./folder.ts";
 import { ownNames } from "./ownNames.ts";
 import type { RawRule, StudySettings } from "./settings.ts";
+import { pathOf, type StudySource } from "./source.ts";
 
 /** A file that is an input, or looks as if it were one. */
 export interface Candidate {
@@ -42,7 +43,7 @@ export interface Walked {
  * @returns A complaint where what was given is not there.
  */
 export async function walk(
-  sources: readonly string[],
+  sources: readonly StudySource[],
   settings: Pick<StudySettings, "subfolders" | "raw" | "carrierHz">,
 ): Promise<Result<Walked, InputError>> {
   const found: Candidate[] = [];
@@ -117,19 +118,24 @@ export async function walk(
   }
 
   for (const source of sources) {
-    const path = resolve(source);
+    const path = resolve(pathOf(source));
+    const { name: called, hints } = typeof source === "string" ? { name: undefined, hints: undefined } : source;
     try {
       const meta = `${path}${META_SUFFIX}`;
       const info = await infoOf(path);
-      const name = printable(basename(path));
+      const name = printable(called ?? basename(path));
       if (info?.isDirectory()) await walkFolder(path, name, new Set());
       else if (!info && (await infoOf(meta))) add(meta, `${name}${META_SUFFIX}`);
-      else if (!info) return fail(new InputError(source, "file", "no such file", "a recording, or a folder of them"));
+      else if (!info)
+        return fail(
+          new InputError(called ?? pathOf(source), "file", "no such file", "a recording, or a folder of them"),
+        );
+      else if (hints) add(path, name, { hints: { ...hints, carrierHz: hints.carrierHz ?? carrierHz } });
       else if (extname(path).toLowerCase() === DATA_SUFFIX && (await infoOf(metaOf(path)))) {
         add(metaOf(path), metaOf(name));
       } else if (!(await addFile(path, name))) add(path, name, { fault: UNKNOWN_KIND });
     } catch (error) {
-      return fail(fileError(source, error, "a recording or a folder that can be read"));
+      return fail(fileError(called ?? pathOf(source), error, "a recording or a folder that can be read"));
     }
   }
   return succeed({ candidates: found, passedOver });

@@ -7,7 +7,14 @@ import { listen } from "../../server/http/listen.ts";
 // receivers as the second one says. Says its address and ports in one line, and its memory at every line it is sent.
 const [data = "", count = "1"] = process.argv.slice(2);
 const log = (entry: string) => process.stderr.write(`${entry}\n`);
-const house = await openHouse({ data, samplesDir: undefined, now: Date.now, random: Math.random, log });
+const house = await openHouse({
+  data,
+  samplesDir: undefined,
+  version: "0.0.0-bench",
+  now: Date.now,
+  random: Math.random,
+  log,
+});
 const ports: (number | null)[] = [];
 for (let i = 0; i < Number(count); i++) {
   const { port } = await house.hub.add({ kind: "tcp", name: `receiver ${i}`, port: 0 });

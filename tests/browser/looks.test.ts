@@ -2,8 +2,9 @@ import { AxeBuilder } from "@axe-core/playwright";
 import type { Page } from "@playwright/test";
 import type { LessonBody, SeatJoinedBody } from "../../server/http/wire/lessons.ts";
 import type { LotHeadBody } from "../../server/http/wire/lots.ts";
+import type { StudyHeadBody } from "../../server/http/wire/studies.ts";
 import { emptyWheel, type RecordingBody } from "../../server/http/wire.ts";
-import type { House } from "./house.ts";
+import { type House, soon } from "./house.ts";
 import { addJob, ask, type Job, postJson } from "./http.ts";
 import { pageSettled } from "./settled.ts";
 import { expect, test } from "./test.ts";
@@ -44,6 +45,9 @@ const PAGES: readonly {
   { name: "recording", path: (house) => recordingPath(house, "sound-car") },
   { name: "recording that cannot be read", path: (house) => recordingPath(house, "unknown-layout") },
   { name: "recording with notes", path: (house) => notedPath(house, "interferer"), opened: true },
+  { name: "studies", path: async (house) => (await doneStudy(house)) && "/studies" },
+  { name: "a new study", path: () => "/studies/new", opened: true, press: ["Add a kind of raw file"] },
+  { name: "a study", path: async (house) => `/studies/${await doneStudy(house)}?bursts=telegram`, opened: true },
   { name: "layouts", path: () => "/layouts" },
   { name: "layout", path: () => "/layouts/pilot-car" },
   { name: "the workshop, gather", path: (house) => worksheetPath(house, "gather") },
@@ -193,6 +197,20 @@ async function everyKind(house: House, exercise: string): Promise<string> {
   });
   expect(written.status).toBe(200);
   return `/class/set/${copy.id}${exercise === "" ? "" : `/${exercise}`}`;
+}
+
+/** A study of all samples, and of a file that is no recording; made once. */
+async function doneStudy(house: House): Promise<string> {
+  const [before] = await ask<StudyHeadBody[]>(house, "/studies");
+  if (before) return before.id;
+  const recordings = await ask<RecordingBody[]>(house, "/recordings");
+  const { id } = await postJson<StudyHeadBody>(house, "/studies", {
+    title: "All samples",
+    sources: recordings.map(({ hash }) => ({ kind: "recording", hash })),
+  });
+  const isDone = async () => (await ask<StudyHeadBody>(house, `/studies/${id}`)).state === "done" || undefined;
+  await soon("the study is done", isDone, { withinMs: 120_000, everyMs: 250 });
+  return id;
 }
 
 /** The lot that came with the house. */

@@ -58,6 +58,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
   const house = await openHouse({
     data,
     samplesDir: options.samples ? samplesDir : undefined,
+    version: "0.0.0-test",
     now: options.now ?? Date.now,
     random: Math.random,
     log,

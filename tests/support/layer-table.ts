@@ -74,13 +74,27 @@ export const table: readonly Row[] = [
   // What installs, builds and starts the rest: it runs before there is a package or a bundle.
   {
     files: ["server/start.mjs", "server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/build.mjs"],
-    may: ["server/first-run.mjs", "server/install.mjs", "server/prepare.mjs", "server/bundle.mjs", "dist/wheelgram.js"],
+    may: [
+      "server/first-run.mjs",
+      "server/install.mjs",
+      "server/prepare.mjs",
+      "server/bundle.mjs",
+      "server/decodersTypes.mjs",
+      "dist/wheelgram.js",
+    ],
     packages: [],
     node: true,
   },
   // Reads the lock file alone.
   { files: ["server/billOfMaterials.mjs", "server/billOfMaterials.d.mts"], may: [], packages: [], node: true },
-  { files: ["server/bundle.mjs"], may: ["server/install.mjs", "server/kernels.mjs"], packages: ["vite"], node: true },
+  {
+    files: ["server/bundle.mjs"],
+    may: ["server/install.mjs", "server/kernels.mjs", "server/decodersTypes.mjs"],
+    packages: ["vite"],
+    node: true,
+  },
+  // Runs the compiler, and reads what it wrote.
+  { files: ["server/decodersTypes.mjs"], may: ["server/install.mjs"], packages: [], node: true },
   {
     files: ["server/kernels.mjs", "server/kernels.d.mts"],
     may: ["server/install.mjs"],

@@ -46,6 +46,7 @@ describe("every folder", () => {
     expect(existsSync(join(top, page)), `${page} is there`).toBe(true);
     // The list of all reasons of the ladder is as long as it is.
     const lines = textOf(page)
+      .replace(/^```[\s\S]*?^```\n/gm, "") // examples are run by tests and as long as they have to be
       .trimEnd()
       .split("\n")
       .filter((line) => !/^- `[a-z-]+` \(/.test(line));

@@ -44,6 +44,7 @@ const LEADS_TO: Partial<Readonly<Record<ActionId, string>>> = {
         "class",
         "receivers",
         "devices",
+        "studies",
         "sending",
         "settings",
         "words",

@@ -1,5 +1,15 @@
 /** What the server tells of; the names of its events. */
-export const LIVE_KINDS = ["telegram", "burst", "receiver", "job", "lot", "lesson", "recording", "snapshot"] as const;
+export const LIVE_KINDS = [
+  "telegram",
+  "burst",
+  "receiver",
+  "job",
+  "lot",
+  "lesson",
+  "recording",
+  "study",
+  "snapshot",
+] as const;
 export type LiveKind = (typeof LIVE_KINDS)[number];
 
 /** One event as it came. */

@@ -23,6 +23,9 @@ export type Route =
   | { readonly page: "recordings" }
   | { readonly page: "recording"; readonly hash: string }
   | { readonly page: "compare" }
+  | { readonly page: "studies" }
+  | { readonly page: "newStudy" }
+  | { readonly page: "study"; readonly id: string }
   | { readonly page: "layouts" }
   | { readonly page: "layout"; readonly id: string; readonly version: number | undefined }
   | { readonly page: "worksheet"; readonly id: string }
@@ -52,6 +55,8 @@ export function routeOf(path: string): Route | undefined {
       return { page: "job", id: second.toUpperCase() };
     case "recordings":
       return { page: "recording", hash: second };
+    case "studies":
+      return second === "new" ? { page: "newStudy" } : { page: "study", id: second.toUpperCase() };
     case "layouts":
       return layoutRoute(second);
     case "workshop":
@@ -93,6 +98,10 @@ export function addressOf(route: Route): string {
       return `/class/edit/${encodeURIComponent(route.id)}`;
     case "recording":
       return `/recordings/${encodeURIComponent(route.hash)}`;
+    case "newStudy":
+      return "/studies/new";
+    case "study":
+      return `/studies/${encodeURIComponent(route.id)}`;
     case "layout":
       return `/layouts/${encodeURIComponent(route.id)}${route.version === undefined ? "" : `@${route.version}`}`;
     case "worksheet":
@@ -138,6 +147,9 @@ export function entryOf(route: Route): Entry | undefined {
       return "class";
     case "recording":
     case "compare":
+    case "studies":
+    case "newStudy":
+    case "study":
       return "recordings";
     case "layout":
     case "worksheet":
@@ -165,6 +177,8 @@ type PlainPage = Exclude<
   | "exercise"
   | "exerciseEditor"
   | "recording"
+  | "newStudy"
+  | "study"
   | "layout"
   | "worksheet"
   | "board"
@@ -178,6 +192,7 @@ type PlainPage = Exclude<
 const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
   ...ENTRIES,
   "compare",
+  "studies",
   "sending",
   "receivers",
   "devices",

@@ -14,7 +14,7 @@ const MOST_LISTENERS = 200;
 const Query = z.strictObject({ after: z.int().min(0).max(Number.MAX_SAFE_INTEGER).optional() });
 
 const NOTES = `Server-sent events: \`telegram\` (a StoredTelegram), \`burst\` (a StoredBurst), \`receiver\` (a Receiver),
-\`job\` and \`lot\` (a JobEvent), \`lesson\` (a LessonEvent), \`recording\` (a RecordingEvent) and \`snapshot\` (a SnapshotEvent). Each is numbered; whoever comes back
+\`job\` and \`lot\` (a JobEvent), \`lesson\` (a LessonEvent), \`recording\` (a RecordingEvent), \`study\` (a StudyEvent) and \`snapshot\` (a SnapshotEvent). Each is numbered; whoever comes back
 with the header Last-Event-ID, or with ?after where a header cannot be sent, is first told what was missed, or, where that is no longer kept, a snapshot: ask for
 everything anew. A comment comes every ${KEEP_ALIVE_MS / 1000} seconds; a reader that takes nothing for two of them is let go.`;
 

@@ -203,6 +203,23 @@ export const otherActions = [
   button("bands.half", "Go to where half come through", "twoBands", SHOWN),
   button("bands.reset", "All as it came", "twoBands", SHOWN),
 
+  link("go.studies", "Studies", "recordings", "GET /studies"),
+  link("study.new", "New study", "studies", "POST /studies"),
+  button("study.all", "Take all", "newStudy", SCREEN),
+  button("study.none", "Take none", "newStudy", SCREEN),
+  button("study.rule", "Add a kind of raw file", "newStudy", "POST /studies"),
+  button("study.try", "Try five first", "newStudy", "POST /studies"),
+  button("study.freeze", "Freeze the settings and run", "newStudy", "POST /studies"),
+  button("study.stop", "Stop the study", "study", "POST /studies/{id}/stop"),
+  button("study.goOn", "Go on", "study", "POST /studies/{id}/start"),
+  button("study.retry", "Try the failed ones again", "study", "POST /studies/{id}/start"),
+  button("study.more", "Show more", "study", "GET /studies/{id}/bursts"),
+  button("study.open", "Open it where it lies", "study", "POST /in-place", "Open it where it lies"),
+  link("study.tar", "Save all results as one file", "study", "GET /studies/{id}/results.tar"),
+  button("study.cite", "Copy the citation", "study", "GET /studies/{id}"),
+  button("study.manifest", "Copy the manifest", "study", "GET /studies/{id}/results/{file}"),
+  button("study.remove", "Remove this study", "study", "DELETE /studies/{id}"),
+
   button("receiver.add", "Add a receiver", "receivers", "POST /receivers"),
   button("receiver.listen", "Listen to what was plugged in", "receivers", "POST /receivers", "Listen to it…"),
   button(

@@ -4,6 +4,7 @@ import type { RecordingBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
 import { layouts } from "../../calls/layouts.ts";
 import { analyseAgain, type Records, recording, recordsOf } from "../../calls/recordings.ts";
+import { cameFrom } from "../../cameFrom.ts";
 import { useLive } from "../../live.ts";
 import { type Loaded, useLoaded } from "../../loaded.ts";
 import { fileWords, lengthWords, stateWords } from "../../model/recording/listWords.ts";
@@ -44,6 +45,7 @@ export function RecordingPage({ hash }: { readonly hash: string }): JSX.Element 
         <Waiting loaded={loaded} what="the recording">
           {(value) => (
             <>
+              <CameFrom hash={hash} />
               <InPlaceNote recording={value} />
               {value.analysis.state === "done" ? (
                 <Analysed key={`${value.summary?.bursts}`} recording={value} />
@@ -55,6 +57,17 @@ export function RecordingPage({ hash }: { readonly hash: string }): JSX.Element 
         </Waiting>
       )}
     </Page>
+  );
+}
+
+/** The way back to the study that led here, with what was looked at in it. */
+function CameFrom({ hash }: { readonly hash: string }): JSX.Element | null {
+  const [from] = useState(() => cameFrom(hash));
+  if (!from) return null;
+  return (
+    <p class="came-from">
+      <a href={from.address}>{`Back to ${from.words}`}</a>
+    </p>
   );
 }
 

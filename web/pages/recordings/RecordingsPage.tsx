@@ -28,7 +28,12 @@ export function RecordingsPage(): JSX.Element {
   return (
     <Page
       title="Recordings"
-      lead="What a receiver took down sample by sample: each is analysed as it comes in, and says what it came to."
+      lead={
+        <>
+          What a receiver took down sample by sample: each is analysed as it comes in, and says what it came to. Many of
+          them with one set of settings: <a href="/studies">Studies</a>.
+        </>
+      }
     >
       <AddRecordings onAdded={loaded.reload}>
         {(choose) => (

@@ -1,0 +1,108 @@
+import { stat } from "node:fs/promises";
+import { join } from "node:path";
+import type { DataFolder } from "../../store/dataFolder.ts";
+import type { Store, StoredRecording } from "../../store/store.ts";
+import type { NamedSource } from "../../study/source.ts";
+import { type InPlaceFile, inPlaceFiles } from "../inPlaceFiles.ts";
+import { Problem } from "../problem.ts";
+import { recordingFiles } from "../recordingFiles.ts";
+import type { StudySourceBody } from "../wire/studies.ts";
+
+export interface SourceFinder {
+  readonly store: Pick<Store, "recordings">;
+  readonly folder: DataFolder;
+}
+
+/** Inputs that are tried before a study is frozen. */
+export const TRIED = 5;
+
+/**
+ * Where what was chosen lies. Two recordings of one name get a number behind it.
+ *
+ * @param trial Five of all files, spread over them, instead of all.
+ * @throws Problem `not-fitting` for what is not there.
+ */
+export async function sourcesOf(
+  { store, folder }: SourceFinder,
+  asked: readonly StudySourceBody[],
+  trial: boolean,
+): Promise<readonly NamedSource[]> {
+  const recordings = new Map((await store.recordings()).map((one) => [one.hash, one]));
+  const files = await inPlaceFiles(folder.inPlaceDir);
+  const chosen = (
+    await Promise.all(
+      asked.map(async (source, i): Promise<readonly NamedSource[]> => {
+        if (source.kind === "recording") {
+          const recording = recordings.get(source.hash);
+          if (!recording) throw refused(`sources[${i}].hash`, source.hash.slice(0, 12), "a recording of this house");
+          return [await ofRecording(folder, recording, files)];
+        }
+        return inPlace(folder, source.path, i, files, trial);
+      }),
+    )
+  ).flat();
+  return numbered(trial ? spread(chosen, TRIED) : chosen);
+}
+
+/** A recording that is read in place is taken from its own file there, which says what ours leaves out. */
+async function ofRecording(
+  folder: DataFolder,
+  { hash, name, place, sampleType, sampleRateHz, captures }: StoredRecording,
+  files: readonly InPlaceFile[],
+): Promise<NamedSource> {
+  if (!place) return { path: recordingFiles(folder, hash).meta, name };
+  const file = files.find(({ dataPath }) => dataPath === place.path);
+  const carrierHz = captures[0]?.carrierHz ?? undefined;
+  const path = join(folder.inPlaceDir, file?.path ?? place.path);
+  switch (file?.asks) {
+    case "carrier":
+      return { path, name, hints: { carrierHz } };
+    case "type and rate":
+      return { path, name, hints: { type: sampleType, rateHz: sampleRateHz, carrierHz } };
+    default:
+      return { path, name };
+  }
+}
+
+async function inPlace(
+  folder: DataFolder,
+  path: string,
+  i: number,
+  files: readonly InPlaceFile[],
+  trial: boolean,
+): Promise<readonly NamedSource[]> {
+  const parts = path.split("/").filter((part) => part !== "" && part !== ".");
+  if (parts.some((part) => part === ".." || part.startsWith(".") || part.includes("\\") || part.includes("\0"))) {
+    throw refused(`sources[${i}].path`, path, "a path below the folder in-place");
+  }
+  const clean = parts.join("/");
+  const info = await stat(join(folder.inPlaceDir, clean)).catch(() => undefined);
+  if (!info) throw refused(`sources[${i}].path`, path, "a file or folder that is there");
+  const below = files.filter((file) => clean === "" || file.path === clean || file.path.startsWith(`${clean}/`));
+  if (info.isDirectory() && !trial) return [{ path: join(folder.inPlaceDir, clean), name: clean }];
+  if (info.isFile() && below.length === 0) return [{ path: join(folder.inPlaceDir, clean), name: clean }];
+  return below.map((file) => ({ path: join(folder.inPlaceDir, file.path), name: file.path }));
+}
+
+/** So many of a list, the first and the last among them. */
+export function spread<T>(items: readonly T[], most: number): readonly T[] {
+  if (items.length <= most) return items;
+  return Array.from({ length: most }, (_, i) => items[Math.round((i * (items.length - 1)) / (most - 1))]!);
+}
+
+function numbered(sources: readonly NamedSource[]): readonly NamedSource[] {
+  const taken = new Set<string>();
+  return sources.map((source) => {
+    let name = source.name;
+    for (let n = 2; taken.has(name); n++) name = `${source.name} (${n})`;
+    taken.add(name);
+    return { ...source, name };
+  });
+}
+
+function refused(path: string, found: string, allowed: string): Problem {
+  return new Problem("not-fitting", "One of the chosen inputs is not there.", {
+    complaints: [{ path, found, allowed }],
+    nextSteps: ["Look again at what is there, and choose anew."],
+  });
+}
