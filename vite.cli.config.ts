@@ -24,7 +24,13 @@ export default defineConfig({
       output: {
         entryFileNames: "[name].js",
         chunkFileNames: "[name].js",
-        codeSplitting: { groups: [{ name: "decoding", minShareCount: 2 }] },
+        codeSplitting: {
+          groups: [
+            // With NATS and PostgreSQL, which one machine alone never loads.
+            { name: "fleet", test: /server\/(fleet\/(?!address|fleetError)|store\/postgres\/)/, priority: 1 },
+            { name: "decoding", minShareCount: 2 },
+          ],
+        },
         banner: (chunk) => (chunk.name === "wheelgram" ? "#!/usr/bin/env node" : ""),
       },
     },
