@@ -1,4 +1,7 @@
 import { z } from "zod";
+import { SAMPLE_TYPES } from "../../decoders/sources.ts";
+
+const optionalHz = z.number().optional();
 
 /** What a recording tells of its origin, for a citation; only the keys that it has. */
 const Origin = z.strictObject({
@@ -12,8 +15,8 @@ export type Origin = z.infer<typeof Origin>;
 
 /** An input as it was registered: a line of `inputs.ndjson`. Keys that do not apply are left out. */
 export const RegisteredInput = z.strictObject({
-  /** Its place in the order of the study, from 1 on. */
-  index: z.int().min(1),
+  /** Its place in the order of the study, from 0 on. */
+  index: z.int().min(0),
   /** What it is called in every result: a name below what was given on the command line, parts joined by `/`. */
   name: z.string(),
   /** Where it lay on this machine. Never in a result. */
@@ -25,9 +28,18 @@ export const RegisteredInput = z.strictObject({
   bytes: z.int().min(0).optional(),
   /** Size and time of change of its files at that moment, by which a later change is noticed. */
   stamp: z.string().optional(),
+  /** What the settings add to what it says of itself. */
   hints: z
-    .strictObject({ type: z.string().optional(), rateHz: z.number().optional(), carrierHz: z.number().optional() })
+    .strictObject({ type: z.enum(SAMPLE_TYPES).optional(), rateHz: optionalHz, carrierHz: optionalHz })
     .optional(),
+  sampleType: z.enum(SAMPLE_TYPES).optional(),
+  sampleRateHz: optionalHz,
+  /** Centre frequency of its first capture. */
+  carrierHz: optionalHz,
+  /** Time of day of its first sample or line, RFC 3339 in UTC, where it tells one. */
+  startedAt: z.string().optional(),
+  /** SHA-512 of the metadata file of a SigMF recording of two files: by it a collection lists the recording. */
+  metadataHash: z.string().optional(),
   origin: Origin.optional(),
   /** A sentence: what of it is left out, such as lines that do not fit. */
   remark: z.string().optional(),
