@@ -1,6 +1,6 @@
 import { randomUUID } from "node:crypto";
 import { link, mkdir, rm, writeFile } from "node:fs/promises";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import type { NatsConnection } from "nats";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import { fail, type Result } from "../recordings/result.ts";
@@ -118,7 +118,7 @@ export async function analyseInput(
       if (first === undefined) return fail("Its files went out of the object store before they were fetched.");
       const outcome = await analyseWith(bench, { ...rest, path: first, hints });
       // The sender knows it by its own path.
-      return outcome.ok ? outcome : fail(outcome.error.replaceAll(first, path));
+      return outcome.ok ? outcome : fail(outcome.error.replaceAll(folder, dirname(path)));
     });
   } finally {
     await rm(folder, { recursive: true, force: true });

@@ -116,10 +116,7 @@ export function createStudyRunner({ connection, streams, toolVersion, size }: St
     async analyse(task) {
       const signal = AbortSignal.any([task.signal, stopping.signal]);
       if (signal.aborted) return fail(CANCELLED);
-      const outcome = await run(task, signal).catch((error: unknown) =>
-        fail(error instanceof Error ? error.message : String(error)),
-      );
-      return outcome.ok ? outcome : fail(outcome.error.replaceAll(task.path, task.name));
+      return run(task, signal).catch((error: unknown) => fail(error instanceof Error ? error.message : String(error)));
     },
     async stop() {
       stopping.abort();

@@ -38,8 +38,8 @@ export interface AnalysesOptions {
   readonly log: (entry: string) => void;
 }
 
-const AT_WISH = "It was stopped. Nothing of the recording is lost; analyse it again whenever you like.";
-const STOPPED = "The server was stopped; its next start goes on.";
+export const AT_WISH = "It was stopped. Nothing of the recording is lost; analyse it again whenever you like.";
+export const STOPPED = "The server was stopped; its next start goes on.";
 /** Progress is told once in so many milliseconds. */
 const TELL_EVERY_MS = 500;
 

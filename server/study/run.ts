@@ -87,7 +87,8 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
     const began = performance.now();
     const changed = await whyChanged(input, o.signal);
     if (o.signal.aborted) return undefined;
-    const outcome = changed ?? (await o.runner.analyse({ path, name, hash, hints, layouts, onProgress, signal: o.signal }));
+    const outcome =
+      changed ?? (await o.runner.analyse({ path, name, hash, hints, layouts, onProgress, signal: o.signal }));
     if (o.signal.aborted) return undefined;
     const tookSeconds = Number(((performance.now() - began) / 1000).toFixed(3));
     const megabytes = Number((bytes / 1e6).toFixed(3));

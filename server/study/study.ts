@@ -79,7 +79,9 @@ export async function createStudy(folder: string, o: CreateOptions): Promise<Res
   if (!walked.ok) return walked;
   if (walked.value.candidates.length === 0) {
     const found = `no recording, ${walked.value.passedOver} other files`;
-    return fail(new InputError(o.sources.join(", "), "folder", found, "at least one recording; see raw of the settings"));
+    return fail(
+      new InputError(o.sources.join(", "), "folder", found, "at least one recording; see raw of the settings"),
+    );
   }
   const taken = await whyTaken(path, folder);
   if (taken) return fail(taken);

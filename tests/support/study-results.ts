@@ -5,7 +5,7 @@ import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import { openLineFile } from "../../server/receivers/lineFile.ts";
 import { openRecording } from "../../server/recordings/openRecording.ts";
-import type { DoneInput, ResultLayout, ResultInput, StudyFacts } from "../../server/study/results/facts.ts";
+import type { DoneInput, ResultInput, ResultLayout, StudyFacts } from "../../server/study/results/facts.ts";
 
 /** The layouts of the house, frozen. */
 export const frozenLayouts: readonly ResultLayout[] = builtinLayouts.map((layout) => ({

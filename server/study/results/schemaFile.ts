@@ -33,7 +33,8 @@ export function schemaFile(tables: readonly Table<never>[]): unknown {
     forms: {
       csv: "RFC 4180 in UTF-8, decimal point, lines end in CR LF, the first one names the columns. null is an empty cell. Text that begins with = + - @, a tab or a carriage return has an apostrophe in front, so that no spreadsheet takes it for a formula; numbers never have.",
       jsonl: "One JSON object a line, UTF-8, lines end in LF. Text as it is.",
-      parquet: "Apache Parquet, compressed with Snappy. Text as it is. Each file holds its part of this schema under wheelgram.schema.",
+      parquet:
+        "Apache Parquet, compressed with Snappy. Text as it is. Each file holds its part of this schema under wheelgram.schema.",
     },
     tables: tables.map(tableSchema),
   };

@@ -2,7 +2,7 @@ import type { Field } from "../../../decoders/layouts/schema.ts";
 import type { BurstRecord, FieldValue, TelegramRecord } from "../../../decoders/records.ts";
 import { sensorId } from "../../report/telegramCells.ts";
 import { celsius, gaugeKpa } from "../../report/telegramTable.ts";
-import type { ResultLayout, ResultInput } from "./facts.ts";
+import type { ResultInput, ResultLayout } from "./facts.ts";
 import { always, maybe, type Table } from "./table.ts";
 import { timeOfDay } from "./timeOfDay.ts";
 

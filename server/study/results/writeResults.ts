@@ -1,7 +1,7 @@
 import { mkdir } from "node:fs/promises";
 import type { BurstRecord } from "../../../decoders/records.ts";
 import { burstTable } from "./burstTable.ts";
-import type { DoneInput, ResultLayout, ResultInput, StudyFacts } from "./facts.ts";
+import type { DoneInput, ResultInput, ResultLayout, StudyFacts } from "./facts.ts";
 import { countBurst, countTelegram, inputTable, missedRung, newCounts } from "./inputTable.ts";
 import { countLadder, ladderTable, reasonRows, reasonTable } from "./ladderTable.ts";
 import { asCsv, openTable } from "./tableFile.ts";
