@@ -87,17 +87,21 @@ export function createStudyRunner({ connection, streams, toolVersion, size }: St
   /** Puts the files into the object store at the first question, and says where once they are there. */
   function answering(paths: readonly string[]): (question: Msg) => void {
     let put: PutFiles | undefined;
-    let putting: Promise<void> | undefined;
+    let isPutting = false;
     return (question) => {
-      putting ??= putAll(paths).then(
-        (all) => {
-          put = all;
-        },
-        () => {
-          putting = undefined; // the next question begins anew
-        },
-      );
       question.respond(put ? JSON.stringify(put) : "");
+      if (put || isPutting) return;
+      isPutting = true;
+      void putAll(paths)
+        .then(
+          (all) => {
+            put = all;
+          },
+          () => undefined, // the next question begins anew
+        )
+        .finally(() => {
+          isPutting = false;
+        });
     };
   }
 
