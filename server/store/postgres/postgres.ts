@@ -1,5 +1,7 @@
 import type { Store } from "../store.ts";
+import { type Claims, openClaims } from "./claims.ts";
 import { openConnection } from "./connection.ts";
+import { listenForEvents } from "./listening.ts";
 import { classRows } from "./pgClass.ts";
 import { eventRows } from "./pgEvents.ts";
 import { heardRows } from "./pgHeard.ts";
@@ -13,6 +15,16 @@ import { recordingRows } from "./pgRecordings.ts";
 import { smallRows } from "./pgSmall.ts";
 import { worksheetRows } from "./pgWorksheets.ts";
 
+export interface PostgresStore extends Store {
+  /** Numbers that one process at a time has, on a connection of its own. */
+  readonly claims: () => Promise<Claims>;
+  /**
+   * Tells when events were appended, by whatever process; what comes back ends it. The listener is called too when the
+   * connection had to be made anew, since some may have been missed.
+   */
+  readonly onEvents: (listener: () => void) => Promise<() => Promise<void>>;
+}
+
 /**
  * The store in a PostgreSQL database, which is made ready if nothing is in it. Any number of processes may have it open.
  *
@@ -23,10 +35,28 @@ import { worksheetRows } from "./pgWorksheets.ts";
  * @throws StoreError for a database that is damaged, foreign, of a newer version, or out of reach; later calls reject
  *   with it too. What is asked for against the rules, such as an id that is taken, rejects with RangeError.
  */
-export async function openPostgresStore(address: string): Promise<Store> {
+export async function openPostgresStore(address: string): Promise<PostgresStore> {
   const connection = await openConnection(address);
+  const open = new Set<() => Promise<void>>();
   return {
-    close: connection.close,
+    async close() {
+      await Promise.all([...open].map((stop) => stop()));
+      await connection.close();
+    },
+    async claims() {
+      const claims = await openClaims(connection);
+      open.add(claims.close);
+      void claims.lost.then(() => open.delete(claims.close));
+      return claims;
+    },
+    async onEvents(listener) {
+      const { stop } = await listenForEvents(connection, listener);
+      open.add(stop);
+      return () => {
+        open.delete(stop);
+        return stop();
+      };
+    },
     ...recordingRows(connection),
     ...receiverRows(connection),
     ...lineRows(connection),

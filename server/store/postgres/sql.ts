@@ -24,12 +24,14 @@ export interface Queryable {
   }): Promise<{ readonly rows: Row[]; readonly rowCount: number | null }>;
 }
 
-/**
- * @param timeoutMs After so long without an answer the connection counts as lost.
- */
-export function sqlOn(on: Queryable, timeoutMs: number): Sql {
+/** @param timeoutMs After so long without an answer the connection counts as lost. */
+export function sqlOn(on: Queryable, timeoutMs?: number): Sql {
   const query = <Row extends QueryResultRow>(text: string, values: readonly Value[] = []) =>
-    on.query<Row>({ text, values: values.map(given), query_timeout: timeoutMs });
+    on.query<Row>({
+      text,
+      values: values.map(given),
+      ...(timeoutMs === undefined ? {} : { query_timeout: timeoutMs }),
+    });
   return {
     all: async <Row extends QueryResultRow>(text: string, values?: readonly Value[]) =>
       (await query<Row>(text, values)).rows,
