@@ -4,12 +4,14 @@ import { InputError, printable } from "../recordings/inputError.ts";
 import { timeText } from "../store/timeText.ts";
 import { analyseFiles } from "./analyseFiles.ts";
 import { backup, restore } from "./backup.ts";
+import { cite } from "./cite.ts";
 import { deriveLayout } from "./derive.ts";
 import type { Desk, Status } from "./desk.ts";
 import { exportTelegrams } from "./export.ts";
 import { checkLayoutFiles, listLayouts } from "./layouts.ts";
 import { serve } from "./serve.ts";
 import { ReaderGone, type Streams, writerTo } from "./streams.ts";
+import { study } from "./study.ts";
 import { synthesise } from "./synthesise.ts";
 import { tail } from "./tail.ts";
 import { VERSION } from "./version.ts";
@@ -81,6 +83,26 @@ function commands(bind: Bind): Command {
     .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
     .option("--workers <N>", "threads that read a file's bursts (default: by the machine, for long ones)", workerCount)
     .action(bind(analyseFiles));
+
+  program
+    .command("study")
+    .description("analyse many recordings with one set of settings, and write figures that can be cited")
+    .argument("[FOLDER_OR_FILE...]", "folders of recordings, or files as analyse takes them, or a .sigmf-collection")
+    .option("-o, --output <DIR>", "the folder of the study (default: study-NAME, by the first input)", folderName)
+    .option("--settings <FILE>", "settings as of a study's settings.json; what it leaves out is as ever", folderName)
+    .option("--resume", "go on with a study that is there")
+    .option("--retry-failed", "go on, and try again what failed")
+    .option("--layouts <DIR_OR_FILE>", "add frame layouts (may be given more than once)", gather)
+    .option("--only-layouts", "use the added layouts alone")
+    .option("--workers <N>", "threads that analyse (default: one a core)", workerCount)
+    .option("--json", "one JSON record a line")
+    .action(bind(study));
+
+  program
+    .command("cite")
+    .description("print how to cite this program, or the program, layouts and data of a study")
+    .argument("[STUDY]", "the folder of a study")
+    .action(bind(cite));
 
   program
     .command("derive")
@@ -168,6 +190,9 @@ const EXAMPLES = `Examples:
   wheelgram analyse --json lot7.sigmf | head
   wheelgram analyse --type ci16_le --rate 1000000 --carrier 433920000 -
   wheelgram layouts check my-layout.json
+  wheelgram study lab-recordings
+  wheelgram study --resume -o study-lab-recordings
+  wheelgram cite study-lab-recordings
   wheelgram derive --log gauge.csv -o my-layout.json bay3.sigmf-meta
   wheelgram serve
   YOUR_RECEIVER | wheelgram serve -

@@ -20,7 +20,9 @@ export type StreamStatus = z.infer<typeof StreamShape>;
 export const FleetShape = z.strictObject({
   at: z.string(),
   /** What is wrong, worst first, each with what to do. */
-  troubles: z.array(z.strictObject({ strength: z.enum(["look here", "stop"]), says: z.string(), nextStep: z.string() })),
+  troubles: z.array(
+    z.strictObject({ strength: z.enum(["look here", "stop"]), says: z.string(), nextStep: z.string() }),
+  ),
   nats: z.strictObject({
     /** Of the server whose connection is used; `null`: there is none. */
     by: z.string().nullable(),

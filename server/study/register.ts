@@ -5,7 +5,7 @@ import { openRecording } from "../recordings/openRecording.ts";
 import { type Recording, sampleBytes } from "../recordings/recording.ts";
 import { isLineFile } from "../work/openSource.ts";
 import type { Pool } from "../work/pool.ts";
-import type { Origin, RegisteredInput } from "./input.ts";
+import { type Origin, RegisteredInput } from "./input.ts";
 import { ownNames } from "./ownNames.ts";
 import type { Candidate } from "./walk.ts";
 
@@ -46,7 +46,7 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
       o.signal.throwIfAborted();
       const one = facts[index];
       if (!one) continue;
-      inputs[index] = { ...(await hashed(one, o)), index };
+      inputs[index] = RegisteredInput.parse({ ...(await hashed(one, o)), index });
       files++;
       bytes += one.bytes;
       o.onRegister?.({ files, ofFiles: facts.length, bytes, ofBytes });

@@ -58,12 +58,12 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
       results.areThere = false;
       await dropResults(folder);
     }
-    let [next, analysed] = [0, 0];
+    let [next, analysed, isBroken] = [0, 0, false];
     const work = async () => {
-      for (let one = todo[next++]; one && !signal.aborted; one = todo[next++]) {
+      for (let one = todo[next++]; one && !signal.aborted && !isBroken; one = todo[next++]) {
         const before = { state: one.state, because: one.because, share: undefined };
         change(one.index, { state: "running", because: undefined, share: 0 });
-        const outcome = await analysed1(one, o, (share) => change(one.index, { ...RUNNING, share }));
+        const outcome = await analyseOne(one, o, (share) => change(one.index, { ...RUNNING, share }));
         if (outcome === undefined) return change(one.index, before);
         analysed++;
         change(one.index, { ...outcome, share: undefined });
@@ -73,7 +73,10 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
       if (signal.aborted) resume();
       signal.addEventListener("abort", () => resume(), { once: true });
     });
-    const working = Promise.all(Array.from({ length: Math.max(1, o.runner.size) }, work));
+    const working = Promise.all(Array.from({ length: Math.max(1, o.runner.size) }, work)).catch((error: unknown) => {
+      isBroken = true; // a disk that is full is full for all of them
+      throw error;
+    });
     // A thread may not look up from a long burst: nobody waits for it.
     await Promise.race([working, aborted.then(() => Promise.race([working, soon()]))]);
     for (const { index, state } of states) if (state === "running") change(index, WAITING);
@@ -82,7 +85,7 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
   }
 
   /** `undefined`: it was aborted, and nothing is kept. */
-  async function analysed1(input: StudyInput, o: RunOptions, onProgress: (share: number) => void) {
+  async function analyseOne(input: StudyInput, o: RunOptions, onProgress: (share: number) => void) {
     const { path, name, hash = "", hints = {}, bytes = 0 } = input;
     const began = performance.now();
     const changed = await whyChanged(input, o.signal);

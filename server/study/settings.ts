@@ -124,7 +124,7 @@ export function freezeSettings(
       return fail(new InputError(o.file, `${key}.id`, JSON.stringify(wanted.id), `${ids || "none"}; add its file`));
     }
     if (wanted.sha256 !== undefined && wanted.sha256 !== layoutHash(found.layout)) {
-      const allowed = `${layoutHash(found.layout)}, what ${wanted.id} is now; the layouts of a study lie in its layouts.json`;
+      const allowed = `${layoutHash(found.layout)}, what ${wanted.id} is now; without this key it is taken as it is now`;
       return fail(new InputError(o.file, `${key}.sha256`, wanted.sha256, allowed));
     }
     chosen.push(found);

@@ -7,7 +7,7 @@ import { fail, type Result, succeed } from "../recordings/result.ts";
 import { type FolderLock, lockFolder } from "../store/folderLock.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Pool } from "../work/pool.ts";
-import { studyFiles } from "./folder.ts";
+import { studyFiles, UNFINISHED } from "./folder.ts";
 import { type Frozen, notePart, readFrozen, readInputs, readParts, writeFrozen, writeInputs } from "./frozen.ts";
 import { countStates, type RegisteredInput, type StateCounts, type StudyInput } from "./input.ts";
 import { mendLog, readKept, recordsFile } from "./kept.ts";
@@ -188,7 +188,7 @@ async function whyTaken(path: string, folder: string): Promise<InputError | unde
   });
   if (entries === undefined) return new InputError(folder, "folder", "something else", "a new folder for the study");
   // Left by one that came no further than this.
-  if (entries.every((name) => LEFT_OVER.has(name))) return undefined;
+  if (entries.every((name) => LEFT_OVER.has(name) || name.endsWith(UNFINISHED))) return undefined;
   if (await isStudy(path)) {
     return new InputError(folder, "folder", "a study", "a new folder (-o); or go on with this one: --resume");
   }

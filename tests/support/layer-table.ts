@@ -47,14 +47,16 @@ export const table: readonly Row[] = [
   { files: domain, may: [...domain, ...data], ...open },
   {
     files: ["server/study/"],
-    // One process at a time has a study, by the lock that a data folder has.
     may: [
       "server/study/",
       ...devices,
       "server/work/",
       "server/report/",
+      // One process at a time has a study, by the lock that a data folder has.
       "server/store/folderLock.ts",
       "server/store/storeError.ts",
+      // The interval of a share.
+      "server/bench/statistics/proportion.ts",
       "decoders/",
     ],
     ...open,

@@ -16,6 +16,13 @@ export interface InputCounts {
   telegrams: number;
   verified: number;
   repaired: number;
+  repairedBits: number;
+  /** Telegrams with a value out of its layout's range. */
+  implausible: number;
+  /** Sum of the chances of its verified telegrams to be none. */
+  falseExpected: number;
+  /** Natural logarithm of the chance that all of them are ones. */
+  falseNoneLog: number;
   /** The first burst that was not read. */
   firstUnread: BurstRecord | undefined;
   summary: SummaryRecord | undefined;
@@ -34,6 +41,10 @@ export function newCounts(): InputCounts {
     telegrams: 0,
     verified: 0,
     repaired: 0,
+    repairedBits: 0,
+    implausible: 0,
+    falseExpected: 0,
+    falseNoneLog: 0,
     firstUnread: undefined,
     summary: undefined,
   };
@@ -51,8 +62,18 @@ export function countBurst(counts: InputCounts, burst: BurstRecord): void {
 
 export function countTelegram(counts: InputCounts, telegram: TelegramRecord): void {
   counts.telegrams++;
-  if (telegram.verified) counts.verified++;
   if (telegram.repairedBits > 0) counts.repaired++;
+  counts.repairedBits += telegram.repairedBits;
+  if (!isPlausible(telegram)) counts.implausible++;
+  if (!telegram.verified) return;
+  counts.verified++;
+  counts.falseExpected += telegram.falseAcceptProbability;
+  counts.falseNoneLog += Math.log1p(-telegram.falseAcceptProbability);
+}
+
+/** Whether every value lies in the range that its layout states. */
+export function isPlausible({ fields }: TelegramRecord): boolean {
+  return Object.values(fields).every(({ plausible }) => plausible);
 }
 
 /** The highest rung that the best burst of an input climbed; `undefined` for none. */

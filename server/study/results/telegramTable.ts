@@ -3,6 +3,7 @@ import type { BurstRecord, FieldValue, TelegramRecord } from "../../../decoders/
 import { sensorId } from "../../report/telegramCells.ts";
 import { celsius, gaugeKpa } from "../../report/telegramTable.ts";
 import type { ResultInput, ResultLayout } from "./facts.ts";
+import { isPlausible } from "./inputTable.ts";
 import { always, maybe, type Table } from "./table.ts";
 import { timeOfDay } from "./timeOfDay.ts";
 
@@ -73,7 +74,7 @@ export const telegramTable: Table<TelegramRow> = {
       return typeof value === "number" ? value : null;
     }),
     always("plausible", ["boolean"], "Whether every value lies in the range that its layout states.", ({ telegram }) =>
-      Object.values(telegram.fields).every((field) => field.plausible),
+      isPlausible(telegram),
     ),
     always(
       "verified",
