@@ -13,9 +13,10 @@ import { type FleetFacts, troublesOf } from "./troubles.ts";
 export interface StatusSources {
   /** As `--fleet` names them, each as `HOST:PORT`. */
   readonly servers: readonly string[];
-  readonly connection: NatsConnection;
-  readonly streams: FleetStreams;
-  readonly store: Pick<Store, "receivers" | "receiverStates" | "setting">;
+  /** `undefined`: no server answers, or no quorum. */
+  readonly nats: { readonly connection: NatsConnection; readonly streams: FleetStreams } | undefined;
+  /** Or why there is none. */
+  readonly store: Pick<Store, "receivers" | "receiverStates" | "setting"> | string;
   /** Milliseconds since 1970. */
   readonly now: () => number;
 }
@@ -37,22 +38,24 @@ export const homeSetting = (receiverId: string) => `home of receiver ${receiverI
 
 /** How a fleet stands. Never rejects: what does not answer is part of what is told. */
 export async function readFleetStatus(sources: StatusSources): Promise<FleetStatus> {
-  const { now } = sources;
+  const { now, nats } = sources;
   const [servers, streams, stored] = await Promise.all([
     Promise.all(sources.servers.map(async (address) => ({ address, hello: await probeNats(address) }))),
-    within(streamsOf(sources)),
-    storedOf(sources),
+    nats && within(streamsOf(nats.streams)),
+    storedOf(sources.store),
   ]);
-  const [members, aside, work] = await Promise.all([
-    within(membersOf(sources)),
-    within(listAside(sources.streams)),
-    within(workOf(sources)),
+  for (const { address, hello } of servers) if (hello) remember(sources.servers, address, hello.name);
+  const [members, aside, work, lines] = await Promise.all([
+    nats && within(membersOf(nats.streams)),
+    nats && within(listAside(nats.streams)),
+    nats && within(workOf(nats.streams, now)),
+    nats && streams && stored.positions && within(linesOf(nats.streams, now, stored.positions)),
   ]);
-  const lines = stored.positions && streams ? await within(linesOf(sources, stored.positions)) : undefined;
+  const isConnected = nats !== undefined && !nats.connection.isClosed() && servers.some(({ hello }) => hello);
   const facts: FleetFacts = {
     at: new Date(now()).toISOString(),
     nats: {
-      by: sources.connection.isClosed() || servers.every(({ hello }) => !hello) ? null : sources.connection.getServer(),
+      by: isConnected ? nats.connection.getServer() : (servers.find(({ hello }) => hello)?.address ?? null),
       servers: servers.map(({ address, hello }) => ({
         address,
         name: hello?.name ?? nameOf(sources.servers, address),
@@ -74,20 +77,15 @@ export async function readFleetStatus(sources: StatusSources): Promise<FleetStat
     },
     aside: (aside ?? []).map(({ task: _, ...entry }) => entry),
   };
-  for (const { hello } of servers) if (hello) remember(sources.servers, servers);
   return { ...facts, troubles: [...troublesOf(facts)] };
 }
 
 /** Names that servers said before they went. */
 const names = new WeakMap<readonly string[], Map<string, string>>();
 
-function remember(
-  of: readonly string[],
-  servers: readonly { readonly address: string; readonly hello: { readonly name: string } | undefined }[],
-): void {
+function remember(of: readonly string[], address: string, name: string): void {
   const known = names.get(of) ?? new Map<string, string>();
-  for (const { address, hello } of servers) if (hello) known.set(address, hello.name);
-  names.set(of, known);
+  names.set(of, known.set(address, name));
 }
 
 function nameOf(of: readonly string[], address: string): string | null {
@@ -99,7 +97,7 @@ async function within<T>(asked: Promise<T>): Promise<T | undefined> {
   return Promise.race([asked.catch(() => undefined), pause(LONGEST_MS).then(() => undefined)]);
 }
 
-async function streamsOf({ streams: { manager } }: StatusSources): Promise<StreamStatus[]> {
+async function streamsOf({ manager }: FleetStreams): Promise<StreamStatus[]> {
   const all = await Promise.all(
     HOLDS.map(async ([name, holds]) => {
       const info = await manager.streams.info(name).catch(() => undefined);
@@ -128,7 +126,7 @@ function statusOf({ config, state, cluster }: StreamInfo, holds: string): Stream
   };
 }
 
-async function membersOf({ streams: { members } }: StatusSources): Promise<FleetStatus["members"]> {
+async function membersOf({ members }: FleetStreams): Promise<FleetStatus["members"]> {
   const all: FleetStatus["members"] = [];
   for await (const key of await members.keys()) {
     const found = await members.get(key);
@@ -138,7 +136,7 @@ async function membersOf({ streams: { members } }: StatusSources): Promise<Fleet
   return all.sort((a, b) => `${a.kind}${a.name}`.localeCompare(`${b.kind}${b.name}`, "en"));
 }
 
-async function workOf({ streams: { manager }, now }: StatusSources) {
+async function workOf({ manager }: FleetStreams, now: () => number) {
   const { num_pending, num_ack_pending, ack_floor } = await manager.consumers.info(WORK, WORKERS);
   if (num_pending + num_ack_pending === 0) return { waiting: 0, running: 0, oldestSeconds: null };
   const oldest = await manager.streams
@@ -155,7 +153,8 @@ interface Stored {
   readonly positions: readonly number[] | undefined;
 }
 
-async function storedOf({ store }: StatusSources): Promise<Stored> {
+async function storedOf(store: StatusSources["store"]): Promise<Stored> {
+  if (typeof store === "string") return { because: store, receivers: [], positions: undefined };
   try {
     const asked = async () => {
       const receivers = await store.receivers();
@@ -182,7 +181,7 @@ async function storedOf({ store }: StatusSources): Promise<Stored> {
 /** What held at that moment is what holds now. */
 const FAR_AHEAD = "9999-01-01T00:00:00Z";
 
-async function linesOf({ streams: { manager }, now }: StatusSources, positions: readonly number[]) {
+async function linesOf({ manager }: FleetStreams, now: () => number, positions: readonly number[]) {
   const { state } = await manager.streams.info(LINES);
   const waiting = await Promise.all(
     positions.map(async (position, partition) => {

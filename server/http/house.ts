@@ -1,4 +1,5 @@
 import { basename, join } from "node:path";
+import type { FleetWatch } from "../fleet/watch.ts";
 import { installSamples } from "../jobs/sampleHouse.ts";
 import { createGauges, type Gauges } from "../receivers/gauges.ts";
 import { createHub, type Hub } from "../receivers/hub.ts";
@@ -56,6 +57,8 @@ export interface House {
   readonly rooms: Rooms;
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
+  /** Of a server that is one of a fleet. */
+  readonly fleet?: FleetWatch | undefined;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly log: (entry: string) => void;

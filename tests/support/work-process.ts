@@ -4,7 +4,7 @@ import { openStreams } from "../../server/fleet/streams.ts";
 import { startWorkQueue } from "../../server/fleet/workQueue.ts";
 
 // A worker in a process of its own that takes work and has no store: for studies. Told to end, it does so at the first
-// sight of a recording with a certain name, as if a fault of the decoder had ended the process.
+// sight of a recording whose name has a certain word in it, as if a fault of the decoder had ended the process.
 //
 // Arguments: address of NATS, name, folder for its cache, and the deadly name or "".
 const [address = "", name = "", folder = "", deadly = ""] = process.argv.slice(2);
@@ -31,7 +31,7 @@ const queue = await startWorkQueue({
   log: say,
 });
 setInterval(() => {
-  if (deadly !== "" && queue.busyWith().some(({ what }) => what === deadly)) process.kill(process.pid, "SIGKILL");
+  if (deadly !== "" && queue.busyWith().some(({ what }) => what.includes(deadly))) process.kill(process.pid, "SIGKILL");
 }, 1);
 console.log("ready");
 process.on("SIGTERM", () => void queue.stop().then(() => process.exit(0)));
