@@ -58,8 +58,10 @@ export async function startLineWork(options: LineWorkOptions): Promise<LineWork>
     });
 
     async function begin(partition: number): Promise<void> {
-      const counted = (more: Partial<typeof counts>) => {
-        for (const [name, count] of Object.entries(more)) counts[name as keyof typeof counts] += count;
+      const counted = ({ lines = 0, bursts = 0, telegrams = 0 }: Partial<typeof counts>) => {
+        counts.lines += lines;
+        counts.bursts += bursts;
+        counts.telegrams += telegrams;
       };
       const one = await runPartition({
         ...options,

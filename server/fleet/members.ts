@@ -96,6 +96,11 @@ export function readMember(text: string): Member | undefined {
   }
 }
 
+/** Of letters, digits, - and _, as NATS takes it in the name of a key. */
+export function memberName(text: string): string {
+  return text.replace(/[^\w-]/g, "-").slice(0, 64) || "nameless";
+}
+
 function keyOf({ kind, name }: Member): string {
   return `${kind}.${name}`;
 }

@@ -14,6 +14,8 @@ export interface Shelf {
   versions(id: string): Promise<readonly LayoutEntryBody[]>;
   /** A new version; one of the house cannot be changed. */
   add(layout: Layout, addedAt: string, tests?: readonly TestFrame[]): Promise<LayoutEntryBody>;
+  /** Another server may have put some there. */
+  look(): Promise<void>;
 }
 
 export async function openShelf(
@@ -45,6 +47,11 @@ export async function openShelf(
       own = await ownLayouts();
       onChange([...builtinLayouts, ...own]);
       return entry;
+    },
+    async look() {
+      const before = JSON.stringify(own);
+      own = await ownLayouts();
+      if (JSON.stringify(own) !== before) onChange([...builtinLayouts, ...own]);
     },
   };
 }

@@ -70,6 +70,8 @@ export interface Hub {
   readonly useLayouts: (layouts: readonly Layout[]) => void;
   /** What was decoded elsewhere of a receiver's lines, and stored. Nothing, for one that does not run here. */
   readonly hear: (receiverId: string, bursts: readonly BurstRecord[], telegrams: readonly Told[]) => void;
+  /** The server of a fleet that a receiver belongs to, if that is another. */
+  readonly elsewhere: (id: string) => Promise<string | undefined>;
   /** Settles when all that came so far is decoded and stored. */
   readonly rest: () => Promise<void>;
   /** Settles when all that came is kept. */
@@ -133,6 +135,7 @@ export async function createHub(options: HubOptions): Promise<Hub> {
       layouts = next;
       for (const one of running.values()) one.useLayouts(next);
     },
+    elsewhere: async () => undefined,
     hear: (id, bursts, telegrams) => running.get(id)?.hear(bursts, telegrams),
     async rest() {
       await Promise.all([...running.values()].map((one) => one.rest()));

@@ -147,6 +147,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
 
   function onHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): void {
     for (const event of heardEvents(id, bursts, telegrams)) emit(event);
+    if (options.lines !== undefined) return; // it comes back as what was decoded elsewhere does
     hear(
       bursts.map(({ burst }) => burst),
       telegrams,
