@@ -73,7 +73,7 @@ export type StudyFault = InputError | StoreError;
 export async function createStudy(folder: string, o: CreateOptions): Promise<Result<Study, StudyFault>> {
   const path = resolve(folder);
   const { settings: given, settingsFile: file = "settings", layouts: atHand, toolVersion } = o;
-  const frozen = freezeSettings(given, atHand, { file, title: basename(path), toolVersion });
+  const frozen = freezeSettings(given, atHand, { file, title: titleOf(o.sources), toolVersion });
   if (!frozen.ok) return frozen;
   const walked = await walk(o.sources, frozen.value.settings);
   if (!walked.ok) return walked;
@@ -97,6 +97,11 @@ export async function createStudy(folder: string, o: CreateOptions): Promise<Res
   } catch (error) {
     return fail(fileError(folder, error, "a folder to be made for the study"));
   }
+}
+
+/** The name of what is studied, wherever the study itself lies. */
+function titleOf([first = "study"]: readonly string[]): string {
+  return basename(resolve(first)).slice(0, 200) || "study";
 }
 
 /** A study that is there, to go on with; what was not registered yet is. */
