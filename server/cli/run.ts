@@ -9,6 +9,7 @@ import { cite } from "./cite.ts";
 import { deriveLayout } from "./derive.ts";
 import type { Desk, Status } from "./desk.ts";
 import { exportTelegrams } from "./export.ts";
+import type { FleetArguments } from "./fleet.ts";
 import { checkLayoutFiles, listLayouts } from "./layouts.ts";
 import { serve } from "./serve.ts";
 import { ReaderGone, type Streams, writerTo } from "./streams.ts";
@@ -97,6 +98,7 @@ function commands(bind: Bind): Command {
     .option("--layouts <DIR_OR_FILE>", "add frame layouts (may be given more than once)", gather)
     .option("--only-layouts", "use the added layouts alone")
     .option("--workers <N>", "threads that analyse (default: one a core)", workerCount)
+    .option("--fleet <ADDRESS>", "have the workers of a fleet analyse: its NATS servers", fleetAddress)
     .option("--json", "one JSON record a line")
     .action(bind(study));
 
@@ -143,7 +145,18 @@ function commands(bind: Bind): Command {
     .requiredOption("--store <ADDRESS>", "its PostgreSQL database, such as postgres://USER@HOST/NAME", storeAddress)
     .option("--workers <N>", "threads that decode (default: by the machine)", workerCount)
     .option("--name <NAME>", "under which the fleet shows it (default: of the machine)", memberName)
+    .option("--cache <DIR>", "a folder of its own for recordings it fetches (default: in the user's cache)", folderName)
+    .option("--cache-gigabytes <GB>", "room for them; what was used last stays", gigabytes, 10)
     .action(bind(work));
+
+  program
+    .command("fleet")
+    .description("show a fleet: receivers, servers, workers, what waits and what was set aside")
+    .requiredOption("--fleet <ADDRESS>", "its NATS servers, such as nats://10.0.0.1:4222,10.0.0.2:4222", fleetAddress)
+    .requiredOption("--store <ADDRESS>", "its PostgreSQL database, such as postgres://USER@HOST/NAME", storeAddress)
+    .option("--again <ID>", "put back into the queue what was set aside: its id or its name", folderName)
+    .option("--json", "one JSON record a line")
+    .action(bind(async (desk: Desk, given: FleetArguments) => (await import("./fleet.ts")).fleet(desk, given)));
 
   program
     .command("tail")
@@ -241,6 +254,11 @@ function positive(value: string): number {
 function workerCount(value: string): number {
   if (/^\d{1,2}$/.test(value) && Number(value) >= 1 && Number(value) <= MOST_WORKERS) return Number(value);
   throw new InvalidArgumentError(`a number of threads, 1 to ${MOST_WORKERS}`);
+}
+
+function gigabytes(value: string): number {
+  if (/^\d{1,5}(\.\d+)?$/.test(value) && Number(value) > 0) return Number(value);
+  throw new InvalidArgumentError("gigabytes above 0, such as 10");
 }
 
 function portNumber(value: string): number {
