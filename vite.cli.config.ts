@@ -3,7 +3,7 @@ import { defineConfig } from "vite";
 // The command `wheelgram`, the threads that decode for its server, and what both need, beside each other; the layouts
 // are inside and the statistics' many small packages; the other packages stay in node_modules. No file name changes with its content: none is left over.
 // What needs NATS and PostgreSQL is a file of its own, which one machine alone never loads.
-const ofFleets = /server\/(fleet\/(?!address|fleetError)|store\/postgres\/)/;
+const ofFleets = /server\/(fleet\/(?!address|fleetError|recordingTelegrams|status\.)|store\/postgres\/)/;
 
 export default defineConfig({
   publicDir: false,

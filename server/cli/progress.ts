@@ -85,7 +85,8 @@ function megaWords(perSecond: number): string {
   return `${(perSecond / 1e6).toFixed(1)} MS/s`;
 }
 
-function timeWords(seconds: number): string {
+/** Such as `4.2 s`, `42 s`, `12 min` or `3 h 5 min`. */
+export function timeWords(seconds: number): string {
   if (seconds < 10) return `${seconds.toFixed(1)} s`;
   if (seconds < 90) return `${Math.round(seconds)} s`;
   const minutes = Math.round(seconds / 60);

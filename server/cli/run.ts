@@ -5,12 +5,15 @@ import { InputError, printable } from "../recordings/inputError.ts";
 import { timeText } from "../store/timeText.ts";
 import { analyseFiles } from "./analyseFiles.ts";
 import { backup, restore } from "./backup.ts";
+import { cite } from "./cite.ts";
 import { deriveLayout } from "./derive.ts";
 import type { Desk, Status } from "./desk.ts";
 import { exportTelegrams } from "./export.ts";
+import type { FleetArguments } from "./fleet.ts";
 import { checkLayoutFiles, listLayouts } from "./layouts.ts";
 import { serve } from "./serve.ts";
 import { ReaderGone, type Streams, writerTo } from "./streams.ts";
+import { study } from "./study.ts";
 import { synthesise } from "./synthesise.ts";
 import { tail } from "./tail.ts";
 import { VERSION } from "./version.ts";
@@ -85,6 +88,27 @@ function commands(bind: Bind): Command {
     .action(bind(analyseFiles));
 
   program
+    .command("study")
+    .description("analyse many recordings with one set of settings, and write figures that can be cited")
+    .argument("[FOLDER_OR_FILE...]", "folders of recordings, or files as analyse takes them, or a .sigmf-collection")
+    .option("-o, --output <DIR>", "the folder of the study (default: study-NAME, by the first input)", folderName)
+    .option("--settings <FILE>", "settings as of a study's settings.json; what it leaves out is as ever", folderName)
+    .option("--resume", "go on with a study that is there")
+    .option("--retry-failed", "go on, and try again what failed")
+    .option("--layouts <DIR_OR_FILE>", "add frame layouts (may be given more than once)", gather)
+    .option("--only-layouts", "use the added layouts alone")
+    .option("--workers <N>", "threads that analyse (default: one a core)", workerCount)
+    .option("--fleet <ADDRESS>", "have the workers of a fleet analyse: its NATS servers", fleetAddress)
+    .option("--json", "one JSON record a line")
+    .action(bind(study));
+
+  program
+    .command("cite")
+    .description("print how to cite this program, or the program, layouts and data of a study")
+    .argument("[STUDY]", "the folder of a study")
+    .action(bind(cite));
+
+  program
     .command("derive")
     .description("work out the layout of telegrams that nothing reads, and say what to record next")
     .argument("<RECORDING...>", "recordings or .ndjson, as analyse takes them")
@@ -121,7 +145,18 @@ function commands(bind: Bind): Command {
     .requiredOption("--store <ADDRESS>", "its PostgreSQL database, such as postgres://USER@HOST/NAME", storeAddress)
     .option("--workers <N>", "threads that decode (default: by the machine)", workerCount)
     .option("--name <NAME>", "under which the fleet shows it (default: of the machine)", memberName)
+    .option("--cache <DIR>", "a folder of its own for recordings it fetches (default: in the user's cache)", folderName)
+    .option("--cache-gigabytes <GB>", "room for them; what was used last stays", gigabytes, 10)
     .action(bind(work));
+
+  program
+    .command("fleet")
+    .description("show a fleet: receivers, servers, workers, what waits and what was set aside")
+    .requiredOption("--fleet <ADDRESS>", "its NATS servers, such as nats://10.0.0.1:4222,10.0.0.2:4222", fleetAddress)
+    .requiredOption("--store <ADDRESS>", "its PostgreSQL database, such as postgres://USER@HOST/NAME", storeAddress)
+    .option("--again <ID>", "put back into the queue what was set aside: its id or its name", folderName)
+    .option("--json", "one JSON record a line")
+    .action(bind(async (desk: Desk, given: FleetArguments) => (await import("./fleet.ts")).fleet(desk, given)));
 
   program
     .command("tail")
@@ -182,6 +217,9 @@ const EXAMPLES = `Examples:
   wheelgram analyse --json lot7.sigmf | head
   wheelgram analyse --type ci16_le --rate 1000000 --carrier 433920000 -
   wheelgram layouts check my-layout.json
+  wheelgram study lab-recordings
+  wheelgram study --resume -o study-lab-recordings
+  wheelgram cite study-lab-recordings
   wheelgram derive --log gauge.csv -o my-layout.json bay3.sigmf-meta
   wheelgram serve
   YOUR_RECEIVER | wheelgram serve -
@@ -216,6 +254,11 @@ function positive(value: string): number {
 function workerCount(value: string): number {
   if (/^\d{1,2}$/.test(value) && Number(value) >= 1 && Number(value) <= MOST_WORKERS) return Number(value);
   throw new InvalidArgumentError(`a number of threads, 1 to ${MOST_WORKERS}`);
+}
+
+function gigabytes(value: string): number {
+  if (/^\d{1,5}(\.\d+)?$/.test(value) && Number(value) > 0) return Number(value);
+  throw new InvalidArgumentError("gigabytes above 0, such as 10");
 }
 
 function portNumber(value: string): number {

@@ -1,6 +1,9 @@
-import { hostname } from "node:os";
+import { rm } from "node:fs/promises";
+import { homedir, hostname } from "node:os";
+import { join } from "node:path";
 import type { FleetAddress } from "../fleet/address.ts";
 import type { LineWork } from "../fleet/lineWork.ts";
+import type { WorkQueue } from "../fleet/workQueue.ts";
 import { createStamps } from "../receivers/stamps.ts";
 import { StoreError } from "../store/storeError.ts";
 import { createPool } from "../work/pool.ts";
@@ -13,6 +16,8 @@ export interface WorkArguments {
   readonly store: string;
   readonly workers?: number;
   readonly name?: string;
+  readonly cache?: string;
+  readonly cacheGigabytes: number;
 }
 
 /**
@@ -27,6 +32,7 @@ export async function work(desk: Desk, given: WorkArguments): Promise<Status> {
   const { FleetError } = await import("../fleet/fleetError.ts");
   const { joinMembers, memberName } = await import("../fleet/members.ts");
   const { startLineWork } = await import("../fleet/lineWork.ts");
+  const { startWorkQueue } = await import("../fleet/workQueue.ts");
   const ending = new AbortController();
   const ended = Promise.race([
     streams.interrupted.then((): Status => 130),
@@ -48,23 +54,39 @@ export async function work(desk: Desk, given: WorkArguments): Promise<Status> {
   const since = stamp();
   const pool = createPool(given.workers);
   let lines: LineWork | undefined;
+  let queue: WorkQueue | undefined;
   const members = joinMembers(fleet.streams.members, () => ({
     kind: "worker",
     name,
     since,
     version: VERSION,
     partitions: [...(lines?.partitions() ?? [])],
-    busy: [],
-    counts: lines?.counts() ?? {},
+    busy: (queue?.busyWith() ?? []).map(({ what }) => what),
+    counts: { ...lines?.counts(), recordings: queue?.done() ?? 0 },
   }));
   const workers = () => members.alive().filter(({ kind }) => kind === "worker").length;
   lines = await startLineWork({ ...fleet, pool, stamp, workers, say: complain });
+  const cacheFolder = given.cache ?? cacheOf(name);
+  queue = await startWorkQueue({
+    ...fleet,
+    threads: pool.size,
+    cacheFolder,
+    cacheBytes: given.cacheGigabytes * 1e9,
+    now: Date.now,
+    log: (entry) => complain(`wheelgram: ${entry}`),
+  });
   await desk.write(`Worker ${name} decodes for the fleet at ${given.fleet.shown}\n`);
   if (isTerminal(streams.stdout)) complain("Ctrl-C ends it; what it has in hand goes to the others.");
   const status = await ended;
-  await lines.stop();
+  await Promise.all([lines.stop(), queue.stop()]);
+  await rm(cacheFolder, { recursive: true, force: true });
   await members.stop();
   await pool.stop();
   await fleet.close();
   return status;
+}
+
+/** Of this worker alone: two on one machine have two names. */
+function cacheOf(name: string): string {
+  return join(process.env["XDG_CACHE_HOME"] ?? join(homedir(), ".cache"), "wheelgram", name);
 }

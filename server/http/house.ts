@@ -1,5 +1,6 @@
 import { basename, join } from "node:path";
 import type { ServerFleet, ServerFleetOptions } from "../fleet/serverFleet.ts";
+import type { FleetWatch } from "../fleet/watch.ts";
 import { installSamples } from "../jobs/sampleHouse.ts";
 import { createGauges, type Gauges } from "../receivers/gauges.ts";
 import { createHub, type Hub } from "../receivers/hub.ts";
@@ -23,6 +24,7 @@ import { createLessons, type Lessons } from "./class/lessons.ts";
 import { createRooms, type Rooms } from "./class/room.ts";
 import { createSittings, type Sittings } from "./class/sittings.ts";
 import { createEvents, type Events } from "./events.ts";
+import type { FleetAnalysesOptions } from "./fleetAnalyses.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { createKeeping, type Keeping } from "./keeping.ts";
 import { keepRecording } from "./keepRecording.ts";
@@ -58,6 +60,8 @@ export interface House {
   readonly rooms: Rooms;
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
+  /** Of a server that is one of a fleet. */
+  readonly fleet?: FleetWatch | undefined;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly log: (entry: string) => void;
@@ -148,7 +152,9 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     closers.push(() => gauges.close());
     const keeping = await createKeeping(store, { now, log });
     closers.push(() => keeping.stop());
-    const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
+    const analysing = { store, folder, events, layouts: () => shelf.current(), now, log };
+    const elsewhere = fleet && options.fleet && (await lendFleet({ ...analysing, ...fleet }, options.fleet));
+    const analyses = elsewhere?.analyses ?? createAnalyses({ ...analysing, pool });
     closers.push(() => analyses.stop());
     await analyses.resume();
     const oneAtATime = createOneAtATime();
@@ -193,6 +199,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       rooms,
       uploads,
       inPlace,
+      fleet: elsewhere?.watch,
     };
     const house = { ...parts, stamp, log, close };
     const samples = startSamples(house, options);
@@ -212,6 +219,17 @@ async function joinFleet(folder: string, options: ServerFleetOptions): Promise<S
   const fleet = await openServerFleet(folder, options);
   if (!fleet) throw new StoppedError();
   return fleet;
+}
+
+/** What the workers of a fleet do for this server, and how its pages see them. */
+async function lendFleet(analysing: FleetAnalysesOptions, { address }: ServerFleetOptions) {
+  const [{ createFleetAnalyses }, { watchFleet }] = await Promise.all([
+    import("./fleetAnalyses.ts"),
+    import("../fleet/watch.ts"),
+  ]);
+  const { connection, streams, store, now } = analysing;
+  const watch = watchFleet({ servers: address.servers, nats: { connection, streams }, store, now }, store);
+  return { analyses: await createFleetAnalyses(analysing), watch };
 }
 
 /** It was told to end before it had begun. */

@@ -15,18 +15,24 @@ import { nanosecondsOf } from "./timeOfDay.ts";
  * told to `complain` as one line `FILE:LINE: KEY: …`. Empty lines and a byte order mark in front are passed over; what a
  * receiver sent twice is handed on once.
  *
+ * @param onStart Told of the time of day from which the seconds count.
  * @returns The source, or why it cannot be read. A file without any line is found out only when it is read: the iterator
  *   of `lines` then throws InputError.
  */
 export async function openLineFile(
   path: string,
   complain: (line: string) => void,
+  onStart: (at: string) => void = () => undefined,
 ): Promise<Result<LineSource, InputError>> {
   try {
     const info = await stat(path);
     if (info.isDirectory()) return fail(new InputError(path, "file", "a folder", "receiver lines"));
     if (info.isFile() && info.size === 0) return fail(empty(path));
-    return succeed({ kind: "lines", file: path, lines: { [Symbol.asyncIterator]: () => readLines(path, complain) } });
+    return succeed({
+      kind: "lines",
+      file: path,
+      lines: { [Symbol.asyncIterator]: () => readLines(path, complain, onStart) },
+    });
   } catch (error) {
     return fail(fileError(path, error, "receiver lines"));
   }
@@ -35,6 +41,7 @@ export async function openLineFile(
 async function* readLines(
   path: string,
   complain: (line: string) => void,
+  onStart: (at: string) => void,
 ): AsyncGenerator<ReceiverLine, void, undefined> {
   const splitter = lineSplitter(MAX_LINE_BYTES);
   const isNew = repeatFilter();
@@ -52,6 +59,7 @@ async function* readLines(
       }
       if (!isNew(parsed)) continue;
       const ns = "at" in parsed ? nanosecondsOf(parsed.at) : undefined;
+      if (firstNs === undefined && "at" in parsed) onStart(parsed.at);
       firstNs ??= ns;
       yield receiverLine(parsed, Number((ns ?? 0n) - (firstNs ?? 0n)) / 1e9);
     }

@@ -1,7 +1,7 @@
-import { mkdir, readFile, rm, writeFile } from "node:fs/promises";
+import { mkdir } from "node:fs/promises";
 import { homedir } from "node:os";
 import { isAbsolute, join, resolve } from "node:path";
-import Database from "better-sqlite3";
+import { lockFolder } from "./folderLock.ts";
 import { StoreError } from "./storeError.ts";
 
 /** The folder that holds all that a server keeps. */
@@ -21,8 +21,7 @@ export interface DataFolder {
 /**
  * The data folder, made if it is not there, and held so that no second server takes it.
  *
- * The hold is a lock of the operating system on `server.lock`: when a process dies, however it dies, its lock is gone,
- * so there is nothing stale to guess about. `server.pid` only says who holds it.
+ * The hold is a lock on `server.lock`, as of `lockFolder`.
  *
  * @param path `undefined` for the user's own data folder.
  * @throws StoreError `busy` while another server has the folder, `unreachable` if it cannot be made or written.
@@ -32,7 +31,6 @@ export async function openDataFolder(path: string | undefined): Promise<DataFold
   const recordingsDir = join(folder, "recordings");
   const incomingDir = join(folder, "incoming");
   const inPlaceDir = join(folder, "in-place");
-  const pidFile = join(folder, "server.pid");
   try {
     // Job cards are in here: nobody else's business.
     await mkdir(folder, { recursive: true, mode: 0o700 });
@@ -42,24 +40,20 @@ export async function openDataFolder(path: string | undefined): Promise<DataFold
   } catch (error) {
     throw unreachable(folder, error);
   }
-  const lock = await locked(folder, pidFile);
-  try {
-    await writeFile(pidFile, `${process.pid}\n`);
-  } catch (error) {
-    lock.close();
-    throw unreachable(folder, error);
-  }
+  const lock = await lockFolder(folder, {
+    name: "server",
+    who: "another server",
+    wayOut: "Stop that one, or give this one a folder of its own with --data.",
+  }).catch((error: unknown) => {
+    throw error instanceof StoreError ? error : unreachable(folder, error);
+  });
   return {
     path: folder,
     databaseFile: join(folder, "wheelgram.db"),
     recordingsDir,
     incomingDir,
     inPlaceDir,
-    async release() {
-      if (!lock.open) return;
-      await rm(pidFile, { force: true });
-      lock.close(); // the file itself stays: a lock on a file that is deleted guards nothing
-    },
+    release: lock.release,
   };
 }
 
@@ -88,30 +82,6 @@ export function defaultDataFolder(
       const named = env["XDG_DATA_HOME"] ?? "";
       return join(isAbsolute(named) ? named : join(home, ".local", "share"), "wheelgram");
     }
-  }
-}
-
-async function locked(folder: string, pidFile: string): Promise<Database.Database> {
-  let lock: Database.Database | undefined;
-  try {
-    // Node has no lock on files of its own; SQLite's works on every platform that the store works on.
-    lock = new Database(join(folder, "server.lock"), { timeout: 0 });
-    lock.exec("begin exclusive");
-    return lock;
-  } catch (error) {
-    lock?.close();
-    if (!(error instanceof Database.SqliteError) || !error.code.startsWith("SQLITE_BUSY")) {
-      throw unreachable(folder, error);
-    }
-    const pid = (await readFile(pidFile, "utf8").catch(() => "")).trim();
-    const who = pid === "" ? "another server" : `another server, process ${pid}`;
-    throw new StoreError(
-      "busy",
-      folder,
-      `in use by ${who}`,
-      "Stop that one, or give this one a folder of its own with --data.",
-      error,
-    );
   }
 }
 

@@ -1,15 +1,18 @@
 import { analyse } from "../../decoders/analyse.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
-import { openStored } from "../recordings/openStored.ts";
-import { sampleBytes } from "../recordings/recording.ts";
+import type { Source } from "../../decoders/sources.ts";
+import { type Recording, sampleBytes } from "../recordings/recording.ts";
+import { openSource } from "./openSource.ts";
 import type { OrderOf, RunningTask, Say } from "./task.ts";
 
 /** Records that go over together. */
 const TOGETHER = 500;
 /** Steps of progress that are told. */
 const STEPS = 100;
+/** Lines after which messages are let in. */
+const LINES_A_TURN = 50;
 
-/** A recording in a file, analysed as `wheelgram analyse` does. */
+/** A recording or receiver lines in a file, analysed as `wheelgram analyse` does. */
 export function analyseTask(order: OrderOf<"analyse">, say: Say): RunningTask {
   let cancelled = false;
   return {
@@ -20,11 +23,13 @@ export function analyseTask(order: OrderOf<"analyse">, say: Say): RunningTask {
   };
 
   async function run(): Promise<void> {
-    const opened = await openStored(order);
+    // What is wrong with single lines was told when the file was taken in.
+    const opened = await openSource(order, () => undefined);
     if (!opened.ok) throw opened.error;
-    const recording = opened.value;
-    const totalBytes = (recording.sampleCount ?? 0) * sampleBytes(recording.sampleType);
-    const source = { ...recording, blocks: counted(recording.blocks, totalBytes) };
+    const source: Source =
+      opened.value.kind === "lines"
+        ? { ...opened.value, lines: untilCancelled(opened.value.lines) }
+        : counted(opened.value);
     let records: AnalysisRecord[] = [];
     const send = () => {
       if (records.length > 0) say({ kind: "records", records });
@@ -37,7 +42,21 @@ export function analyseTask(order: OrderOf<"analyse">, say: Say): RunningTask {
     if (!cancelled) send();
   }
 
-  async function* counted(blocks: AsyncIterable<Uint8Array> | Iterable<Uint8Array>, totalBytes: number) {
+  async function* untilCancelled<T>(items: AsyncIterable<T> | Iterable<T>): AsyncGenerator<T, void, undefined> {
+    let taken = 0;
+    for await (const item of items) {
+      yield item;
+      if (++taken % LINES_A_TURN === 0) await new Promise((resume) => setImmediate(resume));
+      if (cancelled) return;
+    }
+  }
+
+  function counted(recording: Recording): Recording {
+    const totalBytes = (recording.sampleCount ?? 0) * sampleBytes(recording.sampleType);
+    return { ...recording, blocks: countedBlocks(recording.blocks, totalBytes) };
+  }
+
+  async function* countedBlocks(blocks: Recording["blocks"], totalBytes: number) {
     let bytes = 0;
     let step = 0;
     for await (const block of blocks) {

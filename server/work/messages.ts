@@ -32,6 +32,19 @@ export interface CutRecording {
   readonly ids: readonly string[];
 }
 
+/** What an input of a study is known by. */
+export interface Hashed {
+  /** SHA-512 of the sample bytes, of receiver lines of the file's bytes; lower-case hex. */
+  readonly hash: string;
+  /** How many bytes that are. */
+  readonly bytes: number;
+  /** Receiver lines that do not fit, and what is wrong with the first: `FILE:LINE: KEY: …`. */
+  readonly badLines: number;
+  readonly firstBad: string | undefined;
+  /** Of receiver lines: the time of day from which their seconds count. */
+  readonly startedAt: string | undefined;
+}
+
 /** The first message of a task says what it is. */
 export type Order =
   | {
@@ -41,6 +54,12 @@ export type Order =
       /** As of RecordingAt. */
       readonly dataAt: DataAt | undefined;
       readonly layouts: readonly Layout[];
+    }
+  | {
+      readonly kind: "hash";
+      readonly path: string;
+      readonly hints: RecordingHints;
+      readonly dataAt: DataAt | undefined;
     }
   | {
       readonly kind: "take";
@@ -84,6 +103,8 @@ export type FromWorker =
   | { readonly kind: "told"; readonly task: number; readonly told: readonly LiveTold[]; readonly unsettled: number }
   | { readonly kind: "taken"; readonly task: number }
   | { readonly kind: "samples taken"; readonly task: number; readonly hash: string; readonly sampleCount: number }
+  /** To "hash": the one answer, unless it was cancelled. */
+  | ({ readonly kind: "hashed"; readonly task: number } & Hashed)
   | { readonly kind: "reading"; readonly task: number; readonly reading: PackedReading }
   /** To "cut": the same bursts, cut together. */
   | { readonly kind: "cut"; readonly task: number; readonly caught: readonly Caught[] }

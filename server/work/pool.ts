@@ -13,7 +13,7 @@ import type { DataAt } from "../recordings/openSigmf.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
 import type { MeasureAnswer, MeasureAnswers, MeasureKind, QuestionOf } from "./measureQuestions.ts";
-import type { FromWorker, Order, SampleStream, ToWorker } from "./messages.ts";
+import type { FromWorker, Hashed, Order, SampleStream, ToWorker } from "./messages.ts";
 import { startWorker } from "./startWorker.ts";
 
 /** Threads that decode, so that the server goes on answering. */
@@ -21,12 +21,14 @@ export interface Pool {
   /** How many threads there are at most. */
   readonly size: number;
   /**
-   * Analyses a recording in a file; at most one at a time in each thread, the others wait their turn. One whose thread
+   * Analyses a recording, or receiver lines, in a file; at most one at a time in each thread, the others wait their turn. One whose thread
    * dies is tried once more.
    *
    * @returns The records of `analyse`, or a sentence that says why there are none.
    */
   readonly analyse: (task: AnalyseTask) => Promise<Result<readonly AnalysisRecord[], string>>;
+  /** What a recording, or a file of receiver lines, is known by; or a sentence that says why it cannot be read. */
+  readonly hash: (task: Omit<AnalyseTask, "layouts" | "onProgress">) => Promise<Result<Hashed, string>>;
   /** Bursts of a receiver, decoded as they come. */
   readonly lines: (file: string, layouts: readonly Layout[], originSeconds: number) => LinesSession;
   /** Samples without end. @param onTold Called for everything told, in order. */
@@ -246,6 +248,26 @@ export function createPool(
       if (stopped) return fail(outcome.because);
       return fail(`${outcome.because} It was tried twice; a recording in shorter pieces may go through.`);
     },
+    hash(task) {
+      return new Promise((resume) => {
+        const cancel = () => running.send({ kind: "cancel" });
+        const finish = (outcome: Result<Hashed, string>) => {
+          task.signal?.removeEventListener("abort", cancel);
+          running.over();
+          resume(outcome);
+        };
+        const order = { kind: "hash", path: task.path, hints: task.hints ?? {}, dataAt: task.dataAt } as const;
+        const running = begin(freest(), order, {
+          died: (because) => finish(fail(because)),
+          hear(message) {
+            if (message.kind === "hashed") finish(succeed(message));
+            else if (message.kind === "failed") finish(fail(message.because));
+            else if (message.kind === "done") finish(fail(CANCELLED.because));
+          },
+        });
+        task.signal?.addEventListener("abort", cancel);
+      });
+    },
     lines(file, layouts, originSeconds) {
       const order = { kind: "lines", file, layouts, originSeconds } as const;
       const session = asking<Decoded>(freest(), order, (message) => (message.kind === "told" ? message : undefined));
@@ -360,6 +382,6 @@ type Outcome =
   | { readonly kind: "done"; readonly records: readonly AnalysisRecord[] }
   | { readonly kind: "failed" | "died"; readonly because: string };
 
-const CANCELLED: Outcome = { kind: "failed", because: "It was cancelled." };
+const CANCELLED: Outcome & { readonly kind: "failed" } = { kind: "failed", because: "It was cancelled." };
 
 type WithoutTask = ToWorker extends infer M ? (M extends ToWorker ? Omit<M, "task"> : never) : never;

@@ -1,6 +1,7 @@
 import { type MessagePort, parentPort } from "node:worker_threads";
 import { analyseTask } from "./analyseTask.ts";
 import { cutTask } from "./cutTask.ts";
+import { hashTask } from "./hashTask.ts";
 import { linesTask } from "./linesTask.ts";
 import { measureTask } from "./measureTask.ts";
 import type { FromWorker, Order, ToWorker } from "./messages.ts";
@@ -43,6 +44,8 @@ function begin(order: Order, say: Say): RunningTask {
   switch (order.kind) {
     case "analyse":
       return analyseTask(order, say);
+    case "hash":
+      return hashTask(order, say);
     case "take":
       return takeTask(order, say);
     case "lines":

@@ -38,12 +38,27 @@ export const table: readonly Row[] = [
   { files: ["server/store/"], may: ["server/store/"], types: ["decoders/"], ...open },
   { files: ["server/recordings/"], may: [...devices, ...data], ...open },
   { files: ["server/receivers/"], may: [...devices, "server/work/", ...data], ...open },
-  // A thread decodes what it is handed; it knows neither receivers nor the store.
-  { files: ["server/work/"], may: ["server/work/", "server/recordings/", "decoders/"], ...open },
+  // A thread decodes what it is handed, and files by their names; it knows neither receivers nor the store.
+  {
+    files: ["server/work/"],
+    may: ["server/work/", "server/recordings/", "server/receivers/lineFile.ts", "decoders/"],
+    ...open,
+  },
   { files: domain, may: [...domain, ...data], ...open },
   {
     files: ["server/study/"],
-    may: ["server/study/", ...devices, "server/work/", "server/report/", "decoders/"],
+    may: [
+      "server/study/",
+      ...devices,
+      "server/work/",
+      "server/report/",
+      // One process at a time has a study, by the lock that a data folder has.
+      "server/store/folderLock.ts",
+      "server/store/storeError.ts",
+      // The interval of a share.
+      "server/bench/statistics/proportion.ts",
+      "decoders/",
+    ],
     ...open,
   },
   // What distributes: it hands the work of those folders to other machines.

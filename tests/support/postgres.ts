@@ -1,5 +1,5 @@
 import { type ChildProcess, execFileSync, spawn } from "node:child_process";
-import { chownSync, mkdirSync, rmSync } from "node:fs";
+import { chownSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { Client } from "pg";
 import { postgresFolder } from "./fleet-programs.mjs";
@@ -11,6 +11,8 @@ export interface Postgres {
   readonly port: number;
   /** Makes an empty database; its address, such as `postgres://wheelgram@127.0.0.1:5432/d1`. */
   readonly database: () => Promise<string>;
+  /** From now on a user of that name has to say its password. */
+  readonly requirePassword: (user: string) => Promise<void>;
   /** As a power cut would end it. */
   readonly kill: () => Promise<void>;
   /** Again, after a kill. */
@@ -80,6 +82,14 @@ export async function startPostgres({ durable = false, listen = [] }: PostgresOp
       await client.query(`create database ${name}`);
       await client.end();
       return at(name);
+    },
+    async requirePassword(name) {
+      const file = join(data, "pg_hba.conf");
+      writeFileSync(file, `host all ${name} 127.0.0.1/32 scram-sha-256\n${readFileSync(file, "utf8")}`);
+      const client = new Client({ connectionString: at("postgres") });
+      await client.connect();
+      await client.query("select pg_reload_conf()");
+      await client.end();
     },
     kill: () => end("SIGKILL"),
     async close() {

@@ -65,6 +65,8 @@ const planted: readonly (readonly [string, string])[] = [
   ["server/jobs/x.ts", 'import { readLine } from "../receivers/line.ts";'],
   ["server/bench/x.ts", 'import { routes } from "../http/routes.ts";'],
   ["server/class/x.ts", 'import { modulate } from "../../seeds/modulate.ts";'],
+  ["server/study/x.ts", 'import { openSqliteStore } from "../store/sqlite.ts";'],
+  ["server/fleet/x.ts", 'import { createApp } from "../http/app.ts";'],
   ["server/report/x.ts", 'import { readFileSync } from "node:fs";'],
   ["server/report/x.ts", 'import { job } from "../jobs/job.ts";'],
   ["server/report/x.ts", 'import chart from "d3";'],

@@ -27,6 +27,7 @@ export type Route =
   | { readonly page: "layout"; readonly id: string; readonly version: number | undefined }
   | { readonly page: "worksheet"; readonly id: string }
   | { readonly page: "receivers" }
+  | { readonly page: "fleet" }
   | { readonly page: "devices" }
   | { readonly page: "pair" }
   | { readonly page: "settings" }
@@ -180,6 +181,7 @@ const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
   "compare",
   "sending",
   "receivers",
+  "fleet",
   "devices",
   "pair",
   "settings",

@@ -78,7 +78,7 @@ export async function openClaims(connection: OpenConnection): Promise<Claims> {
       }
     },
   };
-  const sql = sqlOn(patient);
+  const sql = sqlOn(patient, { isPrepared: true });
   let isBeating = false;
   const beat = setInterval(() => {
     if (isBeating) return;

@@ -57,7 +57,7 @@ export async function openConnection(given: string): Promise<OpenConnection> {
     let isBroken = false;
     try {
       await client.query("begin");
-      await work(sqlOn(client, STATEMENT_MS));
+      await work(sqlOn(client, { timeoutMs: STATEMENT_MS, isPrepared: true }));
       isCommitting = true;
       await client.query("commit");
     } catch (error) {
@@ -119,7 +119,7 @@ export async function openConnection(given: string): Promise<OpenConnection> {
     read: (work) =>
       guarded(async () => {
         await writer.settled();
-        const sql = sqlOn(reading, STATEMENT_MS);
+        const sql = sqlOn(reading, { timeoutMs: STATEMENT_MS });
         try {
           return await work(sql);
         } catch (error) {

@@ -38,7 +38,7 @@ export async function listenForEvents(connection: OpenConnection, listener: () =
     };
     // Nobody sends anything to a connection that only listens: without this a cut would not be noticed.
     const beat = setInterval(() => {
-      sqlOn(made, SILENT_MS).one("select 1 as beat").catch(over);
+      sqlOn(made, { timeoutMs: SILENT_MS }).one("select 1 as beat").catch(over);
     }, BEAT_MS);
     beat.unref();
     made.on("error", over);

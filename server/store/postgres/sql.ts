@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import { type QueryResultRow, types } from "pg";
 import { timeFromPg } from "./pgTime.ts";
 
@@ -24,12 +25,19 @@ export interface Queryable {
   }): Promise<{ readonly rows: Row[]; readonly rowCount: number | null }>;
 }
 
-/** @param timeoutMs After so long without an answer the connection counts as lost. */
-export function sqlOn(on: Queryable, timeoutMs?: number): Sql {
+export interface Asking {
+  /** After so long without an answer the connection counts as lost. */
+  readonly timeoutMs?: number;
+  /** The server keeps the plan of each statement: for those whose texts are few, and whose plan is the same for all values. */
+  readonly isPrepared?: boolean;
+}
+
+export function sqlOn(on: Queryable, { timeoutMs, isPrepared = false }: Asking = {}): Sql {
   const query = <Row extends QueryResultRow>(text: string, values: readonly Value[] = []) =>
     on.query<Row>({
       text,
       values: values.map(given),
+      ...(isPrepared ? { name: createHash("sha256").update(text).digest("base64") } : {}),
       ...(timeoutMs === undefined ? {} : { query_timeout: timeoutMs }),
     });
   return {

@@ -6,8 +6,9 @@ export interface Needs {
   /** Times whose partitions have to be there. */
   readonly times?: readonly string[];
   /**
-   * It takes a lock that all processes want, so nothing is to come behind it in its transaction but its like: held for
-   * the commit only, and taken last by everybody, so that no two wait for each other.
+   * It takes a lock that all processes want, so in its transaction it runs behind all but its like: held for the commit
+   * only, and taken last by everybody, so that no two wait for each other. As all of a transaction is seen at once,
+   * nobody can tell.
    */
   readonly isLast?: boolean;
 }
@@ -41,7 +42,7 @@ export function createWriter(session: WriteSession): Writer {
   let last: Promise<unknown> = Promise.resolve();
 
   async function drain(): Promise<void> {
-    while (waiting.length > 0) await together(session, waiting.splice(0, groupEnd(waiting)));
+    while (waiting.length > 0) await together(session, waiting.splice(0, MOST_TOGETHER));
     isRunning = false;
   }
 
@@ -73,11 +74,6 @@ interface Writing {
   readonly reject: (error: unknown) => void;
 }
 
-function groupEnd(waiting: readonly Writing[]): number {
-  const end = waiting.findIndex(({ needs }, i) => !needs.isLast && waiting[i - 1]?.needs.isLast);
-  return Math.min(MOST_TOGETHER, end < 0 ? waiting.length : end);
-}
-
 async function together(session: WriteSession, group: readonly Writing[]): Promise<void> {
   try {
     await committed(session, group, false);
@@ -106,10 +102,11 @@ async function alone(session: WriteSession, one: Writing, first: unknown): Promi
 async function committed(session: WriteSession, group: readonly Writing[], anew: boolean): Promise<void> {
   const times = group.flatMap(({ needs }) => needs.times ?? []);
   if (times.length > 0) await session.preparePartitions(times, anew);
-  const told: (() => void)[] = [];
+  const inOrder = [...group.filter(({ needs }) => !needs.isLast), ...group.filter(({ needs }) => needs.isLast)];
+  let told = new Map<Writing, () => void>();
   await session.transaction(async (sql) => {
-    told.length = 0;
-    for (const { attempt } of group) told.push(await attempt(sql));
+    told = new Map(); // it may run a second time
+    for (const one of inOrder) told.set(one, await one.attempt(sql));
   });
-  for (const tell of told) tell();
+  for (const one of group) told.get(one)?.();
 }

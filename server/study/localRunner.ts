@@ -1,0 +1,15 @@
+import type { Pool } from "../work/pool.ts";
+import type { StudyRunner } from "./runner.ts";
+
+/**
+ * Threads of this machine. One more recording is on its way than there are threads, so that none waits while the records
+ * of another are written.
+ */
+export function localRunner(pool: Pool): StudyRunner {
+  return {
+    size: pool.size + 1,
+    analyse: ({ path, hints, layouts, onProgress, signal }) =>
+      pool.analyse({ path, hints, layouts, signal, ...(onProgress ? { onProgress } : {}) }),
+    stop: () => pool.stop(),
+  };
+}

@@ -1,0 +1,141 @@
+import { rm } from "node:fs/promises";
+import { fileError } from "../recordings/inputError.ts";
+import type { Pool } from "../work/pool.ts";
+import { studyFiles } from "./folder.ts";
+import type { StudyInput } from "./input.ts";
+import { dropResults, keepFailure, keepRecords, noteRun } from "./kept.ts";
+import { makeResults } from "./makeResults.ts";
+import { ownNames } from "./ownNames.ts";
+import { hasStamp } from "./register.ts";
+import type { StudyRunner } from "./runner.ts";
+import type { Study, StudyView } from "./study.ts";
+
+export interface RunOptions {
+  readonly runner: StudyRunner;
+  /** Once aborted, `run` settles within a second. */
+  readonly signal: AbortSignal;
+  /** What failed is tried again. */
+  readonly retryFailed?: boolean;
+  /** Called whenever an input's state, or the share done of one that runs, has changed. */
+  readonly onChange?: (index: number) => void;
+}
+
+export interface RunOutcome {
+  readonly interrupted: boolean;
+  /** How many inputs this run has brought to `done` or `failed`. */
+  readonly analysed: number;
+}
+
+interface Running {
+  readonly view: StudyView;
+  /** Of all inputs; changed as they go. */
+  readonly states: StudyInput[];
+  readonly results: { areThere: boolean };
+  readonly pool: Pick<Pool, "hash">;
+}
+
+/** What runs a study, as `Study.run`. */
+export function createRun({ view, states, results, pool }: Running): Study["run"] {
+  const { folder, layouts } = view;
+
+  return async (o) => {
+    try {
+      return await run(o);
+    } catch (error) {
+      throw fileError(folder, error, "a folder that can be written");
+    }
+  };
+
+  async function run(o: RunOptions): Promise<RunOutcome> {
+    const { signal } = o;
+    const change = (index: number, to: Pick<StudyInput, "state" | "because" | "share">) => {
+      const input = states[index];
+      if (input) states[index] = { ...input, ...to };
+      o.onChange?.(index);
+    };
+    const todo = states.filter(({ state }) => state === "waiting" || (state === "failed" && o.retryFailed));
+    if (todo.length > 0 && results.areThere) {
+      results.areThere = false;
+      await dropResults(folder);
+    }
+    let [next, analysed, isBroken] = [0, 0, false];
+    const work = async () => {
+      for (let one = todo[next++]; one && !signal.aborted && !isBroken; one = todo[next++]) {
+        const before = { state: one.state, because: one.because, share: undefined };
+        change(one.index, { state: "running", because: undefined, share: 0 });
+        const outcome = await analyseOne(one, o, (share) => change(one.index, { ...RUNNING, share }));
+        if (outcome === undefined) return change(one.index, before);
+        analysed++;
+        change(one.index, { ...outcome, share: undefined });
+      }
+    };
+    const aborted = new Promise<void>((resume) => {
+      if (signal.aborted) resume();
+      signal.addEventListener("abort", () => resume(), { once: true });
+    });
+    const working = Promise.all(Array.from({ length: Math.max(1, o.runner.size) }, work)).catch((error: unknown) => {
+      isBroken = true; // a disk that is full is full for all of them
+      throw error;
+    });
+    // A thread may not look up from a long burst: nobody waits for it.
+    await Promise.race([working, aborted.then(() => Promise.race([working, soon()]))]);
+    for (const { index, state } of states) if (state === "running") change(index, WAITING);
+    if (signal.aborted) return { interrupted: true, analysed };
+    return { interrupted: !(await finish(signal)), analysed };
+  }
+
+  /** `undefined`: it was aborted, and nothing is kept. */
+  async function analyseOne(input: StudyInput, o: RunOptions, onProgress: (share: number) => void) {
+    const { path, name, hash = "", hints = {}, bytes = 0 } = input;
+    const began = performance.now();
+    const changed = await whyChanged(input, o.signal);
+    if (o.signal.aborted) return undefined;
+    const outcome =
+      changed ?? (await o.runner.analyse({ path, name, hash, hints, layouts, onProgress, signal: o.signal }));
+    if (o.signal.aborted) return undefined;
+    const tookSeconds = Number(((performance.now() - began) / 1000).toFixed(3));
+    const megabytes = Number((bytes / 1e6).toFixed(3));
+    if (outcome.ok) {
+      await keepRecords(folder, input, outcome.value);
+      await noteRun(folder, { index: input.index, name, state: "done", tookSeconds, megabytes });
+      return { state: "done", because: undefined } as const;
+    }
+    const because = ownNames(outcome.error, path, name);
+    await keepFailure(folder, input, because);
+    await noteRun(folder, { index: input.index, name, state: "failed", tookSeconds, megabytes });
+    return { state: "failed", because } as const;
+  }
+
+  /** A result of other bytes than those registered would carry a wrong hash. */
+  async function whyChanged(input: StudyInput, signal: AbortSignal) {
+    if (await hasStamp(input)) return undefined;
+    const { path, hints = {} } = input;
+    const now = await pool.hash({ path, hints, signal });
+    if (!now.ok) return now;
+    if (now.value.hash === input.hash) return undefined;
+    const error = "It has changed since it was registered. Put the old file back and retry, or make a new study.";
+    return { ok: false, error } as const;
+  }
+
+  /** @returns Whether the results are there. */
+  async function finish(signal: AbortSignal): Promise<boolean> {
+    if (results.areThere) return true;
+    try {
+      await makeResults({ ...view, inputs: states }, signal);
+      results.areThere = true;
+      return true;
+    } catch (error) {
+      if (!signal.aborted) throw error;
+      await rm(studyFiles(folder).newResults, { recursive: true, force: true });
+      return false;
+    }
+  }
+}
+
+const RUNNING = { state: "running", because: undefined } as const;
+const WAITING = { state: "waiting", because: undefined, share: undefined } as const;
+
+/** As long as an abort may be waited for. */
+function soon(): Promise<void> {
+  return new Promise((resume) => setTimeout(resume, 500).unref());
+}
