@@ -50,8 +50,8 @@ export interface FleetRoundsOptions {
 }
 
 const RECEIVERS = 3;
-const LINES_A_SECOND = 50;
-const PATIENCE_MS = 90_000;
+const LINES_A_SECOND = 20;
+const PATIENCE_MS = 240_000;
 
 interface Pouring {
   readonly receiverId: string;
