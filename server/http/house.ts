@@ -206,6 +206,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     // The folder is not closed under a recording that is just being put in.
     closers.push(async () => void (await Promise.all([analyses.stop(), samples.settled])));
     const says = halves > 0 ? [`${halves} upload${halves === 1 ? "" : "s"} cut short by the last end went.`] : [];
+    if (fleet) says.push(`It is server ${fleet.name} of the fleet at ${options.fleet?.address.shown}.`);
     return { ...house, says, samples };
   } catch (error) {
     await close();

@@ -23,13 +23,16 @@ export async function openShelf(
   onChange: (layouts: readonly Layout[]) => void,
   log: (entry: string) => void,
 ): Promise<Shelf> {
+  const toldOf = new Set<string>();
   let own = await ownLayouts();
 
   async function ownLayouts(): Promise<readonly Layout[]> {
     return (await store.layouts()).flatMap((stored) => {
       const parsed = isBuiltin(stored.id) ? undefined : parseLayout(stored.body);
       if (parsed?.ok) return [parsed.layout];
-      log(`layout ${stored.id}, version ${stored.version}, is not used: it is no layout of this version of Wheelgram`);
+      const name = `layout ${stored.id}, version ${stored.version}`;
+      if (!toldOf.has(name)) log(`${name}, is not used: it is no layout of this version of Wheelgram`);
+      toldOf.add(name);
       return [];
     });
   }
