@@ -19,7 +19,7 @@ export const MOST_BYTES = 256 * 1024;
 const DEFLATED = 0;
 
 /**
- * Lines of one boot, in the order they came, as few messages.
+ * Lines in the order they came, as few messages: one holds lines of one boot.
  *
  * @param mostBytes Of a message of more than one line.
  */
@@ -38,7 +38,7 @@ export function lineMessages(
   };
   for (const line of lines) {
     const bytes = Buffer.byteLength(line.text) + 50;
-    if (size + bytes > mostBytes) end();
+    if (size + bytes > mostBytes || some[0]?.boot !== line.boot) end();
     some.push(line);
     size += bytes;
   }

@@ -37,6 +37,11 @@ describe("a message of lines", () => {
     expect(Math.max(...messages.map(({ bytes }) => bytes.length))).toBeLessThanOrEqual(4100);
   });
 
+  it("holds lines of one boot", () => {
+    const messages = lineMessages("r1", [line(1), line(1, "a", ""), line(2, "b", "")]);
+    expect(messages.map((one) => one.lines.length)).toEqual([1, 2]);
+  });
+
   it("makes a line of spaces small enough for NATS", () => {
     const long = line(1, `{"a":1${" ".repeat(1_000_000)}}`);
     const [message] = lineMessages("r1", [long]);
