@@ -233,6 +233,11 @@ async function look(
     onFault(`receiver ${one.receiverId} has lost lines ${expected} to ${most}`);
   }
   one.checkedTo = most;
+  const again = one.sender.askedAgain();
+  if (again > 0) {
+    counts.linesLost += again;
+    onFault(`receiver ${one.receiverId} was asked again for ${again} lines that were acknowledged`);
+  }
 }
 
 async function* linesFrom(store: Store, { receiverId, boot }: Pouring, from: number): AsyncGenerator<StoredLine> {

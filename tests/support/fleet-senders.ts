@@ -9,6 +9,8 @@ export interface Sender {
   /** The line of a sequence, as it is sent. */
   readonly line: (sequence: number) => string;
   readonly acknowledged: () => number;
+  /** Lines that were acknowledged, and asked for once more all the same; told once. */
+  readonly askedAgain: () => number;
   /** How long it took from the sending of a line to its acknowledgement, the longest of each stretch, in ms. */
   readonly longestMs: () => number;
   /** Sends what it has begun and no more. Settles when all of it is acknowledged. */
@@ -70,6 +72,7 @@ export function startSender(options: SenderOptions): Sender {
   let next = 1;
   let most = Number.POSITIVE_INFINITY;
   let highest = 0;
+  let askedAgain = 0;
   let longest = 0;
   let isStopped = false;
   let socket: Socket | undefined;
@@ -84,7 +87,11 @@ export function startSender(options: SenderOptions): Sender {
       acknowledged = Math.max(acknowledged, answer.sequence);
       next = Math.max(next, acknowledged + 1);
       if (acknowledged >= most) finished?.();
-    } else if (answer.type === "resend") next = Math.min(next, answer.from);
+    } else if (answer.type === "resend") {
+      // A receiver need not have any more what was acknowledged.
+      if (answer.from <= acknowledged) askedAgain = Math.max(askedAgain, acknowledged - answer.from + 1);
+      next = Math.min(next, answer.from);
+    }
   }
 
   function open(): void {
@@ -129,6 +136,11 @@ export function startSender(options: SenderOptions): Sender {
     boot,
     line: (sequence) => yardLine(sequence, shiftMs),
     acknowledged: () => acknowledged,
+    askedAgain() {
+      const lines = askedAgain;
+      askedAgain = 0;
+      return lines;
+    },
     longestMs() {
       const ms = longest;
       longest = 0;
