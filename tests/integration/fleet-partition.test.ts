@@ -27,7 +27,11 @@ const COUNT = 106; // two rounds of the yard
 
 /** Threads that take lines and never answer. */
 const stuck: Pick<Pool, "lines"> = {
-  lines: () => ({ push: () => new Promise(() => undefined), quiet: () => new Promise(() => undefined), close: () => undefined }),
+  lines: () => ({
+    push: () => new Promise(() => undefined),
+    quiet: () => new Promise(() => undefined),
+    close: () => undefined,
+  }),
 };
 
 describe.skipIf(noFleet)("a partition that changes hands", () => {
