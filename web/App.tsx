@@ -29,6 +29,7 @@ import { SeatShell } from "./SeatShell.tsx";
 import { Shell } from "./Shell.tsx";
 import { lazily } from "./views/lazily.tsx";
 
+const FleetPage = lazily(() => import("./pages/fleet/FleetPage.tsx").then((part) => part.FleetPage));
 const BoardPage = lazily(() => import("./pages/class/BoardPage.tsx").then((part) => part.BoardPage));
 const JoinPage = lazily(() => import("./pages/class/JoinPage.tsx").then((part) => part.JoinPage));
 const SeatPage = lazily(() => import("./pages/class/SeatPage.tsx").then((part) => part.SeatPage));
@@ -131,6 +132,8 @@ function pageOf(route: Route): JSX.Element {
       return <WorksheetPage key={route.id} id={route.id} />;
     case "receivers":
       return <ReceiversPage />;
+    case "fleet":
+      return <FleetPage />;
     case "devices":
       return <DevicesPage />;
     case "pair":

@@ -3,6 +3,7 @@ import { useCallback, useEffect, useRef, useState } from "preact/hooks";
 import type { NetworkBody } from "../server/http/wire/devices.ts";
 import { REFUSED } from "./api.ts";
 import { network as askNetwork } from "./calls/devices.ts";
+import { fleet } from "./calls/fleet.ts";
 import { receivers } from "./calls/receivers.ts";
 import { keepEntry } from "./device.ts";
 import { useLiveReload } from "./live.ts";
@@ -30,6 +31,8 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
   const openPalette = useCallback(() => setPaletteOpen(true), []);
   useKeysOfPages(route, openPalette);
   const network = useNetwork();
+  const asked = useLoaded("fleet", fleet);
+  const isOfFleet = asked.state === "there" && asked.value.fleet !== null;
   const isLetGo = network.state === "there" && network.value.open && !network.value.here && !network.value.device;
   return (
     <div class="shell">
@@ -47,6 +50,11 @@ export function Shell({ route, children }: ShellProps): JSX.Element {
         </button>
         <ReceiversPill />
         <nav class="aside-links" aria-label="Besides">
+          {isOfFleet && (
+            <a href="/fleet" aria-current={route?.page === "fleet" ? "page" : undefined}>
+              Fleet
+            </a>
+          )}
           {BESIDES.map(([page, words]) => (
             <a key={page} href={`/${page}`} aria-current={route?.page === page ? "page" : undefined}>
               {words}

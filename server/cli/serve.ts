@@ -1,9 +1,12 @@
 import { fileURLToPath } from "node:url";
 import type { Express } from "express";
+import type { FleetAddress } from "../fleet/address.ts";
+import { FleetError } from "../fleet/fleetError.ts";
+import type { ServerFleetOptions } from "../fleet/serverFleet.ts";
 import { createApp } from "../http/app.ts";
 import { ownCertificate, readCertificate } from "../http/certificate.ts";
 import type { Bound } from "../http/guard.ts";
-import { openHouse } from "../http/house.ts";
+import { openHouse, StoppedError } from "../http/house.ts";
 import { jobBody } from "../http/jobBody.ts";
 import { listen } from "../http/listen.ts";
 import { startMqtt } from "../http/mqttOut.ts";
@@ -27,6 +30,9 @@ export interface ServeArguments {
   readonly certificateKey?: string;
   readonly plainHttp?: true;
   readonly mqtt?: string;
+  readonly fleet?: FleetAddress;
+  readonly store?: string;
+  readonly name?: string;
 }
 
 /**
@@ -61,6 +67,8 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
     streams.interrupted.then((): Status => 130),
     streams.terminated?.().then((): Status => 0) ?? new Promise<never>(() => undefined),
   ]);
+  const ending = new AbortController();
+  void ended.then(() => ending.abort());
   const log = createLog(streams.stderr);
   const samplesDir = beside("samples");
   const standardInput = lines === undefined ? undefined : streams.stdin;
@@ -73,14 +81,18 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
     random: Math.random,
     log,
     openToNetwork: given.openToNetwork,
+    fleet: fleetOf(given, complain, ending.signal),
   };
   let unreadable = false;
   const house = await openHouse(opening).catch((error: unknown) => {
-    if (!(error instanceof StoreError || error instanceof InputError)) throw error;
+    if (error instanceof StoppedError) return "stopped" as const;
+    const isOurs = error instanceof StoreError || error instanceof InputError || error instanceof FleetError;
+    if (!isOurs) throw error;
     complain(`wheelgram: ${error.message}`);
     unreadable = error instanceof InputError;
     return undefined;
   });
+  if (house === "stopped") return ended;
   if (!house) return unreadable ? 2 : 1;
   let bound: Bound | undefined;
   const closers: (() => Promise<void>)[] = [];
@@ -145,7 +157,7 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
 
 /** What stands in the way of each other, as a refusal. */
 function wrongTogether(given: ServeArguments): string | undefined {
-  const { openToNetwork, certificate, certificateKey, plainHttp } = given;
+  const { openToNetwork, certificate, certificateKey, plainHttp, fleet, store } = given;
   if (!openToNetwork && (certificate ?? certificateKey ?? plainHttp) !== undefined) {
     const name = plainHttp ? "--plain-http" : certificate === undefined ? "--certificate-key" : "--certificate";
     return `${name}: found no --open-to-network, allowed only with it`;
@@ -153,8 +165,24 @@ function wrongTogether(given: ServeArguments): string | undefined {
   if ((certificate === undefined) !== (certificateKey === undefined)) {
     return `--certificate: found one file, allowed both --certificate and --certificate-key, or neither`;
   }
+  if ((fleet === undefined) !== (store === undefined)) {
+    const [there, missing] = fleet === undefined ? ["--store", "--fleet"] : ["--fleet", "--store"];
+    return `${there}: found no ${missing}, allowed both --fleet and --store, or neither: a fleet's lines go through NATS and its results to PostgreSQL`;
+  }
+  if (given.name !== undefined && fleet === undefined) {
+    return "--name: found no --fleet, allowed only with it";
+  }
   if (plainHttp && certificate !== undefined) return "--plain-http: found a certificate, allowed one of the two";
   return undefined;
+}
+
+function fleetOf(
+  { fleet, store, name }: ServeArguments,
+  say: (sentence: string) => void,
+  signal: AbortSignal,
+): ServerFleetOptions | undefined {
+  if (fleet === undefined || store === undefined) return undefined;
+  return { address: fleet, storeAddress: store, name, version: VERSION, say, signal };
 }
 
 /** Listens beyond this computer, with the shop's certificate, one of our own, or none. */

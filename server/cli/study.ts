@@ -1,6 +1,8 @@
 import { readFile } from "node:fs/promises";
 import { availableParallelism } from "node:os";
 import { basename, extname, resolve } from "node:path";
+import type { FleetAddress } from "../fleet/address.ts";
+import { FleetError } from "../fleet/fleetError.ts";
 import { fileError, InputError, printable } from "../recordings/inputError.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
 import { localRunner } from "../study/localRunner.ts";
@@ -23,6 +25,8 @@ export interface StudyArguments {
   readonly layouts?: readonly string[];
   readonly onlyLayouts?: true;
   readonly json?: true;
+  /** Whose workers analyse, in the place of threads here. */
+  readonly fleet?: FleetAddress;
 }
 
 /**
@@ -86,18 +90,32 @@ async function runStudy(desk: Desk, one: Study, { folder, given, abort, pool, pr
     desk.complain(`${usable}${now}. It is safe to stop at any time: what is done is kept in ${printable(folder)}.`);
   }
   progress.begin(one, todo);
-  const { interrupted } = await one.run({
-    runner: localRunner(pool),
+  const runner = given.fleet ? await runnerOf(given.fleet, desk, abort.signal) : localRunner(pool);
+  if (runner === "refused") return 1;
+  if (!runner) return goOn(desk, folder);
+  const running = one.run({
+    runner,
     signal: abort.signal,
     retryFailed: given.retryFailed === true,
     onChange: progress.changed,
   });
+  const { interrupted } = await running.finally(() => runner.stop());
   progress.clear();
   if (interrupted) return goOn(desk, folder);
   await tellStudy(desk, one, { folder, json: given.json === true });
   const left = one.counts().failed;
   if (left > 0) desk.complain(`To try again what failed: wheelgram study --retry-failed -o ${shellWord(folder)}`);
   return left > 0 ? 1 : 0;
+}
+
+/** The workers of a fleet. One machine alone loads nothing of what that needs. */
+async function runnerOf(fleet: FleetAddress, { complain }: Desk, signal: AbortSignal) {
+  const { fleetRunner } = await import("./fleetRunner.ts");
+  return fleetRunner(fleet, complain, signal).catch((error: unknown) => {
+    if (!(error instanceof FleetError)) throw error;
+    complain(`wheelgram: --fleet: ${error.message}`);
+    return "refused" as const;
+  });
 }
 
 /** Where the study lies, and whether it is one that is there already. */

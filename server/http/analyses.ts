@@ -1,9 +1,8 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import type { AnalysisRecord, TelegramRecord } from "../../decoders/records.ts";
-import { timeOfMicroseconds } from "../receivers/stamps.ts";
-import { sensorId } from "../report/telegramCells.ts";
+import type { AnalysisRecord } from "../../decoders/records.ts";
+import { recordingTelegrams } from "../fleet/recordingTelegrams.ts";
 import type { DataFolder } from "../store/dataFolder.ts";
-import type { AnalysisState, Store, StoredPlace, StoredRecording, StoredTelegram } from "../store/store.ts";
+import type { AnalysisState, Store, StoredPlace, StoredRecording } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
 import type { Events } from "./events.ts";
 import { logText } from "./logText.ts";
@@ -39,8 +38,8 @@ export interface AnalysesOptions {
   readonly log: (entry: string) => void;
 }
 
-const AT_WISH = "It was stopped. Nothing of the recording is lost; analyse it again whenever you like.";
-const STOPPED = "The server was stopped; its next start goes on.";
+export const AT_WISH = "It was stopped. Nothing of the recording is lost; analyse it again whenever you like.";
+export const STOPPED = "The server was stopped; its next start goes on.";
 /** Progress is told once in so many milliseconds. */
 const TELL_EVERY_MS = 500;
 
@@ -112,7 +111,7 @@ export function createAnalyses({ store, folder, pool, events, layouts, now, log 
       throw new Error(outcome.error.replaceAll(samplesOf(folder, recording).path, () => name));
     }
     const records = outcome.value.map((record): AnalysisRecord => ({ ...record, file: name }));
-    await store.saveAnalysis(hash, records, storedTelegrams(recording, records, tried));
+    await store.saveAnalysis(hash, records, recordingTelegrams(recording, records, tried));
     await publish(hash, { state: "done", because: null, progress: 1 });
   }
 
@@ -162,29 +161,4 @@ interface Running {
   readonly abort: AbortController;
   readonly done: Promise<void>;
   readonly rest: Rest;
-}
-
-/** The telegrams with ids that stay the same whenever the same samples are analysed to the same telegrams. */
-function storedTelegrams(
-  recording: StoredRecording,
-  records: readonly AnalysisRecord[],
-  layouts: readonly Layout[],
-): StoredTelegram[] {
-  const layoutOf = new Map(layouts.map((layout) => [layout.id, layout]));
-  const originMicroseconds = microsecondsOf(recording.startedAt ?? recording.addedAt);
-  return records
-    .filter((record): record is TelegramRecord => record.kind === "telegram")
-    .map((telegram, i) => ({
-      id: `${recording.hash.slice(0, 24)}-${i}`,
-      revision: 1,
-      at: timeOfMicroseconds(originMicroseconds + Math.round(telegram.atSeconds * 1e6)),
-      on: { recordingHash: recording.hash },
-      identity: sensorId(telegram, layoutOf.get(telegram.layout)) ?? null,
-      telegram,
-    }));
-}
-
-/** @param time As the store gives times: UTC with six digits of a second. */
-function microsecondsOf(time: string): number {
-  return Date.parse(`${time.slice(0, 23)}Z`) * 1000 + Number(time.slice(23, 26));
 }

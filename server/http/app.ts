@@ -16,6 +16,7 @@ import { bandRoutes } from "./routes/bands.ts";
 import { deviceRoutes } from "./routes/devices.ts";
 import { eventRoutes } from "./routes/events.ts";
 import { exerciseRoutes } from "./routes/exercises.ts";
+import { fleetRoutes } from "./routes/fleet.ts";
 import { healthRoutes } from "./routes/health.ts";
 import { inPlaceRoutes } from "./routes/inPlace.ts";
 import { jobRoutes } from "./routes/jobs.ts";
@@ -70,7 +71,7 @@ export function createApp(options: AppOptions): Express {
   app.set("etag", false); // an ETag here is a revision
   app.set("query parser", "simple");
   app.use(headers);
-  const metrics = createMetrics(() => house.hub.receivers(), version);
+  const metrics = createMetrics(() => house.hub.receivers(), version, house.fleet);
   void house.events.listen(undefined, {
     tell: ({ type, text }) => type === "telegram" && countFirst(metrics, JSON.parse(text)),
     begin: () => undefined,
@@ -126,6 +127,7 @@ function apiRoutes(options: AppOptions): Route[] {
     ...eventRoutes(house.events),
     ...deviceRoutes(house.access, bound),
     ...keepingRoutes(house.keeping),
+    ...fleetRoutes(house),
     ...shareRoutes(house),
     ...sampleRoutes(house),
   ];

@@ -30,12 +30,24 @@ export interface Listener {
 
 /** Events read from the store at a time. */
 const TOGETHER = 100;
+/** And where they are told to all at once. */
+const TAILED = 1000;
+const MISSED = "What was missed is no longer kept: ask for everything anew.";
 
+/** Where others append events too: told when there are some; what comes back ends it. */
+export type EventNews = (listener: () => void) => Promise<() => Promise<void>>;
+
+/** @param news Of a store that is not this server's alone: then all events are told as they stand there. */
 export function createEvents(
   store: Pick<Store, "appendEvents" | "eventsAfter" | "lastEventNumber">,
   log: (entry: string) => void,
+  news?: EventNews,
 ): Events {
   const listeners = new Set<{ readonly hear: (event: StoredEvent) => void; readonly end: () => void }>();
+  const hearAll = (event: StoredEvent) => {
+    for (const { hear } of listeners) hear(event);
+  };
+  const tail = news && tailEvents(store, news, hearAll, log);
   let waiting: NewEvent[] = [];
   let appending: Promise<void> | undefined;
 
@@ -46,9 +58,7 @@ export function createEvents(
       waiting = [];
       try {
         const first = await store.appendEvents(group);
-        for (const [i, event] of group.entries()) {
-          for (const { hear } of listeners) hear({ ...event, number: first + i });
-        }
+        if (!tail) for (const [i, event] of group.entries()) hearAll({ ...event, number: first + i });
       } catch (error) {
         const what = group.length === 1 ? "an event" : `${group.length} events`;
         log(`${what} could not be stored: ${error instanceof Error ? error.message : String(error)}`);
@@ -67,15 +77,17 @@ export function createEvents(
       // What happens while older events are read is in the store too and read from there: none has to wait in memory.
       let newest = 0;
       let isLive = false;
+      let from = 0; // what is told as it comes may be behind what was read
       const hear = (event: StoredEvent) => {
         newest = event.number;
-        if (isLive) listener.tell(event);
+        if (isLive && event.number > from) listener.tell(event);
       };
       const entry = { hear, end: listener.end };
       listeners.add(entry);
       const stop = () => void listeners.delete(entry);
       try {
         await catchUp(store, lastNumber, listener, (told) => {
+          from = told;
           isLive = told >= newest;
           return isLive;
         });
@@ -85,12 +97,50 @@ export function createEvents(
       }
       return stop;
     },
-    close() {
+    async close() {
       for (const { end } of [...listeners]) end();
       listeners.clear();
-      return appending ?? Promise.resolve();
+      await appending;
+      await (await tail)?.();
     },
   };
+}
+
+/**
+ * Tells events of everybody in the order they stand in the store.
+ *
+ * @returns Ends it.
+ */
+async function tailEvents(
+  store: Pick<Store, "eventsAfter" | "lastEventNumber">,
+  news: EventNews,
+  hear: (event: StoredEvent) => void,
+  log: (entry: string) => void,
+): Promise<() => Promise<void>> {
+  let told = await store.lastEventNumber();
+  let isReading = false;
+  let isMore = false;
+  async function read(): Promise<void> {
+    isMore = true;
+    if (isReading) return;
+    isReading = true;
+    try {
+      while (isMore) {
+        isMore = false;
+        const events = await store.eventsAfter(told, TAILED);
+        if (events === undefined) {
+          told = await store.lastEventNumber();
+          hear({ number: told, type: "snapshot", text: JSON.stringify({ because: MISSED }) });
+        } else for (const event of events) hear(event);
+        told = events?.at(-1)?.number ?? told;
+        if (events?.length === TAILED) isMore = true;
+      }
+    } catch (error) {
+      log(`events could not be read: ${error instanceof Error ? error.message : String(error)}`);
+    }
+    isReading = false;
+  }
+  return news(() => void read());
 }
 
 /**
@@ -118,8 +168,7 @@ async function catchUp(
     hasAll = events === undefined || events.length < TOGETHER;
     if (events === undefined) {
       told = await store.lastEventNumber();
-      const because = "What was missed is no longer kept: ask for everything anew.";
-      tell({ number: told, type: "snapshot", text: JSON.stringify({ because }) });
+      tell({ number: told, type: "snapshot", text: JSON.stringify({ because: MISSED }) });
     } else {
       for (const event of events) tell(event);
       told = events.at(-1)?.number ?? told;

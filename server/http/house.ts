@@ -1,4 +1,6 @@
 import { basename, join } from "node:path";
+import type { ServerFleet, ServerFleetOptions } from "../fleet/serverFleet.ts";
+import type { FleetWatch } from "../fleet/watch.ts";
 import { installSamples } from "../jobs/sampleHouse.ts";
 import { createGauges, type Gauges } from "../receivers/gauges.ts";
 import { createHub, type Hub } from "../receivers/hub.ts";
@@ -23,9 +25,11 @@ import { createLessons, type Lessons } from "./class/lessons.ts";
 import { createRooms, type Rooms } from "./class/room.ts";
 import { createSittings, type Sittings } from "./class/sittings.ts";
 import { createEvents, type Events } from "./events.ts";
+import type { FleetAnalysesOptions } from "./fleetAnalyses.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { createKeeping, type Keeping } from "./keeping.ts";
 import { keepRecording } from "./keepRecording.ts";
+import { logText } from "./logText.ts";
 import { createLotVisits, type LotVisits } from "./lotBody.ts";
 import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
 import { openShelf, type Shelf } from "./shelf.ts";
@@ -59,6 +63,8 @@ export interface House {
   readonly uploads: Uploads;
   readonly inPlace: InPlace;
   readonly studies: Studies;
+  /** Of a server that is one of a fleet. */
+  readonly fleet?: FleetWatch | undefined;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly log: (entry: string) => void;
@@ -89,6 +95,8 @@ export interface HouseOptions {
   readonly log: (entry: string) => void;
   /** Receiver lines that are piped in. */
   readonly standardInput?: LineStream | undefined;
+  /** Of a server that is one of a fleet: its lines and store are there, and others decode. */
+  readonly fleet?: ServerFleetOptions | undefined;
   /** Threads that decode; `undefined` for as many as the machine has room for. */
   readonly threads?: number;
   /** Whether receivers that have a key may come in from the network. */
@@ -110,22 +118,26 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     refuseHalfRestored(folder);
     const receivers = readReceiversFile(join(folder.path, "receivers.json"));
     if (!receivers.ok) throw receivers.error;
-    const store = await openStoreThread(folder.databaseFile);
+    const fleet = options.fleet && (await joinFleet(folder.path, options.fleet));
+    if (fleet) closers.push(fleet.close);
+    const store = fleet?.store ?? (await openStoreThread(folder.databaseFile));
     closers.push(() => store.close());
     const stamp = createStamps(now, await store.lastReceivedAt());
     const access = await createAccess(store, { now, stamp });
     await emptyBin(store, stamp());
     await store.forgetNotes(); // nobody is left who could take them back
     await store.forgetWorksheets(stamp());
-    const events = createEvents(store, log);
+    const events = createEvents(store, log, fleet?.store.onEvents);
     closers.push(() => events.close());
     const pool = createPool(options.threads);
     closers.push(() => pool.stop());
     let hub: Hub | undefined;
     const shelf = await openShelf(store, (layouts) => hub?.useLayouts(layouts), log);
+    if (fleet) closers.push(lookNowAndThen(shelf, log));
     const emit: Parameters<typeof createHub>[0]["emit"] = (event) => void events.publish(event.type, event.body);
-    hub = await createHub({
-      store,
+    const own = await createHub({
+      store: fleet?.ownStore ?? store,
+      lines: fleet?.lines,
       pool,
       layouts: shelf.current(),
       now,
@@ -134,14 +146,20 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       standardInput: options.standardInput,
       openToNetwork: options.openToNetwork,
     });
-    closers.push(() => hub?.stop());
+    closers.push(() => {
+      fleet?.giveUpSoon();
+      return own.stop();
+    });
+    hub = fleet ? await fleet.withOthers(own, events) : own;
     await addFromFile(hub, receivers.value);
     const onReading = (lotId: string) => void events.publish("lot", { id: lotId });
     const gauges = createGauges(store, { now, stamp, onReading });
     closers.push(() => gauges.close());
     const keeping = await createKeeping(store, { now, log });
     closers.push(() => keeping.stop());
-    const analyses = createAnalyses({ store, folder, pool, events, layouts: () => shelf.current(), now, log });
+    const analysing = { store, folder, events, layouts: () => shelf.current(), now, log };
+    const elsewhere = fleet && options.fleet && (await lendFleet({ ...analysing, ...fleet }, options.fleet));
+    const analyses = elsewhere?.analyses ?? createAnalyses({ ...analysing, pool });
     closers.push(() => analyses.stop());
     await analyses.resume();
     const oneAtATime = createOneAtATime();
@@ -204,18 +222,55 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       uploads,
       inPlace,
       studies,
+      fleet: elsewhere?.watch,
     };
     const house = { ...parts, stamp, log, close };
     const samples = startSamples(house, options);
     // The folder is not closed under a recording that is just being put in.
     closers.push(async () => void (await Promise.all([analyses.stop(), samples.settled])));
     const says = halves > 0 ? [`${halves} upload${halves === 1 ? "" : "s"} cut short by the last end went.`] : [];
+    if (fleet) says.push(`It is server ${fleet.name} of the fleet at ${options.fleet?.address.shown}.`);
     return { ...house, says, samples };
   } catch (error) {
     await close();
     throw error;
   }
 }
+
+/** One machine alone loads nothing of what a fleet needs. */
+async function joinFleet(folder: string, options: ServerFleetOptions): Promise<ServerFleet> {
+  const { openServerFleet } = await import("../fleet/serverFleet.ts");
+  const fleet = await openServerFleet(folder, options);
+  if (!fleet) throw new StoppedError();
+  return fleet;
+}
+
+/** What the workers of a fleet do for this server, and how its pages see them. */
+async function lendFleet(analysing: FleetAnalysesOptions, { address }: ServerFleetOptions) {
+  const [{ createFleetAnalyses }, { watchFleet }] = await Promise.all([
+    import("./fleetAnalyses.ts"),
+    import("../fleet/watch.ts"),
+  ]);
+  const { connection, streams, store, now } = analysing;
+  const watch = watchFleet({ servers: address.servers, nats: { connection, streams }, store, now }, store);
+  return { analyses: await createFleetAnalyses(analysing), watch };
+}
+
+/** It was told to end before it had begun. */
+export class StoppedError extends Error {
+  override readonly name = "StoppedError";
+}
+
+function lookNowAndThen(shelf: Shelf, log: (entry: string) => void): () => void {
+  const timer = setInterval(() => {
+    shelf.look().catch((error: unknown) => log(`layouts could not be read: ${logText(error)}`));
+  }, LOOK_MS);
+  timer.unref();
+  return () => clearInterval(timer);
+}
+
+/** Layouts that were put on the shelf of another server are here by then. */
+const LOOK_MS = 5000;
 
 function startSamples(
   { store, folder, events, analyses, oneAtATime, taker, stamp }: Omit<House, "says" | "samples">,

@@ -6,6 +6,7 @@ import { InputError } from "../recordings/inputError.ts";
 import { openRecording } from "../recordings/openRecording.ts";
 import type { Recording, RecordingHints, SamplesPlace } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
+import { storedMetadata } from "../recordings/storedMetadata.ts";
 import type { TakeOptions } from "../recordings/takeSamples.ts";
 import type { DataFolder } from "../store/dataFolder.ts";
 import type { Store, StoredNote, StoredPlace, StoredRecording } from "../store/store.ts";
@@ -80,7 +81,7 @@ export async function keepRecording(keeper: Keeper, given: NewRecording): Promis
     const notes = importedNotes(recording, () => randomUUID().replaceAll("-", "").slice(0, 12));
     const texts = {
       original: originalText(given, recording),
-      meta: JSON.stringify(metadataOf(stored), undefined, 2),
+      meta: JSON.stringify(storedMetadata(stored), undefined, 2),
     };
     return succeed(await oneAtATime(() => putInPlace(keeper, stored, notes, { samples, envelope, ...texts })));
   } catch (error) {
@@ -215,24 +216,6 @@ function startedAt({ origin, captures, sampleRateHz }: Recording): string | null
     if (error instanceof RangeError) return null;
     throw error;
   }
-}
-
-/** What the stored samples need to be read again: one header less, captures counted from their first sample. */
-function metadataOf(recording: StoredRecording): unknown {
-  return {
-    global: {
-      "core:version": "1.2.5",
-      "core:datatype": recording.sampleType,
-      "core:sample_rate": recording.sampleRateHz,
-      "core:sha512": recording.hash,
-    },
-    captures: recording.captures.map(({ sampleStart, carrierHz }, i) => ({
-      "core:sample_start": sampleStart,
-      ...(carrierHz === null ? {} : { "core:frequency": carrierHz }),
-      ...(i === 0 && recording.startedAt !== null ? { "core:datetime": recording.startedAt } : {}),
-    })),
-    annotations: [],
-  };
 }
 
 /** The metadata go in as they are spelled: numbers of more than 53 bits are not rounded on their way. */

@@ -1,8 +1,10 @@
 import type { NextFunction, Request, Response } from "express";
 import { Counter, collectDefaultMetrics, Gauge, Histogram, Registry } from "prom-client";
+import type { FleetWatch } from "../fleet/watch.ts";
 import type { ReceiverStatus } from "../receivers/status.ts";
 import { celsius, gaugeKpa } from "../report/telegramTable.ts";
 import type { StoredTelegram } from "../store/store.ts";
+import { fleetMetrics } from "./fleetMetrics.ts";
 
 /** What is counted and measured, for programs that watch servers. No sensor's identity is in it, nor any plate. */
 export interface Metrics {
@@ -20,7 +22,11 @@ export interface Metrics {
  *
  * @source Prometheus documentation, "Metric and label naming"; ISO 80000-4 for the pascal.
  */
-export function createMetrics(receivers: () => Promise<readonly ReceiverStatus[]>, version: string): Metrics {
+export function createMetrics(
+  receivers: () => Promise<readonly ReceiverStatus[]>,
+  version: string,
+  fleet: Pick<FleetWatch, "status"> | undefined,
+): Metrics {
   const registry = new Registry();
   const registers = [registry];
   collectDefaultMetrics({ register: registry });
@@ -65,7 +71,10 @@ export function createMetrics(receivers: () => Promise<readonly ReceiverStatus[]
     registers,
   });
 
+  const ofFleet = fleet && fleetMetrics(registers);
+
   async function collect(): Promise<void> {
+    if (fleet) ofFleet?.(await fleet.status());
     for (const metric of [listening, heardAt, gaps, ...Object.values(totals)]) metric.reset();
     for (const one of await receivers()) {
       const label = { receiver: one.name };

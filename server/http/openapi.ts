@@ -4,6 +4,7 @@ import { PREFIX, takesName } from "./mount.ts";
 import { PROBLEMS, type ProblemName } from "./problems.ts";
 import type { AnswerShape, Route } from "./route.ts";
 import * as deviceWire from "./wire/devices.ts";
+import * as fleetWire from "./wire/fleet.ts";
 import * as keepingWire from "./wire/keeping.ts";
 import * as lessonWire from "./wire/lessons.ts";
 import * as shareWire from "./wire/share.ts";
@@ -59,6 +60,7 @@ const NAMED = new Map<z.ZodType, string>([
   ...[
     ...Object.entries(wire),
     ...Object.entries(deviceWire),
+    ...Object.entries(fleetWire),
     ...Object.entries(keepingWire),
     ...Object.entries(lessonWire),
     ...Object.entries(shareWire),

@@ -14,6 +14,8 @@ export interface Shelf {
   versions(id: string): Promise<readonly LayoutEntryBody[]>;
   /** A new version; one of the house cannot be changed. */
   add(layout: Layout, addedAt: string, tests?: readonly TestFrame[]): Promise<LayoutEntryBody>;
+  /** Another server may have put some there. */
+  look(): Promise<void>;
 }
 
 export async function openShelf(
@@ -21,13 +23,16 @@ export async function openShelf(
   onChange: (layouts: readonly Layout[]) => void,
   log: (entry: string) => void,
 ): Promise<Shelf> {
+  const toldOf = new Set<string>();
   let own = await ownLayouts();
 
   async function ownLayouts(): Promise<readonly Layout[]> {
     return (await store.layouts()).flatMap((stored) => {
       const parsed = isBuiltin(stored.id) ? undefined : parseLayout(stored.body);
       if (parsed?.ok) return [parsed.layout];
-      log(`layout ${stored.id}, version ${stored.version}, is not used: it is no layout of this version of Wheelgram`);
+      const name = `layout ${stored.id}, version ${stored.version}`;
+      if (!toldOf.has(name)) log(`${name}, is not used: it is no layout of this version of Wheelgram`);
+      toldOf.add(name);
       return [];
     });
   }
@@ -45,6 +50,11 @@ export async function openShelf(
       own = await ownLayouts();
       onChange([...builtinLayouts, ...own]);
       return entry;
+    },
+    async look() {
+      const before = JSON.stringify(own);
+      own = await ownLayouts();
+      if (JSON.stringify(own) !== before) onChange([...builtinLayouts, ...own]);
     },
   };
 }

@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import type { LiveBurst, LiveTelegram } from "../../decoders/frames/teller.ts";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { StoredBurst, StoredTelegram } from "../store/store.ts";
+import type { HubEvent } from "./hub.ts";
 import { timeOfMicroseconds } from "./stamps.ts";
 
 /** Where and when something was heard. */
@@ -37,6 +38,23 @@ export function storedTelegram(told: LiveTelegram, place: HeardPlace, layouts: r
     identity: identityOf(told, layouts),
     telegram,
   };
+}
+
+/** What the pages are told of a telegram. */
+export type Told = Omit<StoredTelegram, "on">;
+
+/** What the pages are told once it was stored. */
+export function heardEvents(
+  receiverId: string,
+  bursts: readonly StoredBurst[],
+  telegrams: readonly StoredTelegram[],
+): HubEvent[] {
+  return [
+    ...bursts.map(({ id, at, burst }): HubEvent => ({ type: "burst", body: { id, at, receiverId, burst } })),
+    ...telegrams.map(
+      ({ on: _, ...body }): HubEvent => ({ type: "telegram", body: { ...body, receiverId, recordingHash: null } }),
+    ),
+  ];
 }
 
 function identityOf({ telegram }: LiveTelegram, layouts: readonly Layout[]): string | null {

@@ -1,10 +1,11 @@
 import { randomUUID } from "node:crypto";
 import type { Layout } from "../../decoders/layouts/schema.ts";
-import type { BurstRecord, TelegramRecord } from "../../decoders/records.ts";
+import type { BurstRecord } from "../../decoders/records.ts";
 import type { Store, StoredReceiver } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
+import type { Told } from "./heard.ts";
 import { beginLife } from "./life.ts";
-import { type RunningReceiver, runReceiver } from "./runReceiver.ts";
+import { type LinesElsewhere, type RunningReceiver, runReceiver } from "./runReceiver.ts";
 import type { SelfCheck } from "./selfCheck.ts";
 import type { ReceiverStatus } from "./status.ts";
 import type { LineStream } from "./streamLink.ts";
@@ -33,15 +34,7 @@ export type HubEvent =
     }
   | {
       readonly type: "telegram";
-      readonly body: {
-        readonly id: string;
-        readonly revision: number;
-        readonly at: string;
-        readonly receiverId: string;
-        readonly recordingHash: null;
-        readonly identity: string | null;
-        readonly telegram: TelegramRecord;
-      };
+      readonly body: Told & { readonly receiverId: string; readonly recordingHash: null };
     };
 
 export interface HubOptions {
@@ -55,6 +48,8 @@ export interface HubOptions {
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly emit: (event: HubEvent) => void;
+  /** Where lines are kept to be decoded elsewhere; without it they go to the store and are decoded here. */
+  readonly lines?: LinesElsewhere | undefined;
   /** What a receiver of kind `stdin` reads; without it there is one that says that nothing is piped in. */
   readonly standardInput?: LineStream | undefined;
 }
@@ -73,6 +68,10 @@ export interface Hub {
   readonly remove: (id: string) => Promise<boolean>;
   /** For all that is decoded from now on. */
   readonly useLayouts: (layouts: readonly Layout[]) => void;
+  /** What was decoded elsewhere of a receiver's lines, and stored. Nothing, for one that does not run here. */
+  readonly hear: (receiverId: string, bursts: readonly BurstRecord[], telegrams: readonly Told[]) => void;
+  /** The server of a fleet that a receiver belongs to, if that is another. */
+  readonly elsewhere: (id: string) => Promise<string | undefined>;
   /** Settles when all that came so far is decoded and stored. */
   readonly rest: () => Promise<void>;
   /** Settles when all that came is kept. */
@@ -136,6 +135,8 @@ export async function createHub(options: HubOptions): Promise<Hub> {
       layouts = next;
       for (const one of running.values()) one.useLayouts(next);
     },
+    elsewhere: async () => undefined,
+    hear: (id, bursts, telegrams) => running.get(id)?.hear(bursts, telegrams),
     async rest() {
       await Promise.all([...running.values()].map((one) => one.rest()));
     },

@@ -3,8 +3,8 @@ import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { BurstRecord } from "../../decoders/records.ts";
 import type { Store, StoredBurst, StoredReceiver, StoredTelegram } from "../store/store.ts";
 import type { Pool } from "../work/pool.ts";
-import { createDecoding, type Decoding } from "./decoding.ts";
-import { type HeardPlace, idOf, storedBurst, storedTelegram } from "./heard.ts";
+import { createDecodings } from "./decodings.ts";
+import { type HeardPlace, heardEvents, idOf, storedBurst, storedTelegram, type Told } from "./heard.ts";
 import type { HubEvent, ReceiverChange } from "./hub.ts";
 import { createIntake, type LineKeeper } from "./intake.ts";
 import { failureText, type LinkHouse, type LinkState } from "./link.ts";
@@ -26,10 +26,20 @@ export interface RunOptions {
   readonly emit: (event: HubEvent) => void;
   readonly standardInput: LineStream | undefined;
   readonly openToNetwork?: boolean | undefined;
+  /** Where lines are kept to be decoded elsewhere; without it they go to the store and are decoded here. */
+  readonly lines?: LinesElsewhere | undefined;
+}
+
+/** Lines are kept by others, who decode them too. */
+export interface LinesElsewhere extends LineKeeper {
+  /** Why a sender has to wait that was not taken at once, as a sentence. */
+  readonly mustWait: string;
 }
 
 export interface RunningReceiver {
   readonly status: () => Promise<ReceiverStatus>;
+  /** What was decoded elsewhere of its lines, and stored. */
+  readonly hear: (bursts: readonly BurstRecord[], telegrams: readonly Told[]) => void;
   /** It is in the store already. */
   readonly change: (change: ReceiverChange) => Promise<void>;
   /** Looks at what it hears for so long, or until it has proved itself, and keeps what that showed. */
@@ -49,9 +59,6 @@ const AFTER_BURST_MS = 400;
 /** Counts change with every line; the pages are told of them so often. */
 const TELL_EVERY_MS = 500;
 
-/** Starts of a receiver that are at hand without anything to do. Those that copies may still come of are kept anyway. */
-const MOST_IDLE = 8;
-
 const CHECK_STEP_MS = 50;
 
 function pause(ms: number): Promise<void> {
@@ -63,10 +70,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   const { store, stamp, emit } = options;
   const { id } = options.receiver;
   let { receiver, layouts } = options;
-  const marks = await openMarks(store, id);
-  const decodings = new Map<string, Decoding>(); // the one used last stands last
-  const leaving = new Set<Promise<void>>();
-  const watching = new Set<(bursts: readonly StoredBurst[]) => void>();
+  const watching = new Set<(bursts: readonly BurstRecord[]) => void>();
   let keeping: Promise<void> = Promise.resolve(); // of how it fares
   const faring: Faring = {
     state: "connecting",
@@ -86,7 +90,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   let changing: Promise<void> = Promise.resolve();
 
   async function status(): Promise<ReceiverStatus> {
-    return receiverStatus(receiver, faring, await store.gapsOf(id));
+    return receiverStatus(receiver, faring, await store.gapsOf(id), options.lines?.mustWait);
   }
 
   function tellSoon(): void {
@@ -133,18 +137,21 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     }
   }
 
-  function onHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): void {
+  function hear(bursts: readonly BurstRecord[], telegrams: readonly Told[]): void {
     faring.bursts += bursts.length;
     faring.telegrams += telegrams.filter(({ revision }) => revision === 1).length;
     if (telegrams.some(({ telegram }) => telegram.verified)) faring.provedAt = stamp();
     for (const watch of watching) watch(bursts);
-    for (const burst of bursts) {
-      emit({ type: "burst", body: { id: burst.id, at: burst.at, receiverId: id, burst: burst.burst } });
-    }
-    for (const { on: _, ...body } of telegrams) {
-      emit({ type: "telegram", body: { ...body, receiverId: id, recordingHash: null } });
-    }
     tellSoon();
+  }
+
+  function onHeard(bursts: readonly StoredBurst[], telegrams: readonly StoredTelegram[]): void {
+    for (const event of heardEvents(id, bursts, telegrams)) emit(event);
+    if (options.lines !== undefined) return; // it comes back as what was decoded elsewhere does
+    hear(
+      bursts.map(({ burst }) => burst),
+      telegrams,
+    );
   }
 
   async function recount(): Promise<void> {
@@ -152,62 +159,38 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     tellSoon();
   }
 
-  function decodingOf(boot: string, until: string): Decoding {
-    const known = decodings.get(boot);
-    decodings.delete(boot);
-    const decoding = known ?? newDecoding(boot, until);
-    decodings.set(boot, decoding);
-    if (!known) letIdleGo();
-    return decoding;
-  }
-
-  function letIdleGo(): void {
-    const idle = [...decodings].filter(([, decoding]) => decoding.isIdle());
-    for (const [boot, decoding] of idle.slice(0, -MOST_IDLE)) {
-      decodings.delete(boot);
-      const left: Promise<void> = decoding
-        .stop()
-        .catch((error: unknown) => say(faring.state, failureText(error)))
-        .then(() => void leaving.delete(left));
-      leaving.add(left);
-    }
-  }
-
-  function newDecoding(boot: string, until: string): Decoding {
-    return createDecoding(
-      {
-        receiverId: id,
-        receiverName: receiver.name,
-        boot,
-        store,
-        marks,
-        pool: options.pool,
-        layouts,
-        stamp,
-        onHeard,
-        onCaughtUp: () => void recount().catch(() => undefined),
-        onFault: (error) => say(faring.state, `${failureText(error)} What it had in hand is decoded once more.`),
-      },
-      until,
-    );
-  }
+  const decodings =
+    options.lines === undefined
+      ? createDecodings({
+          receiverId: id,
+          receiverName: () => receiver.name,
+          store,
+          marks: await openMarks(store, id),
+          pool: options.pool,
+          layouts,
+          stamp,
+          onHeard,
+          onCaughtUp: () => void recount().catch(() => undefined),
+          onFault: (error) => say(faring.state, `${failureText(error)} What it had in hand is decoded once more.`),
+        })
+      : undefined;
 
   const house: LinkHouse = {
     now: options.now,
     say,
     open(tell, onFailed) {
       const stream = {};
+      const kept: LineKeeper = options.lines ?? store;
       const keeper: LineKeeper = {
-        ...store,
+        ...kept,
         async keepLines(receiverId, lines) {
           const [first] = lines;
           if (!first) return [];
-          await marks.expect(stream, first.boot, Math.min(...lines.map(({ sequence }) => sequence)));
-          if (!stopping) decodingOf(first.boot, "");
-          return store.keepLines(receiverId, lines);
+          await decodings?.expect(stream, first.boot, Math.min(...lines.map(({ sequence }) => sequence)));
+          return kept.keepLines(receiverId, lines);
         },
         async quarantine(lines) {
-          const isNew = await store.quarantine(lines);
+          const isNew = await kept.quarantine(lines);
           faring.quarantined += isNew.filter(Boolean).length;
           return isNew;
         },
@@ -220,9 +203,10 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
         onFailed,
         async onKept(boot, lines) {
           faring.lines += lines.length;
-          // A start that is new at the very end is decoded next time: its mark says so.
-          const decoding = stopping ? decodings.get(boot) : decodingOf(boot, "");
-          decoding?.take(lines.map(({ stored, line }) => ({ ...stored, line })));
+          decodings?.take(
+            boot,
+            lines.map(({ stored, line }) => ({ ...stored, line })),
+          );
         },
         onHeard({ carrierHz }) {
           faring.lastHeardAt = stamp();
@@ -234,7 +218,7 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
         push: (bytes) => held(intake.push(bytes)),
         async end() {
           await intake.end();
-          marks.forget(stream);
+          decodings?.forget(stream);
         },
       };
     },
@@ -323,20 +307,20 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
   }
 
   keepState(faring.state, faring.since);
-  const until = stamp();
-  for (const boot of marks.boots()) decodingOf(boot, until);
+  decodings?.resume(stamp());
   let link: AnyLink = await start();
   await keepPort();
 
   return {
     status,
+    hear,
     change(change) {
       return inTurn(() => changeNow(change));
     },
     async selfCheck(seconds) {
       const heard: BurstRecord[] = [];
       const began = options.now();
-      const watch = (bursts: readonly StoredBurst[]) => void heard.push(...bursts.map(({ burst }) => burst));
+      const watch = (bursts: readonly BurstRecord[]) => void heard.push(...bursts);
       watching.add(watch);
       while (!stopping && options.now() - began < 1000 * seconds && heard.length === 0) await pause(CHECK_STEP_MS);
       if (heard.length > 0) await pause(AFTER_BURST_MS);
@@ -355,19 +339,16 @@ export async function runReceiver(options: RunOptions): Promise<RunningReceiver>
     },
     useLayouts(next) {
       layouts = next;
-      for (const decoding of decodings.values()) decoding.useLayouts(next);
+      decodings?.useLayouts(next);
     },
-    async rest() {
-      await Promise.all([...decodings.values()].map((decoding) => decoding.rest()));
-    },
+    rest: async () => decodings?.rest(),
     stop: () =>
       inTurn(async () => {
         stopping = true;
         // Decoding goes first: what is kept waits for it otherwise, and it goes on from its marks next time.
-        const decoded = [...decodings.values()].map((decoding) => decoding.stop());
+        const decoded = decodings?.stop();
         await link.stop();
-        await Promise.all(decoded);
-        await Promise.all(leaving);
+        await decoded;
         await keeping;
         stopped = true;
         clearTimeout(telling);

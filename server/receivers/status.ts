@@ -43,7 +43,7 @@ export interface Faring {
   lastHeardAt: string | null;
   provedAt: string | null;
   selfCheck: SelfCheck | null;
-  /** It sends faster than the disk takes it. */
+  /** It sends faster than that is kept. */
   mustWait: boolean;
   carrierHz: readonly number[];
   lines: number;
@@ -52,9 +52,15 @@ export interface Faring {
   quarantined: number;
 }
 
-const MUST_WAIT = "It sends faster than the disk takes it, so it has to wait; nothing is lost.";
+const SLOW_DISK = "It sends faster than the disk takes it, so it has to wait; nothing is lost.";
 
-export function receiverStatus(receiver: StoredReceiver, faring: Faring, gaps: readonly Gap[]): ReceiverStatus {
+/** @param waits Why a sender has to wait, where it is not the disk. */
+export function receiverStatus(
+  receiver: StoredReceiver,
+  faring: Faring,
+  gaps: readonly Gap[],
+  waits: string = SLOW_DISK,
+): ReceiverStatus {
   const { id, name, kind, path, baudRate, port, keyHash } = receiver;
   const { mustWait, ...told } = faring;
   return {
@@ -66,7 +72,7 @@ export function receiverStatus(receiver: StoredReceiver, faring: Faring, gaps: r
     port,
     hasKey: keyHash !== null,
     ...told,
-    says: mustWait ? `${faring.says} ${MUST_WAIT}` : faring.says,
+    says: mustWait ? `${faring.says} ${waits}` : faring.says,
     carrierHz: [...faring.carrierHz],
     gaps: gaps.map(({ boot, from, to, noticedAt, state }) => ({ boot: bootOfKey(boot), from, to, noticedAt, state })),
   };

@@ -48,6 +48,7 @@ const SOURCES: Readonly<Record<(typeof PLACES)[keyof typeof PLACES]["page"], Reg
   collisions: /^pages\/class\/Collisions|^(model|views)\/class\//,
   make: /^pages\/class\/Mak|^(model|views)\/class\//,
   devices: /pages\/devices\/(DevicesPage|DeviceEntry|LetIn)/,
+  fleet: /^pages\/fleet\//,
   pair: /pages\/devices\/PairPage/,
   twoBands: /^pages\/class\/(TwoBandsPage|Band)/,
   receivers: /^pages\/receivers\//,

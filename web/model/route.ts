@@ -30,6 +30,7 @@ export type Route =
   | { readonly page: "layout"; readonly id: string; readonly version: number | undefined }
   | { readonly page: "worksheet"; readonly id: string }
   | { readonly page: "receivers" }
+  | { readonly page: "fleet" }
   | { readonly page: "devices" }
   | { readonly page: "pair" }
   | { readonly page: "settings" }
@@ -195,6 +196,7 @@ const PLAIN_PAGES: ReadonlySet<string> = new Set<PlainPage>([
   "studies",
   "sending",
   "receivers",
+  "fleet",
   "devices",
   "pair",
   "settings",

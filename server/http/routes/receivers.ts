@@ -66,6 +66,16 @@ export function receiverRoutes(
     throw new Problem("not-found", `There is no receiver ${id}.`, { nextSteps: ["See the list at /receivers."] });
   }
 
+  /** One of this server, which has its port or its device. */
+  async function ownOf(id: string | undefined) {
+    const receiver = await receiverOf(id);
+    const server = await hub.elsewhere(receiver.id);
+    if (server === undefined) return receiver;
+    throw new Problem("conflict", `Receiver ${receiver.name} belongs to server ${server} of the fleet.`, {
+      nextSteps: [`Do it on the pages of server ${server}.`],
+    });
+  }
+
   /**
    * A path opens a file of this computer, and what stands in it can be read among the lines that did not fit. So from the
    * network only a serial port is taken that the system itself lists.
@@ -119,9 +129,9 @@ export function receiverRoutes(
       summary: "Change a receiver; what it said before stays",
       body: ReceiverChangeBody,
       answers: { 200: { says: "The receiver as it is now.", body: ReceiverBody } },
-      problems: ["not-found", "only-here"],
+      problems: ["not-found", "conflict", "only-here"],
       async handle({ params, body, request }) {
-        const { id, kind } = await receiverOf(params["id"]);
+        const { id, kind } = await ownOf(params["id"]);
         await refusePathFromNetwork(request, kind, body.path);
         const foreign = Object.keys(body).filter((key) => !CHANGES[kind].includes(key));
         if (foreign.length > 0) {
@@ -145,9 +155,9 @@ export function receiverRoutes(
       path: "/receivers/{id}",
       summary: "Remove a receiver; what it said stays",
       answers: { 204: { says: "It is no longer set up." } },
-      problems: ["not-found"],
+      problems: ["not-found", "conflict"],
       async handle({ params }) {
-        const { id } = await receiverOf(params["id"]);
+        const { id } = await ownOf(params["id"]);
         await hub.remove(id);
         return { status: 204 };
       },
@@ -159,9 +169,9 @@ export function receiverRoutes(
       notes: `Looks at what it hears for ?seconds of the body, ${CHECK_SECONDS} where they are left out, and answers sooner when a burst came in.`,
       body: SelfCheckAskedBody,
       answers: { 200: { says: "What it showed; it is kept as the receiver's last self-check.", body: SelfCheckBody } },
-      problems: ["not-found"],
+      problems: ["not-found", "conflict"],
       async handle({ params, body: { seconds = CHECK_SECONDS } }) {
-        const { id } = await receiverOf(params["id"]);
+        const { id } = await ownOf(params["id"]);
         const checked = await hub.selfCheck(id, seconds);
         if (!checked) throw new Problem("not-found", `There is no receiver ${id}.`);
         return { status: 200, body: checked };
@@ -175,10 +185,10 @@ export function receiverRoutes(
       notes:
         "The key is told once. A new one takes the place of the old. It counts while the server is open to the network.",
       answers: { 201: { says: "Its key.", body: ReceiverKeyBody } },
-      problems: ["not-found", "only-here"],
+      problems: ["not-found", "conflict", "only-here"],
       async handle({ params, request }) {
         refuseFromNetwork(request);
-        const { id, kind } = await receiverOf(params["id"]);
+        const { id, kind } = await ownOf(params["id"]);
         if (kind !== "tcp") throw new Problem("conflict", `A ${kind} receiver does not come in from the network.`);
         const key = newSecret(KEY_BYTES);
         await hub.change(id, { keyHash: hashOfSecret(key) });
@@ -190,10 +200,10 @@ export function receiverRoutes(
       path: "/receivers/{id}/key",
       summary: "Let a receiver in from this computer only, as at first",
       answers: { 204: { says: "Its key opens nothing any more." } },
-      problems: ["not-found", "only-here"],
+      problems: ["not-found", "conflict", "only-here"],
       async handle({ params, request }) {
         refuseFromNetwork(request);
-        const { id } = await receiverOf(params["id"]);
+        const { id } = await ownOf(params["id"]);
         await hub.change(id, { keyHash: null });
         return { status: 204 };
       },

@@ -1,10 +1,11 @@
 import { Client, type QueryConfig, type QueryResultRow } from "pg";
 import type { Store } from "../store.ts";
 import { StoreError } from "../storeError.ts";
+import { type ClaimWrites, claimWrites } from "./claimWrites.ts";
 import { type OpenConnection, setUp } from "./connection.ts";
 import { explained } from "./explained.ts";
 import { inTransaction, LOCKS } from "./migrate.ts";
-import { setSetting } from "./pgLayouts.ts";
+import { createPartitions } from "./partitions.ts";
 import { keepLines } from "./pgLines.ts";
 import { type Queryable, sqlOn } from "./sql.ts";
 import { createWriter, type Write } from "./writer.ts";
@@ -14,7 +15,7 @@ import { createWriter, type Write } from "./writer.ts";
  * gives them to whoever wants them next; and what is written here goes through the same connection, so that somebody who
  * has lost them can write nothing any more.
  */
-export interface Claims extends Pick<Store, "keepLines" | "setSetting"> {
+export interface Claims extends ClaimWrites, Pick<Store, "keepLines"> {
   /** Whether it is ours now, or was already. */
   readonly tryClaim: (number: number) => Promise<boolean>;
   readonly release: (number: number) => Promise<void>;
@@ -89,9 +90,12 @@ export async function openClaims(connection: OpenConnection): Promise<Claims> {
   }, BEAT_MS);
   beat.unref();
 
+  const partitions = createPartitions();
   const writer = createWriter({
     transaction: (work) => inTurn(() => inTransaction(patient, () => work(sql))),
-    preparePartitions: async () => undefined, // there are none of what is written here
+    preparePartitions: async (times, anew) => {
+      if (!partitions.areThere(times, anew)) await inTurn(() => partitions.make(patient, times));
+    },
   });
   const write: Write = async (work, needs) => {
     try {
@@ -134,7 +138,7 @@ export async function openClaims(connection: OpenConnection): Promise<Claims> {
     held: () => held,
     lost,
     keepLines: keepLines(write),
-    setSetting: setSetting(write),
+    ...claimWrites({ ...connection, write }),
     async close() {
       if (isOver) return;
       await writer.settled();

@@ -75,6 +75,7 @@ export const PLACES = {
   make: { page: "make", words: "Make one yourself, of the class", href: "/class/make" },
   twoBands: { page: "twoBands", words: "Two bands, of the class", href: "/class/two-bands" },
   receivers: { page: "receivers", words: "Receivers", href: "/receivers" },
+  fleet: { page: "fleet", words: "Fleet", href: "/fleet" },
   devices: { page: "devices", words: "Devices", href: "/devices" },
   pair: { page: "pair", words: "Come in, on a device with a code", href: "/pair" },
   settings: { page: "settings", words: "Settings", href: "/settings" },

@@ -241,6 +241,8 @@ export const otherActions = [
   button("receiver.remove", "Remove a receiver", "receivers", "DELETE /receivers/{id}", "Remove…"),
   button("receiver.lines", "Lines that did not fit", "receivers", "GET /quarantine"),
 
+  link("go.fleet", "Fleet", "top", "GET /fleet"),
+  button("fleet.again", "Try again what was set aside", "fleet", "POST /fleet/aside/{id}/again", "Try again…"),
   link("go.devices", "Devices", "top", "GET /devices"),
   button("device.letIn", "Let a device in", "devices", "POST /pairings", "Let …"),
   button("device.rename", "Rename a device", "devices", "PATCH /devices/{id}", "Rename…"),
