@@ -184,7 +184,7 @@ export async function runPartition(options: PartitionOptions): Promise<RunningPa
       end();
       await running;
       await Promise.all([...decodings.values()].map((one) => one.stop()));
-      await purge();
+      void purge();
     },
     abandon() {
       isLost = true;
