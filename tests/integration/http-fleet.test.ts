@@ -48,7 +48,7 @@ describe.skipIf(noFleet)("a server of a fleet", () => {
     const opened = await openFleet({ address, storeAddress, name: "yard", say, signal });
     if (!opened) throw new Error("it was not given up");
     worker = opened;
-  }, 60_000);
+  }, 180_000);
 
   afterAll(async () => {
     await queue?.stop();
@@ -75,12 +75,12 @@ describe.skipIf(noFleet)("a server of a fleet", () => {
     await startWork();
     const hash = await add(bench, "sound-car");
     await add(alone, "sound-car");
-    await expect.poll(() => stateOf(hash), { timeout: 30_000 }).toBe("done");
+    await expect.poll(() => stateOf(hash), { timeout: 90_000 }).toBe("done");
     const path = `/recordings/${hash}/telegrams`;
-    await expect.poll(async () => (await alone.ask("GET", path)).body.length, { timeout: 30_000 }).toBe(4);
+    await expect.poll(async () => (await alone.ask("GET", path)).body.length, { timeout: 90_000 }).toBe(4);
     const [there, here] = [await bench.ask("GET", path), await alone.ask("GET", path)];
     expect(there.body).toEqual(here.body);
-  }, 60_000);
+  }, 180_000);
 
   it("tells pages as it goes on, by events", async () => {
     const events = await worker.store.eventsAfter(0, 1000);
@@ -111,13 +111,13 @@ describe.skipIf(noFleet)("a server of a fleet", () => {
     queue = undefined;
     const bad = await add(bench, "interferer");
     const objects = createObjects(worker.streams, "recordings");
-    await expect.poll(() => objects.has(bad), { timeout: 20_000 }).toBe(true);
-    await expect.poll(async () => (await bench.ask("GET", "/fleet")).body.fleet.lag.work, { timeout: 9000 }).toBe(1);
+    await expect.poll(() => objects.has(bad), { timeout: 60_000 }).toBe(true);
+    await expect.poll(async () => (await bench.ask("GET", "/fleet")).body.fleet.lag.work, { timeout: 60_000 }).toBe(1);
     await removeFile(objects, bad); // as if a disk of the cluster had lost it
     await startWork();
     const good = await add(bench, "dumb-sensor");
-    await expect.poll(() => stateOf(good), { timeout: 30_000 }).toBe("done");
-    await expect.poll(() => stateOf(bad), { timeout: 30_000 }).toBe("failed");
+    await expect.poll(() => stateOf(good), { timeout: 90_000 }).toBe("done");
+    await expect.poll(() => stateOf(bad), { timeout: 90_000 }).toBe("failed");
     const told = (await bench.ask("GET", `/recordings/${bad}`)).body.analysis.because;
     expect(told).toBe("Set aside after 3 tries. Its samples are not in the object store of the fleet.");
     const { aside, troubles } = (await bench.ask("GET", "/fleet")).body.fleet;
@@ -128,18 +128,18 @@ describe.skipIf(noFleet)("a server of a fleet", () => {
     const { sampleCount } = (await bench.ask("GET", `/recordings/${bad}`)).body;
     await putFile(objects, bad, { path, fromByte: 0, bytes: 2 * sampleCount });
     expect((await bench.ask("POST", `/fleet/aside/${bad}/again`)).status).toBe(204);
-    await expect.poll(() => stateOf(bad), { timeout: 30_000 }).toBe("done");
+    await expect.poll(() => stateOf(bad), { timeout: 90_000 }).toBe("done");
     expect((await bench.ask("POST", `/fleet/aside/${bad}/again`)).status).toBe(404);
-  }, 120_000);
+  }, 300_000);
 
   it("takes a recording out of the object store when it is removed", async () => {
     const hash = await add(bench, "wrong-carrier-part");
-    await expect.poll(() => stateOf(hash), { timeout: 30_000 }).toBe("done");
+    await expect.poll(() => stateOf(hash), { timeout: 90_000 }).toBe("done");
     const objects = createObjects(worker.streams, "recordings");
     expect(await objects.has(hash)).toBe(true);
     await bench.ask("DELETE", `/recordings/${hash}`);
-    await expect.poll(() => objects.has(hash), { timeout: 9000 }).toBe(false);
-  }, 60_000);
+    await expect.poll(() => objects.has(hash), { timeout: 60_000 }).toBe(false);
+  }, 180_000);
 
   it("says that PostgreSQL is away, and goes on when it is back", async () => {
     await postgres.kill();
@@ -148,7 +148,7 @@ describe.skipIf(noFleet)("a server of a fleet", () => {
     expect(fleet.troubles.map(({ says }: { says: string }) => says).join(" ")).toContain("PostgreSQL is away.");
     await postgres.start();
     await expect
-      .poll(async () => (await bench.ask("GET", "/fleet")).body.fleet.store.answers, { timeout: 20_000 })
+      .poll(async () => (await bench.ask("GET", "/fleet")).body.fleet.store.answers, { timeout: 60_000 })
       .toBe(true);
-  }, 60_000);
+  }, 180_000);
 });
