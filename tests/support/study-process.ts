@@ -1,7 +1,7 @@
 import { existsSync } from "node:fs";
 import { join } from "node:path";
-import { study } from "../../server/cli/study.ts";
 import { writerTo } from "../../server/cli/streams.ts";
+import { study } from "../../server/cli/study.ts";
 
 // Run by a test as a process of its own, and killed: the command `study` without the rest of the program, which would
 // take longer to start than a small study takes. Goes on with a study in the second folder, if there is one.
