@@ -44,6 +44,7 @@ const PAGES: readonly {
   { name: "recording", path: (house) => recordingPath(house, "sound-car") },
   { name: "recording that cannot be read", path: (house) => recordingPath(house, "unknown-layout") },
   { name: "recording with notes", path: (house) => notedPath(house, "interferer"), opened: true },
+  { name: "fleet, of a server that stands alone", path: () => "/fleet" },
   { name: "layouts", path: () => "/layouts" },
   { name: "layout", path: () => "/layouts/pilot-car" },
   { name: "the workshop, gather", path: (house) => worksheetPath(house, "gather") },
