@@ -59,6 +59,8 @@ export async function fleetStudy({ seed, draws = 5 }: { seed: number; draws: num
       took.shared.push(await timed(fleet(), lot, top, pool));
       for (const hash of hashes) await removeFile(objects, hash);
       took.sent.push(await timed(fleet(), `/proc/self/fd/${openSync(dirname(lot), "r")}/${basename(lot)}`, top, pool));
+      const seconds = Object.values(took).map((all) => all.at(-1)?.toFixed(2));
+      console.log(`round ${i + 1}: threads ${seconds[0]} s, read where they lie ${seconds[1]} s, sent ${seconds[2]} s`);
     }
     const seconds = RECORDINGS * SECONDS;
     console.log(

@@ -11,13 +11,14 @@ const program = fileURLToPath(new URL("../../dist/wheelgram.js", import.meta.url
 
 test.describe("the page of a fleet", () => {
   test.skip(noFleet !== undefined, noFleet);
-  test.describe.configure({ mode: "serial", timeout: 180_000 });
+  test.describe.configure({ mode: "serial", timeout: 420_000 });
   let nats: Nats;
   let postgres: Postgres;
   let address = "";
   const ends: (() => Promise<void>)[] = [];
 
   test.beforeAll(async () => {
+    test.setTimeout(240_000);
     [nats, postgres] = await Promise.all([startNats(3), startPostgres()]);
     const where = ["--fleet", nats.address, "--store", await postgres.database()];
     const said = await begin([
@@ -77,20 +78,20 @@ test.describe("the page of a fleet", () => {
     await page.goto(`${address}/fleet`);
     await expect(page.getByRole("status")).toContainText("All servers answer", { timeout: 30_000 });
     await nats.servers[0]?.kill();
-    await expect(page.getByRole("status")).toContainText("s0", { timeout: 60_000 });
+    await expect(page.getByRole("status")).toContainText("s0", { timeout: 120_000 });
     await expect(page.getByRole("status")).toContainText("The others go on and nothing is lost");
     await nats.servers[1]?.kill();
-    await expect(page.getByRole("status")).toContainText("There is no quorum", { timeout: 60_000 });
+    await expect(page.getByRole("status")).toContainText("There is no quorum", { timeout: 120_000 });
     await expect(page.getByRole("status")).toContainText("With two of three running it goes on by itself.");
     await Promise.all([nats.servers[0]?.start(), nats.servers[1]?.start()]);
-    await expect(page.getByRole("status")).toContainText("All servers answer", { timeout: 60_000 });
+    await expect(page.getByRole("status")).toContainText("All servers answer", { timeout: 120_000 });
   });
 
   test("says that PostgreSQL is away, and that nothing is lost by it", async ({ page }) => {
     await page.goto(`${address}/fleet`);
     await postgres.kill();
-    await expect(page.getByRole("status")).toContainText("PostgreSQL is away.", { timeout: 60_000 });
+    await expect(page.getByRole("status")).toContainText("PostgreSQL is away.", { timeout: 120_000 });
     await postgres.start();
-    await expect(page.getByRole("status")).toContainText("All servers answer", { timeout: 60_000 });
+    await expect(page.getByRole("status")).toContainText("All servers answer", { timeout: 120_000 });
   });
 });

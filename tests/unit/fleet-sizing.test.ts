@@ -18,7 +18,7 @@ const FOLLOWS: readonly (readonly [string, number])[] = [
   ["lines a second of a receiver", linesPerSecond / told("receivers")],
   ["receivers of a partition", told("receivers") / told("partitions")],
   ["lines a second of a partition", linesPerSecond / told("partitions")],
-  ["workers of one thread", Math.ceil(((linesPerSecond / told("storedPerSecond")) * 4) / 3)],
+  ["threads that decode", Math.ceil(((linesPerSecond / told("storedPerSecond")) * 4) / 3)],
   ["clusters of three NATS servers", Math.ceil(linesPerSecond / told("acknowledgedPerSecond"))],
   ["NATS, GB an hour while PostgreSQL is away, of each copy", (linesPerSecond * 3600 * told("lineStreamBytes")) / 1e9],
   ["PostgreSQL, TB a year, telegrams alone", telegramBytes / 1e12],
