@@ -2,6 +2,7 @@ import type { NatsConnection, StreamInfo } from "nats";
 import type { Store } from "../store/store.ts";
 import { listAside } from "./aside.ts";
 import { pause } from "./connect.ts";
+import { homeSetting } from "./home.ts";
 import { readLineState } from "./lineState.ts";
 import { readMember } from "./members.ts";
 import { PARTITIONS, partitionOf, partitionSubject } from "./partitions.ts";
@@ -32,9 +33,6 @@ const HOLDS: readonly (readonly [stream: string, holds: string])[] = [
   ["KV_wheelgram-members", "who is there"],
   ["KV_wheelgram-orders", "what is asked for"],
 ];
-
-/** Of the store: the server that a receiver is connected to. */
-export const homeSetting = (receiverId: string) => `home of receiver ${receiverId}`;
 
 /** How a fleet stands. Never rejects: what does not answer is part of what is told. */
 export async function readFleetStatus(sources: StatusSources): Promise<FleetStatus> {

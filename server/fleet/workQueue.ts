@@ -49,7 +49,7 @@ export interface WorkQueueOptions {
 }
 
 /** What a worker ends of, or fails, so often is set aside. */
-export const MOST_TRIES = 3;
+const MOST_TRIES = 3;
 const STALL_MS = 300_000;
 /** So long a pull waits for work; a stop waits for it. */
 const PULL_MS = 1500;
