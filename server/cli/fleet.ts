@@ -18,7 +18,7 @@ export interface FleetArguments {
 }
 
 /** Whoever looks does not wait for servers that are away. */
-const LONGEST_MS = 5000;
+const LONGEST_MS = 3000;
 
 /**
  * `wheelgram fleet`: how a fleet stands, as a table for people or JSON Lines for programs; with --again, puts what was

@@ -134,8 +134,8 @@ export async function serve(desk: Desk, lines: string | undefined, given: ServeA
     }
     for (const sentence of house.says) complain(sentence);
     void house.samples.settled.then((says) => says.forEach(complain));
-    // The first thing to look at should be there when somebody looks.
-    await Promise.race([house.samples.jobThere, ended]);
+    // The first thing to look at should be there when somebody looks; a fleet's workers may come later than this server.
+    if (given.fleet === undefined) await Promise.race([house.samples.jobThere, ended]);
     if (port !== 0 && bound.port !== port) complain(`Port ${port} is taken, so it is ${bound.port}.`);
     await desk.write(`Wheelgram listens at ${addressOf(bound)}\n`);
     complain(`What it keeps lies in ${house.folder.path}`);

@@ -1,4 +1,3 @@
-import { rm } from "node:fs/promises";
 import { homedir, hostname } from "node:os";
 import { join } from "node:path";
 import type { FleetAddress } from "../fleet/address.ts";
@@ -66,11 +65,10 @@ export async function work(desk: Desk, given: WorkArguments): Promise<Status> {
   }));
   const workers = () => members.alive().filter(({ kind }) => kind === "worker").length;
   lines = await startLineWork({ ...fleet, pool, stamp, workers, say: complain });
-  const cacheFolder = given.cache ?? cacheOf(name);
   queue = await startWorkQueue({
     ...fleet,
     threads: pool.size,
-    cacheFolder,
+    cacheFolder: given.cache ?? cacheOf(name),
     cacheBytes: given.cacheGigabytes * 1e9,
     now: Date.now,
     log: (entry) => complain(`wheelgram: ${entry}`),
@@ -79,7 +77,6 @@ export async function work(desk: Desk, given: WorkArguments): Promise<Status> {
   if (isTerminal(streams.stdout)) complain("Ctrl-C ends it; what it has in hand goes to the others.");
   const status = await ended;
   await Promise.all([lines.stop(), queue.stop()]);
-  await rm(cacheFolder, { recursive: true, force: true });
   await members.stop();
   await pool.stop();
   await fleet.close();

@@ -37,7 +37,7 @@ const MOST_UNANSWERED = 12;
 export class SenderGone extends Error {}
 
 /** Analyses within the time that progress is made in. */
-export function analyseWith(bench: WorkBench, task: AnalyseTask): Promise<Performed> {
+function analyseWith(bench: WorkBench, task: AnalyseTask): Promise<Performed> {
   return bench.seats.with(async (pool, end) => {
     let stalled = false;
     let timer: NodeJS.Timeout | undefined;

@@ -2,6 +2,7 @@ import type { NatsConnection, StreamInfo } from "nats";
 import type { Store } from "../store/store.ts";
 import { listAside } from "./aside.ts";
 import { pause } from "./connect.ts";
+import { homeSetting } from "./home.ts";
 import { readLineState } from "./lineState.ts";
 import { readMember } from "./members.ts";
 import { PARTITIONS, partitionOf, partitionSubject } from "./partitions.ts";
@@ -33,9 +34,6 @@ const HOLDS: readonly (readonly [stream: string, holds: string])[] = [
   ["KV_wheelgram-orders", "what is asked for"],
 ];
 
-/** Of the store: the server that a receiver is connected to. */
-export const homeSetting = (receiverId: string) => `home of receiver ${receiverId}`;
-
 /** How a fleet stands. Never rejects: what does not answer is part of what is told. */
 export async function readFleetStatus(sources: StatusSources): Promise<FleetStatus> {
   const { now, nats } = sources;
@@ -52,6 +50,10 @@ export async function readFleetStatus(sources: StatusSources): Promise<FleetStat
     nats && streams && stored.positions && within(linesOf(nats.streams, now, stored.positions)),
   ]);
   const isConnected = nats !== undefined && !nats.connection.isClosed() && servers.some(({ hello }) => hello);
+  nameTheGone(sources.servers, servers, streams ?? []);
+  const gone = new Set(
+    servers.flatMap(({ address, hello }) => (hello ? [] : [nameOf(sources.servers, address) ?? ""])),
+  );
   const facts: FleetFacts = {
     at: new Date(now()).toISOString(),
     nats: {
@@ -63,7 +65,7 @@ export async function readFleetStatus(sources: StatusSources): Promise<FleetStat
         answers: hello !== undefined,
         leads: hello && streams ? streams.filter(({ leader }) => leader === hello.name).length : null,
       })),
-      streams: streams ?? null,
+      streams: streams?.map((stream) => withoutGone(stream, gone)) ?? null,
     },
     store: { answers: stored.because === null, because: stored.because },
     receivers: stored.receivers,
@@ -86,6 +88,27 @@ const names = new WeakMap<readonly string[], Map<string, string>>();
 function remember(of: readonly string[], address: string, name: string): void {
   const known = names.get(of) ?? new Map<string, string>();
   names.set(of, known.set(address, name));
+}
+
+/** Where one address does not answer and one name that copies have is nobody's, the name is that one's. */
+function nameTheGone(
+  of: readonly string[],
+  servers: readonly { readonly address: string; readonly hello: unknown }[],
+  streams: readonly StreamStatus[],
+): void {
+  const unnamed = servers.filter(({ address, hello }) => !hello && nameOf(of, address) === null);
+  const known = new Set(names.get(of)?.values());
+  const free = [...new Set(streams.flatMap(({ copies }) => copies.map(({ server }) => server)))].filter(
+    (name) => !known.has(name),
+  );
+  const [[one], [name]] = [unnamed, free];
+  if (one && name !== undefined && unnamed.length === 1 && free.length === 1) remember(of, one.address, name);
+}
+
+/** The cluster notices later than we do that a server is gone. */
+function withoutGone(stream: StreamStatus, gone: ReadonlySet<string>): StreamStatus {
+  const copies = stream.copies.map((copy) => (gone.has(copy.server) ? { ...copy, state: "gone" as const } : copy));
+  return { ...stream, leader: stream.leader !== null && gone.has(stream.leader) ? null : stream.leader, copies };
 }
 
 function nameOf(of: readonly string[], address: string): string | null {
@@ -126,13 +149,15 @@ function statusOf({ config, state, cluster }: StreamInfo, holds: string): Stream
   };
 }
 
-async function membersOf({ members }: FleetStreams): Promise<FleetStatus["members"]> {
-  const all: FleetStatus["members"] = [];
-  for await (const key of await members.keys()) {
-    const found = await members.get(key);
-    const member = found?.operation === "PUT" ? readMember(found.string()) : undefined;
-    if (member) all.push(member);
-  }
+/** The client's own list of keys leaves out those that are written anew while it is made, as heartbeats are. */
+async function membersOf({ manager, members }: FleetStreams): Promise<FleetStatus["members"]> {
+  const { state } = await manager.streams.info("KV_wheelgram-members", { subjects_filter: ">" });
+  const keys = Object.keys(state.subjects ?? {}).map((subject) => subject.slice("$KV.wheelgram-members.".length));
+  const found = await Promise.all(keys.map((key) => members.get(key)));
+  const all = found.flatMap((entry) => {
+    const member = entry?.operation === "PUT" ? readMember(entry.string()) : undefined;
+    return member ? [member] : [];
+  });
   return all.sort((a, b) => `${a.kind}${a.name}`.localeCompare(`${b.kind}${b.name}`, "en"));
 }
 

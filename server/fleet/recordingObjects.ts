@@ -9,14 +9,9 @@ import type { Objects } from "./objects.ts";
 /** Of a part; it is held in memory while it is sent. */
 const PART_BYTES = 8 * 2 ** 20;
 
-export interface FileEntry {
+interface FileEntry {
   readonly bytes: number;
   readonly parts: number;
-}
-
-/** Whether all of a file is there. */
-export async function hasFile(objects: Objects, hash: string): Promise<boolean> {
-  return objects.has(hash);
 }
 
 /** Sends a stretch of a file; parts that are there already are not sent again. @returns How many bytes were sent. */

@@ -9,7 +9,10 @@ const LATE_SECONDS = 30;
 
 /** What is wrong with a fleet, worst first, each with what it means and what to do. */
 export function troublesOf(facts: FleetFacts): readonly Trouble[] {
-  return [...natsTroubles(facts), ...storeTroubles(facts), ...workTroubles(facts), ...asideTroubles(facts)];
+  const nats = natsTroubles(facts);
+  // Who works and what waits is told by NATS.
+  const isBlind = nats.some(({ strength }) => strength === "stop");
+  return [...nats, ...storeTroubles(facts), ...(isBlind ? [] : workTroubles(facts)), ...asideTroubles(facts)];
 }
 
 function natsTroubles({ nats: { servers, streams, by } }: FleetFacts): Trouble[] {
@@ -26,7 +29,8 @@ function natsTroubles({ nats: { servers, streams, by } }: FleetFacts): Trouble[]
   }
   const leaderless = (streams ?? []).filter(({ leader }) => leader === null);
   if (streams === null || leaderless.length > 0) {
-    const what = streams === null ? "what the fleet keeps" : listOf(leaderless.map(({ holds }) => holds));
+    const isAll = streams === null || leaderless.length === streams.length;
+    const what = isAll ? "what the fleet keeps" : listOf(leaderless.map(({ holds }) => holds));
     return [
       {
         strength: "stop",
@@ -76,14 +80,13 @@ function storeTroubles({ store }: FleetFacts): Trouble[] {
   return [
     {
       strength: "stop",
-      says: `PostgreSQL is away${store.because === null ? "" : ` (${store.because})`}. What receivers send is kept in NATS meanwhile and decoded later; pages show nothing new, and recordings wait.`,
-      nextStep: "Start PostgreSQL, or look at the network to it. The workers go on by themselves.",
+      says: "PostgreSQL is away. What receivers send is kept in NATS meanwhile and decoded later; pages show nothing new, and recordings wait.",
+      nextStep: `${store.because ?? "Start PostgreSQL, or look at the network to it"}. The workers go on by themselves.`,
     },
   ];
 }
 
-function workTroubles({ members, lag, receivers, nats }: FleetFacts): Trouble[] {
-  if (nats.streams === null) return [];
+function workTroubles({ members, lag, receivers }: FleetFacts): Trouble[] {
   const workers = members.filter(({ kind }) => kind === "worker");
   if (workers.length === 0) {
     return [

@@ -1,4 +1,4 @@
-import { mkdir } from "node:fs/promises";
+import { mkdir, rm } from "node:fs/promises";
 import { join } from "node:path";
 import type { JsMsg, NatsConnection } from "nats";
 import type { Store } from "../store/store.ts";
@@ -40,7 +40,7 @@ export interface WorkQueueOptions {
   /** Of this worker. */
   readonly name: string;
   readonly threads: number;
-  /** For recordings that were fetched; what lies there is taken away. */
+  /** For recordings that were fetched: two folders in it, `files` and `at-work`, of which nothing stays. */
   readonly cacheFolder: string;
   readonly cacheBytes: number;
   /** Milliseconds since 1970. */
@@ -49,7 +49,7 @@ export interface WorkQueueOptions {
 }
 
 /** What a worker ends of, or fails, so often is set aside. */
-export const MOST_TRIES = 3;
+const MOST_TRIES = 3;
 const STALL_MS = 300_000;
 /** So long a pull waits for work; a stop waits for it. */
 const PULL_MS = 1500;
@@ -64,7 +64,8 @@ export async function startWorkQueue(options: WorkQueueOptions): Promise<WorkQue
   const recordings = createObjects(streams, "recordings");
   const results = createObjects(streams, "results");
   const orders = await openOrders(streams);
-  const cache = await openCache(join(options.cacheFolder, "files"), options.cacheBytes);
+  const cacheFiles = join(options.cacheFolder, "files");
+  const cache = await openCache(cacheFiles, options.cacheBytes);
   const folder = join(options.cacheFolder, "at-work");
   await mkdir(folder, { recursive: true });
   const seats = createSeats(threads);
@@ -206,6 +207,7 @@ export async function startWorkQueue(options: WorkQueueOptions): Promise<WorkQue
       unwanted.unsubscribe();
       await seats.stop();
       await Promise.all(lanes);
+      await Promise.all([cacheFiles, folder].map((path) => rm(path, { recursive: true, force: true })));
     },
   };
 }

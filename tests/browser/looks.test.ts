@@ -48,6 +48,7 @@ const PAGES: readonly {
   { name: "studies", path: async (house) => (await doneStudy(house)) && "/studies" },
   { name: "a new study", path: () => "/studies/new", opened: true, press: ["Add a kind of raw file"] },
   { name: "a study", path: async (house) => `/studies/${await doneStudy(house)}?bursts=telegram`, opened: true },
+  { name: "fleet, of a server that stands alone", path: () => "/fleet" },
   { name: "layouts", path: () => "/layouts" },
   { name: "layout", path: () => "/layouts/pilot-car" },
   { name: "the workshop, gather", path: (house) => worksheetPath(house, "gather") },

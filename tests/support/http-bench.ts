@@ -2,7 +2,7 @@ import { rmSync } from "node:fs";
 import { join } from "node:path";
 import { createApp } from "../../server/http/app.ts";
 import type { Bound } from "../../server/http/guard.ts";
-import { type House, openHouse } from "../../server/http/house.ts";
+import { type House, type HouseOptions, openHouse } from "../../server/http/house.ts";
 import { listen } from "../../server/http/listen.ts";
 import { hostsOf } from "../../server/http/network.ts";
 import type { ListedPort } from "../../server/http/routes/receivers.ts";
@@ -45,6 +45,7 @@ export interface BenchOptions {
   readonly port?: number;
   readonly webDir?: string;
   readonly uploadLimits?: UploadLimits;
+  readonly fleet?: HouseOptions["fleet"];
   readonly serialPorts?: () => Promise<readonly ListedPort[]>;
   /** Milliseconds since 1970. */
   readonly now?: () => number;
@@ -64,6 +65,7 @@ export async function openBench(options: BenchOptions = {}): Promise<HttpBench> 
     log,
     threads: 1,
     openToNetwork: options.open,
+    fleet: options.fleet,
   });
   let bound: Bound | undefined;
   const app = createApp({

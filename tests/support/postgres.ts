@@ -27,6 +27,8 @@ export interface PostgresOptions {
   readonly listen?: readonly string[];
 }
 
+const MOST_STARTS = 20;
+
 export async function startPostgres({ durable = false, listen = [] }: PostgresOptions = {}): Promise<Postgres> {
   const programs = postgresFolder();
   if (programs === undefined) throw new Error("PostgreSQL 15 or later is not installed");
@@ -54,7 +56,18 @@ export async function startPostgres({ durable = false, listen = [] }: PostgresOp
   let running: ChildProcess | undefined;
   let made = 0;
 
+  /** Where it was killed, its children hold what it had for some moments. */
   async function start(): Promise<void> {
+    for (let tries = 1; ; tries++) {
+      try {
+        return await startOnce();
+      } catch (error) {
+        if (tries === MOST_STARTS) throw error;
+        await new Promise((resume) => setTimeout(resume, 250));
+      }
+    }
+  }
+  async function startOnce(): Promise<void> {
     running = spawn(join(programs ?? "", "postgres"), args, { stdio: "ignore", cwd: folder, ...user });
     const ended = new Promise<never>((_, reject) =>
       running?.once("exit", (code) => reject(new Error(`PostgreSQL ended with status ${code}`))),

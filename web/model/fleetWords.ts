@@ -19,6 +19,11 @@ export function isSound({ leader, copies }: Stream): boolean {
   return leader !== null && copies.every(({ state }) => state === "leads" || state === "current");
 }
 
+/** Whether NATS tells at the moment who is there. */
+export function isTold({ nats: { streams } }: Pick<FleetNow, "nats">): boolean {
+  return streams?.some(({ name, leader }) => name === "KV_wheelgram-members" && leader !== null) ?? false;
+}
+
 export function serverWords({ answers, leads }: Server): string {
   if (!answers) return "gone";
   if (leads === null) return "answers";

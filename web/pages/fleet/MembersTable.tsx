@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import type { FleetNow } from "../../model/fleetWords.ts";
+import { type FleetNow, isTold } from "../../model/fleetWords.ts";
 import { agoShown, timeShown } from "../../model/times.ts";
 import { Table } from "../../views/Table.tsx";
 
@@ -13,8 +13,8 @@ export function MembersTable({ now }: { readonly now: FleetNow }): JSX.Element {
         rows={now.members}
         keyOf={({ kind, name }) => `${kind} ${name}`}
         empty={{
-          says: now.nats.streams === null ? "Not known: NATS does not answer." : "None was heard of lately.",
-          action: { label: "What a fleet is", href: "/help" },
+          says: isTold(now) ? "None was heard of lately." : "Not known: NATS does not tell at the moment.",
+          action: { label: "Receivers", href: "/receivers" },
         }}
         columns={[
           { name: "Name", cell: ({ name }) => name },
