@@ -49,9 +49,9 @@ const AGAIN_MS = 500;
 const ANSWER_MS = 5000;
 const MINUTE_NS = 60e9;
 /** A heartbeat is kept for so long. */
-export const MEMBER_MS = 10_000;
+const MEMBER_MS = 10_000;
 /** Within it a worker says that it is still at a piece of work. */
-export const ACK_WAIT_MS = 30_000;
+const ACK_WAIT_MS = 30_000;
 
 /**
  * Makes the streams and stores of a fleet, or looks whether those that are there are as they should be. Waits as long as

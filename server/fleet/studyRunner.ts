@@ -122,6 +122,7 @@ export function createStudyRunner({ connection, streams, toolVersion, size }: St
       if (signal.aborted) return fail(CANCELLED);
       return run(task, signal).catch((error: unknown) => fail(error instanceof Error ? error.message : String(error)));
     },
+    async rest() {}, // none of its threads are here
     async stop() {
       stopping.abort();
     },

@@ -177,7 +177,9 @@ describe.skipIf(noFleet)("a fleet's work queue", () => {
     keepAlive.abort();
     await kept;
     expect(counts).toMatchObject({ done: RECORDINGS.length, failed: 1, total: RECORDINGS.length + 1 });
-    expect(failed).toEqual([{ name: expect.stringContaining("interferer"), because: expect.stringContaining("without a word") }]);
+    expect(failed).toEqual([
+      { name: expect.stringContaining("interferer"), because: expect.stringContaining("without a word") },
+    ]);
     const [entry] = await listAside(streams);
     expect(entry).toMatchObject({ name: failed[0]?.name, tries: 3, kind: "input" });
     expect(starts).toBe(4); // three that died of it, and one that set it aside

@@ -49,7 +49,7 @@ export function studyInputs(
   return get(`${of(id)}/inputs?${queryOf({ state, reached, after, limit: INPUTS_A_PAGE })}`);
 }
 
-export const INPUTS_A_PAGE = 50;
+const INPUTS_A_PAGE = 50;
 
 export function studyBursts(
   id: string,

@@ -34,7 +34,7 @@ export function createDigests(study: Pick<StudyView, "records">): Digests {
 }
 
 /** Throws what the records throw. */
-export async function digestOf(records: AsyncIterable<AnalysisRecord>): Promise<Digest> {
+async function digestOf(records: AsyncIterable<AnalysisRecord>): Promise<Digest> {
   const bursts: Partial<Record<Outcome, number>> = {};
   let burstCount = 0;
   let telegrams = 0;

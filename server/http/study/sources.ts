@@ -14,7 +14,7 @@ export interface SourceFinder {
 }
 
 /** Inputs that are tried before a study is frozen. */
-export const TRIED = 5;
+const TRIED = 5;
 
 /**
  * Where what was chosen lies. Two recordings of one name get a number behind it.
@@ -85,7 +85,7 @@ async function inPlace(
 }
 
 /** So many of a list, the first and the last among them. */
-export function spread<T>(items: readonly T[], most: number): readonly T[] {
+function spread<T>(items: readonly T[], most: number): readonly T[] {
   if (items.length <= most) return items;
   return Array.from({ length: most }, (_, i) => items[Math.round((i * (items.length - 1)) / (most - 1))]!);
 }

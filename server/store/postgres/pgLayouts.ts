@@ -55,7 +55,7 @@ export function layoutRows({ read, write }: Connection): LayoutRows {
 }
 
 /** Also for a connection that has claims. */
-export function setSetting(write: Connection["write"]): Store["setSetting"] {
+function setSetting(write: Connection["write"]): Store["setSetting"] {
   return (name, value) =>
     write(
       async (sql) => {

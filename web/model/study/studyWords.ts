@@ -73,7 +73,7 @@ export function inputWords({ state, because, share, bursts, telegrams, reached }
 }
 
 /** How far the best of an input came. */
-export function reachedWords(reached: Reached): string {
+function reachedWords(reached: Reached): string {
   return reached === "telegram" ? "came to a telegram" : `stopped at: ${RUNG_QUESTIONS[reached]}`;
 }
 
