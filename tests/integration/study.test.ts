@@ -296,6 +296,18 @@ describe("a study that does not go through at once", () => {
     await pool.stop();
   });
 
+  it("is begun anew where a kill left no more than its lock and half of what is frozen", async () => {
+    mkdirSync(out);
+    for (const name of ["study.lock", "study.lock-journal", "study.pid", "sources.json", "layouts.json.tmp"]) {
+      writeFileSync(join(out, name), "");
+    }
+    const { study, pool } = await yardStudy();
+    await study.run({ runner: localRunner(pool), signal: never });
+    expect(study.counts()).toMatchObject({ done: 1, total: 1 });
+    await study.close();
+    await pool.stop();
+  });
+
   it("belongs to one process at a time", async () => {
     const { study, pool } = await yardStudy();
     const { status, stderr } = await runCommand(["study", "--resume", "-o", out]);

@@ -39,9 +39,7 @@ export async function writeCollections(folder: ResultFolder, { title, inputs }: 
 
 /** A title as the name of a file: letters, digits, points, hyphens and low lines. */
 function fileBase(title: string): string {
-  const base = title
-    .replace(/[^\p{L}\p{N}._]+/gu, "-")
-    .replace(/^[-.]+|[-.]+$/g, "");
+  const base = title.replace(/[^\p{L}\p{N}._]+/gu, "-").replace(/^[-.]+|[-.]+$/g, "");
   // A name of a file may have 255 bytes, and a character four.
   return base === "" ? "study" : [...base].slice(0, 50).join("");
 }

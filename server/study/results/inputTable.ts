@@ -104,7 +104,12 @@ export const inputTable: Table<InputRow> = {
     ),
     maybe("bytes", ["int64", "By"], "How many those bytes are.", ({ input }) => input.bytes),
     always("state", ["string"], "done, failed, skipped, running or waiting.", ({ input }) => input.state),
-    maybe("reason", ["string"], "Why it failed or was skipped; of one that is done, what of it was left out.", ({ input }) => input.reason),
+    maybe(
+      "reason",
+      ["string"],
+      "Why it failed or was skipped; of one that is done, what of it was left out.",
+      ({ input }) => input.reason,
+    ),
     maybe("startedAt", ["string"], "Time of day of its first sample, RFC 3339 in UTC.", ({ input }) => input.startedAt),
     maybe("seconds", ["double", "s"], "How long it is.", ({ counts }) => counts?.summary?.seconds),
     maybe("bursts", ["int32", "1"], "Bursts heard.", ({ counts }) => counts?.bursts),
