@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import {
   appendFileSync,
   cpSync,
+  mkdirSync,
   readdirSync,
   readFileSync,
   rmSync,
