@@ -208,7 +208,8 @@ async function whyTaken(path: string, folder: string): Promise<InputError | unde
 }
 
 const LOCK = "study";
-const LEFT_OVER = new Set([`${LOCK}.lock`, `${LOCK}.pid`, "sources.json", "layouts.json"]);
+/** With the journal that a lock leaves behind where its process is killed. */
+const LEFT_OVER = new Set([`${LOCK}.lock`, `${LOCK}.lock-journal`, `${LOCK}.pid`, "sources.json", "layouts.json"]);
 
 async function hold(folder: string): Promise<Result<FolderLock, StudyFault>> {
   try {

@@ -68,10 +68,10 @@ describe("a study that is killed at any moment", () => {
       for (let over = false; !over; ) {
         const before = doneFiles(out);
         const killAfterMs = kills < KILLS && killed < KILLS_A_STUDY ? 1.2 * uniform(random) * calmMs : undefined;
-        const { status } = await run(inputs, out, killAfterMs);
+        const { status, said } = await run(inputs, out, killAfterMs);
         for (const [name, mark] of before) if (doneFiles(out).get(name) !== mark) redone++;
         over = status !== undefined;
-        if (over) expect(status).toBe(0);
+        if (over) expect(status, said).toBe(0);
         else {
           kills++;
           killed++;
@@ -94,14 +94,24 @@ describe("a study that is killed at any moment", () => {
   }, 600_000);
 });
 
-/** @returns The status, or `undefined` for one that was killed. */
-function run(inputs: string, out: string, killAfterMs?: number): Promise<{ readonly status: number | undefined }> {
-  const child = spawn(process.execPath, [join(program, "study.js"), inputs, out], { stdio: "ignore" });
+/** @returns The status, or `undefined` for one that was killed; and what it complained of. */
+function run(
+  inputs: string,
+  out: string,
+  killAfterMs?: number,
+): Promise<{ readonly status: number | undefined; readonly said: string }> {
+  const child = spawn(process.execPath, [join(program, "study.js"), inputs, out], {
+    stdio: ["ignore", "ignore", "pipe"],
+  });
+  let said = "";
+  child.stderr.on("data", (chunk) => {
+    said += String(chunk);
+  });
   const timer = killAfterMs === undefined ? undefined : setTimeout(() => child.kill("SIGKILL"), killAfterMs);
   return new Promise((resume) => {
-    child.once("exit", (status) => {
+    child.once("close", (status) => {
       clearTimeout(timer);
-      resume({ status: status ?? undefined });
+      resume({ status: status ?? undefined, said });
     });
   });
 }

@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import {
   appendFileSync,
   cpSync,
+  mkdirSync,
   readdirSync,
   readFileSync,
   rmSync,
@@ -292,6 +293,18 @@ describe("a study that does not go through at once", () => {
     writeFileSync(data, whole);
     await study.run({ runner: localRunner(pool), signal: never });
     expect(study.counts()).toMatchObject({ done: 1, failed: 0 });
+    await study.close();
+    await pool.stop();
+  });
+
+  it("is begun anew where a kill left no more than its lock and half of what is frozen", async () => {
+    mkdirSync(out);
+    for (const name of ["study.lock", "study.lock-journal", "study.pid", "sources.json", "layouts.json.tmp"]) {
+      writeFileSync(join(out, name), "");
+    }
+    const { study, pool } = await yardStudy();
+    await study.run({ runner: localRunner(pool), signal: never });
+    expect(study.counts()).toMatchObject({ done: 1, total: 1 });
     await study.close();
     await pool.stop();
   });
