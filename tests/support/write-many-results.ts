@@ -10,5 +10,5 @@ await writeResults(folder, studyFacts(inputs), oneByOne());
 process.stdout.write(String(process.resourceUsage().maxRSS));
 
 function* oneByOne() {
-  for (const { index } of inputs) yield { index, records: () => talkingSensor(40, 0.5 + (index % 7)) };
+  for (const { index } of inputs) yield { index, records: () => talkingSensor(20, 0.5 + (index % 7)) };
 }

@@ -186,6 +186,16 @@ describe("results", () => {
     expect(heard.layouts[0]).toMatchObject({ bursts: 14, telegrams: 7, copies: { n: 7, mean: 2 } });
   });
 
+  it("tell the spacing of copies also where the telegram comes after all of them", async () => {
+    const bursts = [0, 0.25, 1].map((atSeconds, i) => burstRecord(i, { atSeconds, outcome: "repeat" }));
+    const folder = await resultsOf({ 1: [...bursts, telegramRecord({ repeats: [0, 1, 2] }), summaryRecord()] });
+    expect(jsonOf(folder, "statistics.json").heard.layouts[0].copySpacingSeconds).toMatchObject({
+      n: 2,
+      min: 0.25,
+      max: 0.75,
+    });
+  });
+
   it("take no gap from a telegram that cannot be believed", async () => {
     const records = [
       telegramRecord(),

@@ -155,7 +155,7 @@ export function tallyHeard(frozen: ReadonlyMap<string, ResultLayout>) {
 }
 
 /** From the nearest carrier of the layout; `null` where the recording does not say what it was tuned to. */
-export function offsetOf(burst: BurstRecord, frozen: ResultLayout | undefined): number | null {
+function offsetOf(burst: BurstRecord, frozen: ResultLayout | undefined): number | null {
   if (!frozen || burst.rungs.some(({ reason }) => reason === "band-unknown")) return null;
   const offsets = frozen.layout.carrierHz.map((carrierHz) => burst.carrierHz - carrierHz);
   return offsets.reduce((nearest, offset) => (Math.abs(offset) < Math.abs(nearest) ? offset : nearest));

@@ -77,7 +77,7 @@ export function isPlausible({ fields }: TelegramRecord): boolean {
 }
 
 /** The highest rung that the best burst of an input climbed; `undefined` for none. */
-export function bestRung(summary: SummaryRecord | undefined): RungName | undefined {
+function bestRung(summary: SummaryRecord | undefined): RungName | undefined {
   const first = summary?.rungs.findIndex((rung) => rung.passed !== true) ?? 0;
   return first < 0 ? RUNGS.at(-1) : summary?.rungs[first - 1]?.rung;
 }

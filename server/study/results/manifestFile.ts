@@ -5,7 +5,7 @@ import { TABLES_VERSION } from "./schemaFile.ts";
 import { STATISTICS_VERSION } from "./statisticsFile.ts";
 
 /** Raised with any change by which a program that reads the file could stumble; see the README beside this file. */
-export const MANIFEST_VERSION = 1;
+const MANIFEST_VERSION = 1;
 
 /**
  * Writes the manifest, after all else: what has to be the same for the same results to come out again, and the hash of each of them.

@@ -1,4 +1,5 @@
 import { clopperPearson } from "../../bench/statistics/proportion.ts";
+import { rounded } from "./rounded.ts";
 
 /** Of all shares that are told. */
 export const CONFIDENCE = 0.95;
@@ -17,10 +18,5 @@ export interface Share {
 export function shareOf(count: number, of: number): Share {
   if (of === 0) return { count, of, share: null, from: null, to: null };
   const { from, to } = clopperPearson(count, of, CONFIDENCE);
-  return { count, of, share: shown(count / of), from: shown(from), to: shown(to) };
-}
-
-/** To nine digits: what is beyond is rounding of doubles. */
-function shown(value: number): number {
-  return Number(value.toPrecision(9));
+  return { count, of, share: rounded(count / of), from: rounded(from), to: rounded(to) };
 }

@@ -1,5 +1,6 @@
 import { DDSketch } from "@datadog/sketches-js";
 import { quantileSorted } from "d3";
+import { rounded } from "./rounded.ts";
 
 /** As many values are kept as they are; more go into a sketch. */
 const KEPT = 1000;
@@ -63,24 +64,19 @@ export function takeSpread(): SpreadTaker {
       const at = (share: number) => {
         if (n === 0) return null;
         const found = sorted ? quantileSorted(sorted, share) : sketch?.getValueAtQuantile(share);
-        return found === undefined ? null : shown(Math.min(max, Math.max(min, found)));
+        return found === undefined ? null : rounded(Math.min(max, Math.max(min, found)));
       };
       return {
         n,
-        min: n === 0 ? null : shown(min),
+        min: n === 0 ? null : rounded(min),
         p5: at(0.05),
         median: at(0.5),
         p95: at(0.95),
-        max: n === 0 ? null : shown(max),
-        mean: n === 0 ? null : shown(mean),
-        sd: n < 2 ? null : shown(Math.sqrt(squares / (n - 1))),
+        max: n === 0 ? null : rounded(max),
+        mean: n === 0 ? null : rounded(mean),
+        sd: n < 2 ? null : rounded(Math.sqrt(squares / (n - 1))),
         quantileError: sketch ? SKETCH_ERROR : 0,
       };
     },
   };
-}
-
-/** To nine digits: what is beyond is rounding of doubles. */
-function shown(value: number): number {
-  return Number(value.toPrecision(9));
 }

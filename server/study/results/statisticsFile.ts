@@ -2,6 +2,7 @@ import type { ResultInput, StudyFacts } from "./facts.ts";
 import type { HeardTally } from "./heardTally.ts";
 import type { InputCounts } from "./inputTable.ts";
 import { type LadderCounts, reasonRows } from "./ladderTable.ts";
+import { rounded } from "./rounded.ts";
 import { CONFIDENCE, shareOf } from "./share.ts";
 
 /** Raised with any change by which a program that reads the file could stumble; see the README beside this file. */
@@ -143,8 +144,4 @@ function inputReasons(inputs: readonly ResultInput[]) {
     counts.set(key, row);
   }
   return [...counts.values()].sort((a, b) => b.inputs - a.inputs || (a.reason < b.reason ? -1 : 1)).slice(0, 100);
-}
-
-function rounded(value: number): number {
-  return Number(value.toPrecision(9));
 }
