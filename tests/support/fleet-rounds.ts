@@ -50,7 +50,7 @@ export interface FleetRoundsOptions {
 }
 
 const RECEIVERS = 3;
-const LINES_A_SECOND = 20;
+const LINES_A_SECOND = 50;
 const PATIENCE_MS = 240_000;
 
 interface Pouring {
