@@ -76,6 +76,7 @@ const planted: readonly (readonly [string, string])[] = [
   ["server/cli/x.ts", 'import { plant } from "../../tests/support/plant.ts";'],
   ["server/start.mjs", 'import { build } from "vite";'],
   ["server/bundle.mjs", 'import { analyse } from "../decoders/analyse.ts";'],
+  ["server/decodersTypes.mjs", 'import { build } from "vite";'],
   ["server/kernels.mjs", 'import { COMPILED } from "../decoders/signal/kernels/compiled.ts";'],
   ["server/billOfMaterials.mjs", 'import { build } from "vite";'],
   ["server/fonts.mjs", 'import { page } from "./http/page.ts";'],
