@@ -72,6 +72,11 @@ export async function removeFile(objects: Objects, hash: string): Promise<void> 
   for (let part = 0; part < parts; part++) await objects.remove(partOf(hash, part));
 }
 
+/** The name of the text that says what a recording came with. */
+export function originalName(hash: string): string {
+  return `${hash}.original`;
+}
+
 function partOf(hash: string, part: number): string {
   return `${hash}.${part}`;
 }

@@ -7,7 +7,7 @@ import type { LinesElsewhere } from "../receivers/runReceiver.ts";
 import type { Store, StoredEvent } from "../store/store.ts";
 import type { FleetAddress } from "./address.ts";
 import { createFleetHub } from "./fleetHub.ts";
-import { ownReceivers } from "./home.ts";
+import { ownReceivers, takingRecordings } from "./home.ts";
 import { createLineKeeper } from "./lineKeeper.ts";
 import { joinMembers, memberName } from "./members.ts";
 import { type Fleet, openFleet } from "./openFleet.ts";
@@ -28,6 +28,8 @@ export interface ServerFleet extends Fleet {
   readonly lines: LinesElsewhere;
   /** The store as its receivers see it. */
   readonly ownStore: Store;
+  /** The store as whatever takes recordings at this server sees it. */
+  readonly takingStore: Store;
   /** The receivers of this server beside those of the others, of whom events tell. */
   readonly withOthers: (own: Hub, events: FleetEvents) => Promise<Hub>;
   /** What is not kept yet is given up after a while: it was not acknowledged. */
@@ -73,6 +75,7 @@ export async function openServerFleet(folder: string, options: ServerFleetOption
     ...fleet,
     lines,
     ownStore: ownReceivers(store, name),
+    takingStore: takingRecordings(store, name),
     async withOthers(own, events) {
       const hub = createFleetHub(own, store);
       await events.listen(undefined, {

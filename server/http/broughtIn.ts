@@ -18,6 +18,7 @@ import { cardOf, stretchesOf, wakesOf } from "./jobBody.ts";
 import { logText } from "./logText.ts";
 import { Problem } from "./problem.ts";
 import { recordingFiles, samplesOf } from "./recordingFiles.ts";
+import { samplesHere } from "./samplesHere.ts";
 
 /** Of a receiver in one stretch of time; those that came first. */
 const MOST_BURSTS = 20_000;
@@ -32,16 +33,13 @@ const MOST_CUT_SAMPLES = 64e6;
  * samples are there and not too many: what a weak burst tells wrongly of its clock the others know.
  */
 export async function bringRecordings(
-  { store, folder, log }: Pick<House, "store" | "folder" | "log">,
+  house: Pick<House, "store" | "folder" | "fleetSamples" | "log">,
   sheet: Worksheet,
   recordings: readonly StoredRecording[],
 ): Promise<Worksheet> {
+  const { store, log } = house;
   const known = new Set(sheet.sources.map(({ id }) => id));
-  const found: {
-    readonly recording: StoredRecording;
-    readonly cut: CutRecording;
-    readonly caught: readonly Caught[];
-  }[] = [];
+  const found: BroughtIn[] = [];
   let endSeconds = endOf(sheet.bursts);
   for (const recording of recordings) {
     const { hash, name, sampleCount, sampleRateHz } = recording;
@@ -50,14 +48,7 @@ export async function bringRecordings(
     const records = known.has(hash) ? [] : await store.burstsOf(hash);
     const ids = records.map(({ index }) => `${name} ${hash.slice(0, 8)}#${index}`);
     const caught = records.flatMap((record, i) => caughtOf(record, ids[i]!, originSeconds) ?? []);
-    const cut = {
-      path: recordingFiles(folder, hash).meta,
-      dataAt: samplesOf(folder, recording),
-      originSeconds,
-      records,
-      ids,
-    };
-    found.push({ recording, cut, caught });
+    found.push({ recording, cut: { originSeconds, records, ids }, caught });
   }
   const each = found.flatMap(({ caught }) => caught);
   const samples = found.reduce(
@@ -66,10 +57,7 @@ export async function bringRecordings(
   );
   const together =
     each.length > 0 && samples <= MOST_CUT_SAMPLES
-      ? await cutInThread(
-          found.flatMap(({ cut, caught }) => (caught.length > 0 ? [cut] : [])),
-          each,
-        ).catch((error: unknown) => {
+      ? await cutTogether(house, found).catch((error: unknown) => {
           log(`bursts stay as they were cut: ${logText(error)}`);
           return undefined;
         })
@@ -90,6 +78,30 @@ export async function bringRecordings(
     return place ? [sheetBurst(caught, place.hash, place)] : [];
   });
   return bringIn(sheet, sources, bursts);
+}
+
+interface BroughtIn {
+  readonly recording: StoredRecording;
+  readonly cut: Pick<CutRecording, "originSeconds" | "records" | "ids">;
+  readonly caught: readonly Caught[];
+}
+
+/** @throws Problem where samples are not here, and cannot be fetched. */
+async function cutTogether(
+  house: Pick<House, "folder" | "fleetSamples">,
+  found: readonly BroughtIn[],
+): Promise<readonly Caught[]> {
+  const holding = found.filter(({ caught }) => caught.length > 0);
+  const cuts = await Promise.all(
+    holding.map(async ({ recording, cut }): Promise<CutRecording> => {
+      const dataAt = samplesOf(house.folder, await samplesHere(house, recording));
+      return { ...cut, path: recordingFiles(house.folder, recording.hash).meta, dataAt };
+    }),
+  );
+  return cutInThread(
+    cuts,
+    holding.flatMap(({ caught }) => caught),
+  );
 }
 
 /** What a receiver heard from a moment to another and nothing read. */

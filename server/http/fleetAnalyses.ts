@@ -1,27 +1,30 @@
 import { randomUUID } from "node:crypto";
-import { stat } from "node:fs/promises";
+import { readFile, stat } from "node:fs/promises";
 import type { NatsConnection } from "nats";
 import type { Layout } from "../../decoders/layouts/schema.ts";
 import { forgetAside, sendWork } from "../fleet/aside.ts";
 import { follow } from "../fleet/follow.ts";
 import { createLayoutObjects } from "../fleet/layoutObjects.ts";
-import { createObjects } from "../fleet/objects.ts";
+import type { Objects } from "../fleet/objects.ts";
 import { openOrders } from "../fleet/orders.ts";
-import { putFile, removeFile } from "../fleet/recordingObjects.ts";
+import { originalName, putFile, removeFile } from "../fleet/recordingObjects.ts";
 import type { FleetStreams } from "../fleet/streams.ts";
 import { STOP_SUBJECT } from "../fleet/workTask.ts";
 import type { DataFolder } from "../store/dataFolder.ts";
 import type { AnalysisState, Store, StoredRecording } from "../store/store.ts";
 import { type Analyses, AT_WISH, STOPPED } from "./analyses.ts";
 import type { Events } from "./events.ts";
+import type { FleetSamples } from "./fleetSamples.ts";
 import { logText } from "./logText.ts";
-import { placeWords } from "./placeWords.ts";
-import { placeState, samplesOf } from "./recordingFiles.ts";
+import { recordingFiles, samplesOf } from "./recordingFiles.ts";
 import { createRest, type Rest } from "./rest.ts";
 
 export interface FleetAnalysesOptions {
   readonly connection: NatsConnection;
   readonly streams: FleetStreams;
+  /** Where samples are sent. */
+  readonly objects: Objects;
+  readonly samples: FleetSamples;
   readonly store: Store;
   readonly folder: DataFolder;
   readonly events: Pick<Events, "publish">;
@@ -37,8 +40,7 @@ export interface FleetAnalysesOptions {
  * the queue, and a worker does and saves the rest, whether this server still runs by then or not.
  */
 export async function createFleetAnalyses(options: FleetAnalysesOptions): Promise<Analyses> {
-  const { connection, streams, store, folder, events, layouts, now, log } = options;
-  const objects = createObjects(streams, "recordings");
+  const { connection, streams, objects, samples, store, folder, events, layouts, now, log } = options;
   const layoutObjects = createLayoutObjects(objects);
   const orders = await openOrders(streams);
   const running = new Map<string, Running>();
@@ -65,16 +67,23 @@ export async function createFleetAnalyses(options: FleetAnalysesOptions): Promis
   }
 
   async function ask(recording: StoredRecording, order: string): Promise<void> {
-    const { hash, name, place } = recording;
-    if (place) {
-      const state = await placeState(folder, place);
-      if (state !== "there") throw new Error(placeWords(place, state));
-    }
-    await putFile(objects, hash, samplesOf(folder, recording));
+    const { hash, name } = recording;
+    if (!(await isSent(hash))) await send(recording);
     const tried = await layoutObjects.put(layouts());
     await forgetAside(streams, hash);
     await orders.want(hash, order);
     await sendWork(streams, { kind: "recording", version: 1, order, hash, name, layouts: tried });
+  }
+
+  async function isSent(hash: string): Promise<boolean> {
+    return (await objects.has(originalName(hash))) && (await objects.has(hash));
+  }
+
+  async function send(recording: StoredRecording): Promise<void> {
+    const { hash } = recording;
+    const at = samplesOf(folder, await samples.here(recording));
+    await objects.put(originalName(hash), await readFile(recordingFiles(folder, hash).original));
+    await putFile(objects, hash, at);
   }
 
   /** Once it is over: nobody wants it any more, or somebody asked for another. */
@@ -122,6 +131,7 @@ export async function createFleetAnalyses(options: FleetAnalysesOptions): Promis
         await drop(hash);
         await forgetAside(streams, hash);
         await removeFile(objects, hash);
+        await objects.remove(originalName(hash));
       };
       void gone().catch((error: unknown) => log(`recording ${hash} is still in the fleet: ${logText(error)}`));
     },
@@ -138,7 +148,8 @@ export async function createFleetAnalyses(options: FleetAnalysesOptions): Promis
       for (const recording of await store.recordings()) {
         const { state } = recording.analysis;
         if (state !== "waiting" && state !== "running") continue;
-        // Of another server's recordings that server takes care.
+        // Of another server's recordings that server takes care, also where their samples were fetched.
+        if (await samples.isElsewhere(recording.hash)) continue;
         const isHere = await stat(samplesOf(folder, recording).path).then(
           () => true,
           () => false,

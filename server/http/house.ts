@@ -26,9 +26,10 @@ import { createRooms, type Rooms } from "./class/room.ts";
 import { createSittings, type Sittings } from "./class/sittings.ts";
 import { createEvents, type Events } from "./events.ts";
 import type { FleetAnalysesOptions } from "./fleetAnalyses.ts";
+import type { FleetSamples, FleetSamplesOptions } from "./fleetSamples.ts";
 import { createInPlace, type InPlace, isOpening } from "./inPlace.ts";
 import { createKeeping, type Keeping } from "./keeping.ts";
-import { keepRecording } from "./keepRecording.ts";
+import { type Keeper, keepRecording } from "./keepRecording.ts";
 import { logText } from "./logText.ts";
 import { createLotVisits, type LotVisits } from "./lotBody.ts";
 import { createOneAtATime, type OneAtATime } from "./oneAtATime.ts";
@@ -65,6 +66,8 @@ export interface House {
   readonly studies: Studies;
   /** Of a server that is one of a fleet. */
   readonly fleet?: FleetWatch | undefined;
+  /** Of a server that is one of a fleet; ask through `samplesHere`. */
+  readonly fleetSamples?: FleetSamples | undefined;
   /** Times of day, each later than the one before. */
   readonly stamp: () => string;
   readonly log: (entry: string) => void;
@@ -158,11 +161,13 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     const keeping = await createKeeping(store, { now, log });
     closers.push(() => keeping.stop());
     const analysing = { store, folder, events, layouts: () => shelf.current(), now, log };
-    const elsewhere = fleet && options.fleet && (await lendFleet({ ...analysing, ...fleet }, options.fleet));
+    const oneAtATime = createOneAtATime();
+    const lending = fleet && { ...analysing, ...fleet, oneAtATime };
+    const elsewhere = lending && options.fleet && (await lendFleet(lending, options.fleet));
+    if (elsewhere) closers.push(() => elsewhere.fleetSamples.stop());
     const analyses = elsewhere?.analyses ?? createAnalyses({ ...analysing, pool });
     closers.push(() => analyses.stop());
     await analyses.resume();
-    const oneAtATime = createOneAtATime();
     const taker = createTaker();
     closers.push(() => taker.stop());
     const workshop = createWorkshop();
@@ -174,7 +179,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     closers.push(() => lessons.stop());
     const rooms = createRooms(lessons, ({ body }, id, seed) => sittings.prepare(body.set, id, seed), folder.path);
     closers.push(() => rooms.stop());
-    const keeper = { store, folder, taker, oneAtATime };
+    const keeper = { store: fleet?.takingStore ?? store, folder, taker, oneAtATime };
     const arrivals = createArrivals(keeper, events, analyses, stamp);
     const arriving = { keeper, arrivals, now, log };
     const { uploads, halves } = await openUploads(arriving, isOpening);
@@ -223,9 +228,10 @@ export async function openHouse(options: HouseOptions): Promise<House> {
       inPlace,
       studies,
       fleet: elsewhere?.watch,
+      fleetSamples: elsewhere?.fleetSamples,
     };
     const house = { ...parts, stamp, log, close };
-    const samples = startSamples(house, options);
+    const samples = startSamples(house, keeper, options);
     // The folder is not closed under a recording that is just being put in.
     closers.push(async () => void (await Promise.all([analyses.stop(), samples.settled])));
     const says = halves > 0 ? [`${halves} upload${halves === 1 ? "" : "s"} cut short by the last end went.`] : [];
@@ -246,14 +252,22 @@ async function joinFleet(folder: string, options: ServerFleetOptions): Promise<S
 }
 
 /** What the workers of a fleet do for this server, and how its pages see them. */
-async function lendFleet(analysing: FleetAnalysesOptions, { address }: ServerFleetOptions) {
-  const [{ createFleetAnalyses }, { watchFleet }] = await Promise.all([
+async function lendFleet(
+  lending: Omit<FleetAnalysesOptions, "objects" | "samples"> & Omit<FleetSamplesOptions, "objects">,
+  { address }: ServerFleetOptions,
+) {
+  const [{ createFleetAnalyses }, { createFleetSamples }, { createObjects }, { watchFleet }] = await Promise.all([
     import("./fleetAnalyses.ts"),
+    import("./fleetSamples.ts"),
+    import("../fleet/objects.ts"),
     import("../fleet/watch.ts"),
   ]);
-  const { connection, streams, store, now } = analysing;
+  const { connection, streams, store, now } = lending;
+  const objects = createObjects(streams, "recordings");
+  const fleetSamples = await createFleetSamples({ ...lending, objects });
   const watch = watchFleet({ servers: address.servers, nats: { connection, streams }, store, now }, store);
-  return { analyses: await createFleetAnalyses(analysing), watch };
+  const analyses = await createFleetAnalyses({ ...lending, objects, samples: fleetSamples });
+  return { analyses, fleetSamples, watch };
 }
 
 /** It was told to end before it had begun. */
@@ -273,7 +287,8 @@ function lookNowAndThen(shelf: Shelf, log: (entry: string) => void): () => void 
 const LOOK_MS = 5000;
 
 function startSamples(
-  { store, folder, events, analyses, oneAtATime, taker, stamp }: Omit<House, "says" | "samples">,
+  { store, folder, events, analyses, stamp }: Omit<House, "says" | "samples">,
+  keeper: Keeper,
   { samplesDir, now, random }: HouseOptions,
 ): Samples {
   if (samplesDir === undefined) {
@@ -301,7 +316,7 @@ function startSamples(
     samplesDir,
     async (_, into, path, { sample }) => {
       const given = { path, name: sampleName(path), sample, addedAt: stamp() };
-      const kept = await keepRecording({ store, folder: into, oneAtATime, taker }, given);
+      const kept = await keepRecording({ ...keeper, folder: into }, given);
       if (!kept.ok) throw kept.error;
       const { recording, known } = kept.value;
       if (known && recording.analysis.state === "done") return { hash: recording.hash, analysed: Promise.resolve() };

@@ -144,6 +144,15 @@ export const PROBLEMS = {
     why: "Something that it needs is missing or held by another program.",
     nextSteps: ["Do what is named, then try again."],
   },
+  "samples-elsewhere": {
+    status: 503,
+    title: "The samples are not at this server",
+    why: "In a fleet the samples of a recording lie at the server that took it, which sends them to the object store. The other servers fetch them from there when somebody asks. With a long recording both take a while.",
+    nextSteps: [
+      "Wait a minute, then try again.",
+      "If it stays, analyse the recording again at the server that took it: that sends its samples anew.",
+    ],
+  },
   "no-room": {
     status: 507,
     title: "There is no room left on the disk",

@@ -2,7 +2,7 @@ import type { Said } from "../bench/said.ts";
 import type { House } from "./house.ts";
 import { measureBurst } from "./measureBurst.ts";
 import { Problem } from "./problem.ts";
-import { refuseWithoutSamples } from "./refuseWithoutSamples.ts";
+import { samplesHere } from "./samplesHere.ts";
 import { soughtBursts } from "./soughtBurst.ts";
 import type { SpecimenMoreBody } from "./wire/lots.ts";
 
@@ -25,8 +25,9 @@ export async function telegramDrift(house: House, said: readonly Said[]): Promis
       Math.abs(hz) > 2 * sigmaHz ? `Over a telegram it goes ${figure}` : `Over a telegram it stays: ${figure}`;
     return { hz, sigmaHz, count: drifts.length, says: `${says}, the mean of the last ${drifts.length}.` };
   } catch (error) {
-    if (error instanceof Problem) return none("The samples of its recording are gone.");
-    throw error;
+    if (!(error instanceof Problem)) throw error;
+    const isElsewhere = error.problem === "samples-elsewhere";
+    return none(isElsewhere ? error.message : "The samples of its recording are gone.");
   }
 }
 
@@ -34,10 +35,10 @@ async function driftsOf(
   house: House,
   { hash, index }: NonNullable<Said["recording"]>,
 ): Promise<readonly { readonly hz: number; readonly sigmaHz: number }[]> {
-  const { store, folder, shelf } = house;
-  const recording = await store.recording(hash);
-  if (!recording) return [];
-  await refuseWithoutSamples(folder, recording);
+  const { store, shelf } = house;
+  const kept = await store.recording(hash);
+  if (!kept) return [];
+  const recording = await samplesHere(house, kept);
   const bursts = (await store.burstsOf(hash)).filter((burst) => burst.index === index);
   const telegrams = (await store.telegramsOf(hash)).map(({ telegram }) => telegram);
   const [sought] = soughtBursts(bursts, telegrams, shelf.current(), recording.sampleRateHz);

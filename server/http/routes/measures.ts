@@ -7,8 +7,8 @@ import type { House } from "../house.ts";
 import { cutAround, measureBurst, placeOf } from "../measureBurst.ts";
 import { burstBody, stretchBody } from "../measuresBody.ts";
 import { Problem } from "../problem.ts";
-import { refuseWithoutSamples } from "../refuseWithoutSamples.ts";
 import { type Route, route } from "../route.ts";
+import { samplesHere } from "../samplesHere.ts";
 import { fillingFirst, type SoughtBurst, soughtBursts } from "../soughtBurst.ts";
 import { BurstSymbolsBody, EdgesBody, MeasuresBody, SpectrumBody, TimingBody } from "../wire.ts";
 
@@ -48,9 +48,7 @@ export function measureRoutes(house: House): readonly Route[] {
   }
 
   async function withSamples(hash: string | undefined): Promise<StoredRecording> {
-    const recording = await recordingOf(hash);
-    await refuseWithoutSamples(folder, recording);
-    return recording;
+    return samplesHere(house, await recordingOf(hash));
   }
 
   async function soughtIn({ hash, sampleRateHz }: StoredRecording): Promise<readonly SoughtBurst[]> {
@@ -74,7 +72,7 @@ there is looked at, else the whole one. Where a burst's edges keep a clock as we
 it; sigmaSamples is what uncertainty is left. At most ${MOST_EDGE_SAMPLES} samples to either side.`,
       query: EdgesQuery,
       answers: { 200: { says: "The edge, or why there is none.", body: EdgesBody } },
-      problems: ["not-found", "not-fitting", "samples-gone"],
+      problems: ["not-found", "not-fitting", "samples-gone", "samples-elsewhere"],
       async handle({ params, query }) {
         const recording = await withSamples(params["hash"]);
         const { sampleRateHz, sampleCount } = recording;
@@ -132,7 +130,7 @@ is a straight line through the carrier's frequency; the occupied band is that of
 stretch its levels are told. Where several are on at once, ?burst names one by its index. At most ${MOST_SAMPLES} samples.`,
       query: MeasuresQuery,
       answers: { 200: { says: "The measures; null where one cannot be told, with why.", body: MeasuresBody } },
-      problems: ["not-found", "not-fitting", "samples-gone"],
+      problems: ["not-found", "not-fitting", "samples-gone", "samples-elsewhere"],
       async handle({ params, query }) {
         const recording = await withSamples(params["hash"]);
         const { sampleRateHz } = recording;
@@ -195,7 +193,7 @@ stretch its levels are told. Where several are on at once, ?burst names one by i
 pieces that overlap by half, each through a Hann window. At most ${MOST_SAMPLES} samples.`,
       query: SpectrumQuery,
       answers: { 200: { says: "The spectrum.", body: SpectrumBody } },
-      problems: ["not-found", "not-fitting", "samples-gone"],
+      problems: ["not-found", "not-fitting", "samples-gone", "samples-elsewhere"],
       async handle({ params, query }) {
         const recording = await withSamples(params["hash"]);
         const { sampleRateHz } = recording;
@@ -242,7 +240,7 @@ pieces that overlap by half, each through a Hann window. At most ${MOST_SAMPLES}
 clock. Of a burst that holds several telegrams ?at, in seconds, says which; the first where it is left out.`,
       query: SymbolsQuery,
       answers: { 200: { says: "The symbols, or why there are none.", body: BurstSymbolsBody } },
-      problems: ["not-found", "not-fitting", "samples-gone"],
+      problems: ["not-found", "not-fitting", "samples-gone", "samples-elsewhere"],
       async handle({ params, query }) {
         const recording = await withSamples(params["hash"]);
         const own = (await soughtIn(recording)).filter(({ burst }) => String(burst.index) === params["index"]);

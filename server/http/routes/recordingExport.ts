@@ -14,8 +14,8 @@ import {
 } from "../framesExport.ts";
 import type { House } from "../house.ts";
 import { Problem } from "../problem.ts";
-import { refuseWithoutSamples } from "../refuseWithoutSamples.ts";
 import { type Route, route } from "../route.ts";
+import { samplesHere } from "../samplesHere.ts";
 import { type ExportedMark, sendStretch } from "../stretchExport.ts";
 
 const FORMS = ["sigmf", "csv", "csv-spreadsheet", "json", "jsonl"] as const;
@@ -66,7 +66,7 @@ export function recordingExportRoutes(house: House, version: string): readonly R
           headers: { "Content-Disposition": "its name" },
         },
       },
-      problems: ["not-found", "not-fitting", "not-now", "samples-gone"],
+      problems: ["not-found", "not-fitting", "not-now", "samples-gone", "samples-elsewhere"],
       async handle({ params, query }, response) {
         const recording = await store.recording(params["hash"] ?? "");
         if (!recording) {
@@ -84,12 +84,12 @@ export function recordingExportRoutes(house: House, version: string): readonly R
           "Content-Disposition": disposition(base + ending),
         };
         if (query.form === "sigmf") {
-          await refuseWithoutSamples(house.folder, recording);
+          const readable = await samplesHere(house, recording);
           const marks = marksOf(recording, query.marks);
           response.status(200).set({ ...headers, "Cache-Control": "no-store" });
           const name = plainName(base);
           await send(response, () =>
-            sendStretch(house, recording, stretch, { name, generator: `wheelgram ${version}`, marks }, response),
+            sendStretch(house, readable, stretch, { name, generator: `wheelgram ${version}`, marks }, response),
           );
           return undefined;
         }

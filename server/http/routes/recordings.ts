@@ -7,8 +7,8 @@ import type { House } from "../house.ts";
 import { makeEnvelope } from "../makeEnvelope.ts";
 import { Problem } from "../problem.ts";
 import { placeState, recordingFiles, removeRecordingFiles, samplesOf } from "../recordingFiles.ts";
-import { refuseWithoutSamples } from "../refuseWithoutSamples.ts";
 import { type Route, route } from "../route.ts";
+import { samplesHere } from "../samplesHere.ts";
 import { signalColumns } from "../signal.ts";
 import { MOST_FREQUENCY_SAMPLES, signalFrequency } from "../signalFrequency.ts";
 import { MAX_NAME_LENGTH, takeUpload, type UploadLimits } from "../upload.ts";
@@ -41,7 +41,7 @@ The same samples are kept once, whatever file they come in.`;
 const COLUMNS = 1024;
 
 export function recordingRoutes(house: House, limits: UploadLimits): readonly Route[] {
-  const { store, folder, events, analyses, oneAtATime, taker, arrivals } = house;
+  const { store, folder, events, analyses, oneAtATime, taker, arrivals, fleetSamples } = house;
 
   async function recordingOf(hash: string | undefined) {
     const recording = await store.recording(hash ?? "");
@@ -51,8 +51,11 @@ export function recordingRoutes(house: House, limits: UploadLimits): readonly Ro
 
   async function bodyNow(recording: StoredRecording): Promise<RecordingBody> {
     const restSeconds = analyses.restSeconds(recording.hash);
-    if (!recording.place) return recordingBody(recording, { restSeconds });
-    return recordingBody(recording, { restSeconds, placeState: await placeState(folder, recording.place) });
+    const { place, hash } = recording;
+    // What lies in the folder of another server is fetched from there.
+    const isHere = place && !(await fleetSamples?.isElsewhere(hash));
+    if (!isHere) return recordingBody(recording, { restSeconds });
+    return recordingBody(recording, { restSeconds, placeState: await placeState(folder, place) });
   }
 
   return [
@@ -176,10 +179,10 @@ sample is left out of its column; one that is made from blocks may show up to a 
 ${MOST_FREQUENCY_SAMPLES} samples.`,
       query: SignalQuery,
       answers: { 200: { says: "The columns.", body: SignalBody } },
-      problems: ["not-found", "not-fitting", "samples-gone"],
+      problems: ["not-found", "not-fitting", "samples-gone", "samples-elsewhere"],
       async handle({ params, query }) {
-        const recording = await recordingOf(params["hash"]);
-        const { sampleRateHz, sampleType, sampleCount } = recording;
+        const kept = await recordingOf(params["hash"]);
+        const { sampleRateHz, sampleType, sampleCount } = kept;
         const seconds = sampleCount / sampleRateHz;
         const { from = 0, to = seconds, columns = COLUMNS } = query;
         const fromSample = from * sampleRateHz;
@@ -188,7 +191,7 @@ ${MOST_FREQUENCY_SAMPLES} samples.`,
           const complaints = [{ path: "to", found: String(to), allowed: `more than from, from below ${seconds}` }];
           throw new Problem("not-fitting", "The stretch holds no sample.", { complaints });
         }
-        await refuseWithoutSamples(folder, recording);
+        const recording = await samplesHere(house, kept);
         const { envelope } = recordingFiles(folder, recording.hash);
         const { path: data, fromByte } = samplesOf(folder, recording);
         const files = {
