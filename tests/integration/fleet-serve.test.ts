@@ -45,9 +45,10 @@ describe.skipIf(noFleet)("two servers of a fleet", () => {
     await expect
       .poll(async () => (await other(`/receivers/${own()}`)).body, { timeout: 60_000 })
       .toMatchObject({ id: own(), state: "listening", says: "One receiver is connected." });
-    const { lines, telegrams } = (await other(`/receivers/${own()}`)).body;
-    expect(lines).toBeGreaterThan(0);
-    expect(telegrams).toBeGreaterThan(0);
+    // They are counted when a worker has stored and decoded them.
+    const counts = async () => (await other(`/receivers/${own()}`)).body;
+    await expect.poll(async () => (await counts()).lines, { timeout: 60_000 }).toBeGreaterThan(0);
+    await expect.poll(async () => (await counts()).telegrams, { timeout: 60_000 }).toBeGreaterThan(0);
   });
 
   it("change it only where it belongs, and say where that is", async () => {

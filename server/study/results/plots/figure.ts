@@ -138,12 +138,14 @@ function escaped(words: string): string {
     .replaceAll("<", "&lt;")
     .replaceAll(">", "&gt;")
     .replaceAll('"', "&quot;")
-    .replace(NOT_IN_XML, "\uFFFD");
+    .replace(/./gsu, (letter) => (isInXml(letter.codePointAt(0) ?? 0) ? letter : "\uFFFD"));
 }
 
-/** @source Extensible Markup Language 1.0, production 2: what is no character of a document. */
-// biome-ignore lint/suspicious/noControlCharactersInRegex: these are what is looked for
-const NOT_IN_XML = /[\u0000-\u0008\u000b\u000c\u000e-\u001f\ufffe\uffff]|\p{Surrogate}/gu;
+/** @source Extensible Markup Language 1.0, production 2: what is a character of a document. */
+function isInXml(code: number): boolean {
+  if (code < 0x20) return code === 0x9 || code === 0xa || code === 0xd;
+  return code < 0xd800 || (code > 0xdfff && code !== 0xfffe && code !== 0xffff);
+}
 
 function wrapped(words: string, most: number): string[] {
   const lines: string[] = [];
