@@ -48,7 +48,7 @@ export function StudyPage({ id }: { readonly id: string }): JSX.Element {
       <Waiting loaded={loaded} what="the study">
         {(study) => (
           <>
-            <StudyStanding study={study} onChanged={(head) => put({ ...study, ...head })} />
+            <StudyStanding study={study} onChanged={reload} />
             <StudyLadder study={study} view={view} />
             {showsBursts(view) && <StudyBursts study={study} view={view} />}
             <StudyInputs study={study} view={view} />

@@ -10,7 +10,8 @@ import { ProblemNote } from "../../views/ProblemNote.tsx";
 
 interface StudyStandingProps {
   readonly study: StudyBody;
-  readonly onChanged: (head: StudyHeadBody) => void;
+  /** It is asked for anew: by the time an answer is here, an event may have told what came after it. */
+  readonly onChanged: () => void;
 }
 
 /** How far a study is, and what can be done about it. */
@@ -24,7 +25,7 @@ export function StudyStanding({ study, onChanged }: StudyStandingProps): JSX.Ele
   const after = async (asking: Promise<Answer<StudyHeadBody>>) => {
     const answer = await asking;
     setProblem(answer.ok ? undefined : answer.problem);
-    if (answer.ok) onChanged(answer.value);
+    if (answer.ok) onChanged();
   };
   const stop = () => void after(stopStudy(id));
   const goOn = () => void after(startStudy(id, false));
