@@ -15,6 +15,16 @@ export function troublesOf(facts: FleetFacts): readonly Trouble[] {
   return [...nats, ...storeTroubles(facts), ...(isBlind ? [] : workTroubles(facts)), ...asideTroubles(facts)];
 }
 
+/** Where no NATS server leads. */
+function whatHelps(all: number, gone: number, names: string): string {
+  if (gone === 0) {
+    return "Wait ten seconds: after a start they have to choose. If it stays so, look at the routes between the NATS servers.";
+  }
+  return 2 * (all - gone) > all
+    ? `Wait ten seconds: the one that led is gone, and the others choose anew. Start ${names} again.`
+    : `Start ${names}. With two of three running it goes on by itself.`;
+}
+
 function natsTroubles({ nats: { servers, streams, by } }: FleetFacts): Trouble[] {
   const gone = servers.filter(({ answers }) => !answers);
   const names = listOf(gone.map(({ name, address }) => (name === null ? address : `${name} (${address})`)));
@@ -35,10 +45,7 @@ function natsTroubles({ nats: { servers, streams, by } }: FleetFacts): Trouble[]
       {
         strength: "stop",
         says: `There is no quorum for ${what}: fewer than two of three NATS servers agree who leads. Nothing is taken in until they do, and what receivers send is not acknowledged, so they keep it and send it again.`,
-        nextStep:
-          gone.length > 0
-            ? `Start ${names}. With two of three running it goes on by itself.`
-            : "Wait ten seconds: after a start they have to choose. If it stays so, look at the routes between the NATS servers.",
+        nextStep: whatHelps(servers.length, gone.length, names),
       },
     ];
   }

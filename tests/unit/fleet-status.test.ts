@@ -72,6 +72,8 @@ describe("what is said of a fleet", () => {
     expect(troubles[0]?.says).toMatch(/^There is no quorum for what the fleet keeps/);
     expect(troubles[0]?.nextStep).toMatch(/^Start s2 \(10\.0\.0\.2:4222\) and s3/);
     expect(said({ ...sound, nats: { ...nats, streams: null } })[0]).toContain("no quorum");
+    const choosing = { ...nats, servers: [server("s1"), server("s2", false), server("s3")], streams: null };
+    expect(troublesOf({ ...sound, nats: choosing })[0]?.nextStep).toMatch(/^Wait ten seconds: .* Start s2/);
   });
 
   it("is that no server answers", () => {
