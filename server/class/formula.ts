@@ -1,4 +1,5 @@
-import { type MathNode, parse } from "mathjs/number";
+import { createRequire } from "node:module";
+import type { MathNode } from "mathjs/number";
 import { TOOL_FUNCTIONS } from "./toolFunctions.ts";
 import { WRITING } from "./writing.ts";
 
@@ -17,6 +18,14 @@ const CONSTANTS: Readonly<Record<string, number>> = { pi: Math.PI };
 const KNOWN = { ...ARITHMETIC, ...WRITING, ...TOOL_FUNCTIONS };
 /** The arithmetic that a formula may use; everything else of the library is refused. */
 const OPERATORS = new Set(["+", "-", "*", "/", "^", "%"]);
+
+let library: Pick<typeof import("mathjs/number"), "parse"> | undefined;
+
+/** Loaded with the first formula: it would take more than half a second of every start, of each thread as well. */
+function parse(formula: string): MathNode {
+  library ??= createRequire(import.meta.url)("mathjs/number") as Pick<typeof import("mathjs/number"), "parse">;
+  return library.parse(formula);
+}
 
 /**
  * What a formula comes to: numbers, texts in quotes, names, `+ - * / ^ %`, brackets, and the functions of this house.
