@@ -1,6 +1,5 @@
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
 import { existsSync, mkdirSync, rmSync, writeFileSync } from "node:fs";
-import { createServer } from "node:net";
 import { join } from "node:path";
 import { connectAsync, type MqttClient } from "mqtt";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
@@ -9,6 +8,7 @@ import { type MqttOut, startMqtt } from "../../server/http/mqttOut.ts";
 import { readMqttSettings } from "../../server/http/mqttSettings.ts";
 import { StoredTelegramBody } from "../../server/http/wire.ts";
 import { temporaryFolder } from "../support/folder.ts";
+import { freePort } from "../support/free-port.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
 import { emptyCard } from "../support/http-samples.ts";
 import { talkTo } from "../support/hub-bench.ts";
@@ -35,14 +35,6 @@ afterEach(async () => {
   await endBroker();
   rmSync(folder, { recursive: true, force: true });
 });
-
-async function freePort(): Promise<number> {
-  const server = createServer();
-  await new Promise<void>((resume) => server.listen(0, "127.0.0.1", resume));
-  const address = server.address();
-  await new Promise((resume) => server.close(resume));
-  return typeof address === "object" ? (address?.port ?? 0) : 0;
-}
 
 /** The broker keeps what is retained over its own restarts. */
 async function startBroker(): Promise<void> {

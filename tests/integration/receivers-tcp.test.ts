@@ -1,8 +1,9 @@
 import { readFileSync } from "node:fs";
-import { connect, createServer } from "node:net";
+import { connect } from "node:net";
 import { join } from "node:path";
 import { afterEach, beforeEach, describe, expect, it } from "vitest";
 import { tcpLink } from "../../server/receivers/tcpLink.ts";
+import { freePort } from "../support/free-port.ts";
 import { type HubBench, openHub, talkTo, telegramsOf } from "../support/hub-bench.ts";
 import { ack, until } from "../support/receiver-bench.ts";
 
@@ -43,15 +44,6 @@ describe("a TCP port", () => {
     for (const port of ports) await expect(talkTo(port)).rejects.toThrow();
   });
 });
-
-async function freePort(): Promise<number> {
-  const server = createServer();
-  await new Promise<void>((resume) => server.listen(0, "127.0.0.1", resume));
-  const address = server.address();
-  await new Promise((resume) => server.close(resume));
-  if (address === null || typeof address === "string") throw new Error("no port");
-  return address.port;
-}
 
 describe("the listening", () => {
   it("still answers a receiver that has closed its side and waits", async () => {

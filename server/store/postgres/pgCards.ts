@@ -1,11 +1,13 @@
-import type { StoredJob, Written } from "../store.ts";
+import type { RemovedJob, StoredJob, Written } from "../store.ts";
+import type { Connection } from "./connection.ts";
+import { pgTime } from "./pgTime.ts";
 import type { Sql } from "./sql.ts";
 
 // Jobs and lots are cards of one shape, each with a bin.
 
-export const CARD_COLUMNS = "id, revision, created_at, changed_at, sample, body, removed_at";
+const CARD_COLUMNS = "id, revision, created_at, changed_at, sample, body, removed_at";
 
-export interface CardRow {
+interface CardRow {
   readonly id: string;
   readonly revision: number;
   readonly created_at: string;
@@ -15,8 +17,54 @@ export interface CardRow {
   readonly removed_at: string | null;
 }
 
-export function cardFrom({ id, revision, created_at, changed_at, sample, body }: CardRow): StoredJob {
+function cardFrom({ id, revision, created_at, changed_at, sample, body }: CardRow): StoredJob {
   return { id, revision, createdAt: created_at, changedAt: changed_at, sample, body: JSON.parse(body) };
+}
+
+/** What is done alike with a job and with a lot. */
+export function cardRows({ read, write }: Connection, table: "job" | "lot") {
+  return {
+    add: ({ id, revision, createdAt, changedAt, sample, body }: StoredJob): Promise<void> =>
+      write(async (sql) => {
+        await sql.run(`insert into ${table} (${CARD_COLUMNS}) values ($1, $2, $3, $4, $5, $6, null)`, [
+          id,
+          revision,
+          pgTime(createdAt),
+          pgTime(changedAt),
+          sample,
+          jsonOf(body),
+        ]);
+      }),
+    all: (): Promise<readonly StoredJob[]> =>
+      read(async (sql) => {
+        const text = `select ${CARD_COLUMNS} from ${table} where removed_at is null order by created_at desc, id`;
+        return (await sql.all<CardRow>(text)).map(cardFrom);
+      }),
+    one: (id: string): Promise<StoredJob | undefined> =>
+      read(async (sql) => {
+        const text = `select ${CARD_COLUMNS} from ${table} where id = $1 and removed_at is null`;
+        const row = await sql.one<CardRow>(text, [id]);
+        return row && cardFrom(row);
+      }),
+    remove: (id: string, revision: number, removedAt: string): Promise<Written<StoredJob>> =>
+      write(async (sql) =>
+        ifCurrent(await heldCard(sql, table, id), revision, async (current) => {
+          await sql.run(`update ${table} set removed_at = $1 where id = $2`, [pgTime(removedAt), id]);
+          return current;
+        }),
+      ),
+    removed: (): Promise<readonly RemovedJob[]> =>
+      read(async (sql) => {
+        const text = `select ${CARD_COLUMNS} from ${table} where removed_at is not null order by removed_at desc, id`;
+        const rows = await sql.all<CardRow & { readonly removed_at: string }>(text);
+        return rows.map((row) => ({ ...cardFrom(row), removedAt: row.removed_at }));
+      }),
+    restore: (id: string): Promise<boolean> =>
+      write(
+        async (sql) =>
+          (await sql.run(`update ${table} set removed_at = null where id = $1 and removed_at is not null`, [id])) === 1,
+      ),
+  };
 }
 
 /** Does `work` on a thing if it still is the revision that the caller saw; nobody else changes it meanwhile. */

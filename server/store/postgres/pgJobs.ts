@@ -1,7 +1,7 @@
 import type { Store, StoredJobChange, StoredRun } from "../store.ts";
 import { timeText } from "../timeText.ts";
 import type { Connection } from "./connection.ts";
-import { CARD_COLUMNS, type CardRow, cardFrom, heldCard, ifCurrent, jsonOf } from "./pgCards.ts";
+import { cardRows, heldCard, ifCurrent, jsonOf } from "./pgCards.ts";
 import { pgTime } from "./pgTime.ts";
 import type { Sql } from "./sql.ts";
 
@@ -28,30 +28,13 @@ const MOST_CHANGES = 200;
 const CHANGE = "update job set revision = revision + 1, changed_at = $1, body = $2 where id = $3";
 
 /** Jobs with their runs. */
-export function jobRows({ read, write }: Connection): JobRows {
+export function jobRows(connection: Connection): JobRows {
+  const { read, write } = connection;
+  const cards = cardRows(connection, "job");
   return {
-    addJob: ({ id, revision, createdAt, changedAt, sample, body }) =>
-      write(async (sql) => {
-        await sql.run(`insert into job (${CARD_COLUMNS}) values ($1, $2, $3, $4, $5, $6, null)`, [
-          id,
-          revision,
-          pgTime(createdAt),
-          pgTime(changedAt),
-          sample,
-          jsonOf(body),
-        ]);
-      }),
-    jobs: () =>
-      read(async (sql) => {
-        const text = `select ${CARD_COLUMNS} from job where removed_at is null order by created_at desc, id`;
-        return (await sql.all<CardRow>(text)).map(cardFrom);
-      }),
-    job: (id) =>
-      read(async (sql) => {
-        const text = `select ${CARD_COLUMNS} from job where id = $1 and removed_at is null`;
-        const row = await sql.one<CardRow>(text, [id]);
-        return row && cardFrom(row);
-      }),
+    addJob: cards.add,
+    jobs: cards.all,
+    job: cards.one,
     changeJob: (id, revision, body, changedAt, says) =>
       write(async (sql) =>
         ifCurrent(await heldCard(sql, "job", id), revision, async (current) => {
@@ -86,24 +69,9 @@ export function jobRows({ read, write }: Connection): JobRows {
           return { ...current, revision: revision + 1, changedAt: at, body };
         }),
       ),
-    removeJob: (id, revision, removedAt) =>
-      write(async (sql) =>
-        ifCurrent(await heldCard(sql, "job", id), revision, async (current) => {
-          await sql.run("update job set removed_at = $1 where id = $2", [pgTime(removedAt), id]);
-          return current;
-        }),
-      ),
-    removedJobs: () =>
-      read(async (sql) => {
-        const text = `select ${CARD_COLUMNS} from job where removed_at is not null order by removed_at desc, id`;
-        const rows = await sql.all<CardRow & { readonly removed_at: string }>(text);
-        return rows.map((row) => ({ ...cardFrom(row), removedAt: row.removed_at }));
-      }),
-    restoreJob: (id) =>
-      write(
-        async (sql) =>
-          (await sql.run("update job set removed_at = null where id = $1 and removed_at is not null", [id])) === 1,
-      ),
+    removeJob: cards.remove,
+    removedJobs: cards.removed,
+    restoreJob: cards.restore,
     forgetJobs: (removedBefore) =>
       write(async (sql) => {
         const text = "delete from job where removed_at < $1 returning id";

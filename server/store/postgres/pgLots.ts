@@ -1,7 +1,7 @@
 import type { GaugeReading, Store } from "../store.ts";
 import { timeText } from "../timeText.ts";
 import type { Connection } from "./connection.ts";
-import { CARD_COLUMNS, type CardRow, cardFrom, heldCard, ifCurrent, jsonOf } from "./pgCards.ts";
+import { cardRows, heldCard, ifCurrent, jsonOf } from "./pgCards.ts";
 import { pgTime } from "./pgTime.ts";
 import type { Sql } from "./sql.ts";
 
@@ -22,30 +22,13 @@ type LotRows = Pick<
 >;
 
 /** Lots of the bench, and what gauges told during them. */
-export function lotRows({ read, write }: Connection): LotRows {
+export function lotRows(connection: Connection): LotRows {
+  const { read, write } = connection;
+  const cards = cardRows(connection, "lot");
   return {
-    addLot: ({ id, revision, createdAt, changedAt, sample, body }) =>
-      write(async (sql) => {
-        await sql.run(`insert into lot (${CARD_COLUMNS}) values ($1, $2, $3, $4, $5, $6, null)`, [
-          id,
-          revision,
-          pgTime(createdAt),
-          pgTime(changedAt),
-          sample,
-          jsonOf(body),
-        ]);
-      }),
-    lots: () =>
-      read(async (sql) => {
-        const text = `select ${CARD_COLUMNS} from lot where removed_at is null order by created_at desc, id`;
-        return (await sql.all<CardRow>(text)).map(cardFrom);
-      }),
-    lot: (id) =>
-      read(async (sql) => {
-        const text = `select ${CARD_COLUMNS} from lot where id = $1 and removed_at is null`;
-        const row = await sql.one<CardRow>(text, [id]);
-        return row && cardFrom(row);
-      }),
+    addLot: cards.add,
+    lots: cards.all,
+    lot: cards.one,
     changeLot: (id, revision, body, changedAt) =>
       write(async (sql) =>
         ifCurrent(await heldCard(sql, "lot", id), revision, async (current) => {
@@ -58,24 +41,9 @@ export function lotRows({ read, write }: Connection): LotRows {
           return { ...current, revision: revision + 1, changedAt: at, body };
         }),
       ),
-    removeLot: (id, revision, removedAt) =>
-      write(async (sql) =>
-        ifCurrent(await heldCard(sql, "lot", id), revision, async (current) => {
-          await sql.run("update lot set removed_at = $1 where id = $2", [pgTime(removedAt), id]);
-          return current;
-        }),
-      ),
-    removedLots: () =>
-      read(async (sql) => {
-        const text = `select ${CARD_COLUMNS} from lot where removed_at is not null order by removed_at desc, id`;
-        const rows = await sql.all<CardRow & { readonly removed_at: string }>(text);
-        return rows.map((row) => ({ ...cardFrom(row), removedAt: row.removed_at }));
-      }),
-    restoreLot: (id) =>
-      write(
-        async (sql) =>
-          (await sql.run("update lot set removed_at = null where id = $1 and removed_at is not null", [id])) === 1,
-      ),
+    removeLot: cards.remove,
+    removedLots: cards.removed,
+    restoreLot: cards.restore,
     forgetLots: (removedBefore) =>
       write(async (sql) => {
         await sql.run("delete from lot where removed_at < $1", [pgTime(removedBefore)]);
