@@ -1,9 +1,8 @@
 import { defineConfig } from "vite";
 
-// The command `wheelgram`, the threads that decode for its server, and what both need, beside each other; the layouts
-// are inside and the statistics' many small packages; the other packages stay in node_modules. No file name changes with its content: none is left over.
-// What needs NATS and PostgreSQL is a file of its own, which one machine alone never loads.
-const ofFleets = /server\/(fleet\/(?!address|fleetError|recordingTelegrams|status\.)|store\/postgres\/)/;
+// The command `wheelgram`, the threads that decode for its server, and the parts of both beside each other: a command
+// loads its own parts only, and one machine alone nothing of NATS and PostgreSQL. The layouts are inside and the
+// statistics' many small packages; the other packages stay in node_modules. No file name changes with its content.
 
 export default defineConfig({
   publicDir: false,
@@ -27,12 +26,6 @@ export default defineConfig({
       output: {
         entryFileNames: "[name].js",
         chunkFileNames: "[name].js",
-        codeSplitting: {
-          groups: [
-            { name: "decoding", test: (id: string) => !ofFleets.test(id), minShareCount: 2, priority: 2 },
-            { name: "fleet", test: ofFleets, priority: 1 },
-          ],
-        },
         banner: (chunk) => (chunk.name === "wheelgram" ? "#!/usr/bin/env node" : ""),
       },
     },

@@ -1,4 +1,4 @@
-import { chmodSync, existsSync } from "node:fs";
+import { chmodSync, existsSync, readdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { build } from "vite";
 import { writeDecodersTypes } from "./decodersTypes.mjs";
@@ -21,7 +21,11 @@ export async function bundle({ decodersPackage }) {
   }
   // The settings of the pages name a root of their own.
   if (existsSync(webConfig)) await build({ configFile: webConfig });
+  const dist = join(root, "dist");
+  for (const name of existsSync(dist) ? readdirSync(dist) : []) {
+    if (/\.js(\.map)?$/.test(name)) rmSync(join(dist, name)); // parts of an earlier build may have had other names
+  }
   await build({ root, configFile: join(root, "vite.cli.config.ts") });
-  chmodSync(join(root, "dist", "wheelgram.js"), 0o755); // npx runs it as a program
+  chmodSync(join(dist, "wheelgram.js"), 0o755); // npx runs it as a program
   return true;
 }

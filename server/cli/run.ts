@@ -3,21 +3,9 @@ import { SAMPLE_TYPES, type SampleType } from "../../decoders/sources.ts";
 import { type FleetAddress, parseFleetAddress } from "../fleet/address.ts";
 import { InputError, printable } from "../recordings/inputError.ts";
 import { timeText } from "../store/timeText.ts";
-import { analyseFiles } from "./analyseFiles.ts";
-import { backup, restore } from "./backup.ts";
-import { cite } from "./cite.ts";
-import { deriveLayout } from "./derive.ts";
 import type { Desk, Status } from "./desk.ts";
-import { exportTelegrams } from "./export.ts";
-import type { FleetArguments } from "./fleet.ts";
-import { checkLayoutFiles, listLayouts } from "./layouts.ts";
-import { serve } from "./serve.ts";
 import { ReaderGone, type Streams, writerTo } from "./streams.ts";
-import { study } from "./study.ts";
-import { synthesise } from "./synthesise.ts";
-import { tail } from "./tail.ts";
 import { VERSION } from "./version.ts";
-import { work } from "./work.ts";
 
 /**
  * Runs one command line and gives back its exit status. Results go to standard output, everything else to standard
@@ -31,7 +19,8 @@ export async function run(args: readonly string[], streams: Streams): Promise<St
   const complain = (line: string) => void streams.stderr.write(`${line}\n`);
   let status: Status = 0;
   const help: string[] = [];
-  const program = commands((task) => async (...given) => {
+  const program = commands((load) => async (...given) => {
+    const task = await load();
     status = await task({ write, complain, streams }, ...given);
   });
   forAll(program, (command) =>
@@ -64,7 +53,8 @@ export async function run(args: readonly string[], streams: Streams): Promise<St
 }
 
 type Task<Given extends unknown[]> = (desk: Desk, ...given: Given) => Promise<Status>;
-type Bind = <Given extends unknown[]>(task: Task<Given>) => (...given: Given) => Promise<void>;
+/** A task is loaded when it is called for: no command waits for the packages of the others. */
+type Bind = <Given extends unknown[]>(load: () => Promise<Task<Given>>) => (...given: Given) => Promise<void>;
 
 function commands(bind: Bind): Command {
   const program = new Command("wheelgram")
@@ -85,7 +75,7 @@ function commands(bind: Bind): Command {
     .option("--rate <HZ>", "samples per second of raw samples", positive)
     .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
     .option("--workers <N>", "threads that read a file's bursts (default: by the machine, for long ones)", workerCount)
-    .action(bind(analyseFiles));
+    .action(bind(async () => (await import("./analyseFiles.ts")).analyseFiles));
 
   program
     .command("study")
@@ -100,13 +90,13 @@ function commands(bind: Bind): Command {
     .option("--workers <N>", "threads that analyse (default: one a core)", workerCount)
     .option("--fleet <ADDRESS>", "have the workers of a fleet analyse: its NATS servers", fleetAddress)
     .option("--json", "one JSON record a line")
-    .action(bind(study));
+    .action(bind(async () => (await import("./study.ts")).study));
 
   program
     .command("cite")
     .description("print how to cite this program, or the program, layouts and data of a study")
     .argument("[STUDY]", "the folder of a study")
-    .action(bind(cite));
+    .action(bind(async () => (await import("./cite.ts")).cite));
 
   program
     .command("derive")
@@ -118,7 +108,7 @@ function commands(bind: Bind): Command {
     .addOption(new Option("--type <TYPE>", "type of raw samples").choices(SAMPLE_TYPES).argParser(sampleType))
     .option("--rate <HZ>", "samples per second of raw samples", positive)
     .option("--carrier <HZ>", "centre frequency, where the recording does not tell", positive)
-    .action(bind(deriveLayout));
+    .action(bind(async () => (await import("./derive.ts")).deriveLayout));
 
   program
     .command("serve")
@@ -136,7 +126,7 @@ function commands(bind: Bind): Command {
     .option("--fleet <ADDRESS>", "be one of a fleet: its NATS servers, such as nats://10.0.0.1:4222", fleetAddress)
     .option("--store <ADDRESS>", "and its PostgreSQL database, such as postgres://USER@HOST/NAME", storeAddress)
     .option("--name <NAME>", "under which the fleet shows this server (default: of the machine)", memberName)
-    .action(bind(serve));
+    .action(bind(async () => (await import("./serve.ts")).serve));
 
   program
     .command("work")
@@ -147,7 +137,7 @@ function commands(bind: Bind): Command {
     .option("--name <NAME>", "under which the fleet shows it (default: of the machine)", memberName)
     .option("--cache <DIR>", "a folder of its own for recordings it fetches (default: in the user's cache)", folderName)
     .option("--cache-gigabytes <GB>", "room for them; what was used last stays", gigabytes, 10)
-    .action(bind(work));
+    .action(bind(async () => (await import("./work.ts")).work));
 
   program
     .command("fleet")
@@ -156,7 +146,7 @@ function commands(bind: Bind): Command {
     .requiredOption("--store <ADDRESS>", "its PostgreSQL database, such as postgres://USER@HOST/NAME", storeAddress)
     .option("--again <ID>", "put back into the queue what was set aside: its id or its name", folderName)
     .option("--json", "one JSON record a line")
-    .action(bind(async (desk: Desk, given: FleetArguments) => (await import("./fleet.ts")).fleet(desk, given)));
+    .action(bind(async () => (await import("./fleet.ts")).fleet));
 
   program
     .command("tail")
@@ -164,7 +154,7 @@ function commands(bind: Bind): Command {
     .option("--server <URL>", "where it answers", serverAddress, "http://127.0.0.1:8315")
     .option("--key <KEY>", "the key of a device, for a server on the network")
     .option("--json", "one JSON record a line, again whenever a copy changes it")
-    .action(bind(tail));
+    .action(bind(async () => (await import("./tail.ts")).tail));
 
   program
     .command("export")
@@ -175,14 +165,14 @@ function commands(bind: Bind): Command {
     .option("--receiver <NAME>", "only of one receiver")
     .option("--identity <HEX>", "only of one sensor")
     .option("--json", "JSON Lines in the place of CSV")
-    .action(bind(exportTelegrams));
+    .action(bind(async () => (await import("./export.ts")).exportTelegrams));
 
   program
     .command("backup")
     .description("put all that is kept into one file, also while the server runs")
     .argument("<FILE>", "name of a tar file that is not there yet")
     .option("--data <DIR>", "the folder it is kept in (default: the user's own data folder)", folderName)
-    .action(bind(backup));
+    .action(bind(async () => (await import("./backup.ts")).backup));
 
   program
     .command("restore")
@@ -191,22 +181,22 @@ function commands(bind: Bind): Command {
     .option("--data <DIR>", "an empty folder, or one to be made (default: the user's own data folder)", folderName)
     .option("--replace", "move aside what the folder has")
     .option("--check", "only look whether the file is whole")
-    .action(bind(restore));
+    .action(bind(async () => (await import("./backup.ts")).restore));
 
   program
     .command("synthesise")
     .description("make a recording from a scenario: the same bytes for the same file")
     .argument("<SCENARIO>", "scenario file")
     .requiredOption("-o, --output <OUT>", "base name of what is written")
-    .action(bind(synthesise));
+    .action(bind(async () => (await import("./synthesise.ts")).synthesise));
 
   const layouts = program.command("layouts").description("list the frame layouts that come with Wheelgram");
-  layouts.action(bind(listLayouts));
+  layouts.action(bind(async () => (await import("./layouts.ts")).listLayouts));
   layouts
     .command("check")
     .description("tell what is wrong with layout files")
     .argument("<FILE...>", "layout files, or folders of them")
-    .action(bind(checkLayoutFiles));
+    .action(bind(async () => (await import("./layouts.ts")).checkLayoutFiles));
   return program;
 }
 

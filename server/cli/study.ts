@@ -5,7 +5,9 @@ import type { FleetAddress } from "../fleet/address.ts";
 import { FleetError } from "../fleet/fleetError.ts";
 import { fileError, InputError, printable } from "../recordings/inputError.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
+import { hashHere } from "../study/hashHere.ts";
 import { localRunner } from "../study/localRunner.ts";
+import type { StudyRunner } from "../study/runner.ts";
 import { parseSettings, type SettingsFile } from "../study/settings.ts";
 import { createStudy, type OpenOptions, openStudy, type Study, type StudyFault } from "../study/study.ts";
 import { isStudy } from "../study/walk.ts";
@@ -39,19 +41,33 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
   const abort = new AbortController();
   void desk.streams.interrupted.then(() => abort.abort());
   const progress = studyProgress(desk, () => performance.now());
-  const options: OpenOptions = { toolVersion: VERSION, pool, signal: abort.signal, onRegister: progress.registering };
   let folder = given.output ?? "study";
+  let runner: StudyRunner | undefined;
   try {
     const place = await placeOf(sources, given);
     if (!place.ok) return refuse(desk, place.error);
     folder = place.value.folder;
+    const found = given.fleet ? await runnerOf(given.fleet, desk, abort.signal) : localRunner(pool);
+    if (found === "refused") return 1;
+    if (!found) {
+      desk.complain("Stopped before anything was begun.");
+      return 130;
+    }
+    runner = found;
+    const options: OpenOptions = {
+      toolVersion: VERSION,
+      pool: hashHere(pool),
+      signal: abort.signal,
+      onRegister: progress.registering,
+      ahead: runner,
+    };
     const opened = place.value.isThere
       ? await openStudy(folder, options)
       : await newStudy(desk, folder, sources, given, options);
     progress.clear();
     if (!opened.ok) return refuse(desk, opened.error);
     try {
-      return await runStudy(desk, opened.value, { folder, given, abort, pool, progress });
+      return await runStudy(desk, opened.value, { folder, given, abort, runner, progress });
     } finally {
       await opened.value.close();
     }
@@ -64,6 +80,7 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
     );
     return 1;
   } finally {
+    await runner?.stop();
     await pool.stop();
   }
 }
@@ -72,11 +89,11 @@ interface Run {
   readonly folder: string;
   readonly given: StudyArguments;
   readonly abort: AbortController;
-  readonly pool: ReturnType<typeof createPool>;
+  readonly runner: StudyRunner;
   readonly progress: StudyProgress;
 }
 
-async function runStudy(desk: Desk, one: Study, { folder, given, abort, pool, progress }: Run): Promise<Status> {
+async function runStudy(desk: Desk, one: Study, { folder, given, abort, runner, progress }: Run): Promise<Status> {
   const { waiting, failed, skipped, total } = one.counts();
   const todo = waiting + (given.retryFailed ? failed : 0);
   if (total === skipped) {
@@ -86,20 +103,16 @@ async function runStudy(desk: Desk, one: Study, { folder, given, abort, pool, pr
   }
   if (todo > 0) {
     const usable = `${total} found, ${total - skipped} usable`;
-    const now = todo === total - skipped ? "" : `, ${todo} to do`;
+    const now = given.resume || given.retryFailed ? `, ${todo} to do` : "";
     desk.complain(`${usable}${now}. It is safe to stop at any time: what is done is kept in ${printable(folder)}.`);
   }
   progress.begin(one, todo);
-  const runner = given.fleet ? await runnerOf(given.fleet, desk, abort.signal) : localRunner(pool);
-  if (runner === "refused") return 1;
-  if (!runner) return goOn(desk, folder);
-  const running = one.run({
+  const { interrupted } = await one.run({
     runner,
     signal: abort.signal,
     retryFailed: given.retryFailed === true,
     onChange: progress.changed,
   });
-  const { interrupted } = await running.finally(() => runner.stop());
   progress.clear();
   if (interrupted) return goOn(desk, folder);
   await tellStudy(desk, one, { folder, json: given.json === true });

@@ -20,10 +20,11 @@ export interface FleetSamples {
   /**
    * Sees to it that the samples are here; they are fetched once, however many ask.
    *
+   * @param patient Waits until it is aborted, in the place of a minute.
    * @returns The recording as it is to be read here: one that is read in place elsewhere has a copy here.
    * @throws Problem `samples-elsewhere` or `samples-gone` where they cannot be had, or not yet.
    */
-  readonly here: (recording: StoredRecording) => Promise<StoredRecording>;
+  readonly here: (recording: StoredRecording, patient?: AbortSignal) => Promise<StoredRecording>;
   /** Whether another server took it, so that a file that is not here is no fault. */
   readonly isElsewhere: (hash: string) => Promise<boolean>;
   /** What is being fetched is given up. */
@@ -44,6 +45,8 @@ export interface FleetSamplesOptions {
 }
 
 const WAIT_MS = 60_000;
+/** As long as a timer goes. */
+const MOST_TIMER_MS = 2 ** 31 - 1;
 
 type Fetched = "here" | "none" | "taken away";
 
@@ -88,10 +91,12 @@ export async function createFleetSamples(options: FleetSamplesOptions): Promise<
     return fetched;
   }
 
-  async function inTime(fetched: Promise<Fetched>): Promise<Fetched | "late"> {
+  async function inTime(fetched: Promise<Fetched>, patient: AbortSignal | undefined): Promise<Fetched | "late"> {
     const waiting = new AbortController();
+    const signal = patient ? AbortSignal.any([patient, waiting.signal]) : waiting.signal;
     try {
-      return await Promise.race([fetched, pause(waitMs, waiting.signal).then(() => "late" as const)]);
+      const longest = patient ? MOST_TIMER_MS : waitMs;
+      return await Promise.race([fetched, pause(longest, signal).then(() => "late" as const)]);
     } catch (error) {
       if (error instanceof Error && "errno" in error) throw error; // of this server's own disk
       log(`samples could not be fetched from the fleet: ${logText(error)}`);
@@ -134,11 +139,11 @@ export async function createFleetSamples(options: FleetSamplesOptions): Promise<
   });
 
   return {
-    async here(recording) {
+    async here(recording, patient) {
       const { place, ...own } = recording;
       if (place && (await placeState(folder, place)) === "there") return recording;
       if (await isWhole(folder, own)) return own;
-      const outcome = await inTime(fetching.get(recording.hash) ?? begin(recording));
+      const outcome = await inTime(fetching.get(recording.hash) ?? begin(recording), patient);
       switch (outcome) {
         case "here":
           return own;

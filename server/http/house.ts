@@ -192,6 +192,7 @@ export async function openHouse(options: HouseOptions): Promise<House> {
     const studies = await createStudies({
       store,
       folder,
+      fleetSamples: elsewhere?.fleetSamples,
       runner,
       pool,
       events,

@@ -8,17 +8,20 @@ import { countStates } from "../study/input.ts";
 import type { RegisterStanding } from "../study/register.ts";
 import type { StudyRunner } from "../study/runner.ts";
 import { freezeSettings, type LayoutAtHand, parseSettings, type SettingsFile } from "../study/settings.ts";
+import type { NamedSource } from "../study/source.ts";
 import { createStudy, openStudy, readStudy, type Study, type StudyView } from "../study/study.ts";
 import { isStudy } from "../study/walk.ts";
 import type { Pool } from "../work/pool.ts";
 import type { Events } from "./events.ts";
+import type { FleetSamples } from "./fleetSamples.ts";
 import { logText } from "./logText.ts";
 import { Problem } from "./problem.ts";
 import { createRest, type Rest } from "./rest.ts";
+import { samplesHere } from "./samplesHere.ts";
 import type { Shelf } from "./shelf.ts";
 import { createDigests, type Digests } from "./study/digests.ts";
 import { readNote, type StudyNote, writeNote } from "./study/note.ts";
-import { sourcesOf } from "./study/sources.ts";
+import { chosenOf, sourcesOf } from "./study/sources.ts";
 import type { StudyAsked, StudyHeadBody } from "./wire/studies.ts";
 
 /** Studies of the house. What runs goes on at the next start of the server. */
@@ -59,6 +62,7 @@ export interface Looked {
 export interface StudiesOptions {
   readonly store: Pick<Store, "recordings">;
   readonly folder: DataFolder;
+  readonly fleetSamples: FleetSamples | undefined;
   readonly runner: StudyRunner;
   /** Takes the hashes. */
   readonly pool: Pick<Pool, "hash" | "size">;
@@ -93,7 +97,7 @@ interface Entry {
 }
 
 export async function createStudies(options: StudiesOptions): Promise<Studies> {
-  const { store, folder, runner, pool, events, shelf, version, now, stamp, random, log } = options;
+  const { store, folder, fleetSamples, runner, pool, events, shelf, version, now, stamp, random, log } = options;
   const top = join(folder.path, "studies");
   const entries = new Map<string, Entry>();
   let stopping = false;
@@ -188,7 +192,7 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
       ? await openStudy(folderOf(id), opening)
       : await createStudy(folderOf(id), {
           ...opening,
-          sources: await sourcesOf({ store, folder }, asked.sources, asked.trial),
+          sources: await sourcesHere(asked, signal),
           settings: settingsOf(asked),
           settingsFile: FILE,
           layouts: await layoutsAtHand(),
@@ -196,6 +200,14 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
     if (!made.ok) throw made.error;
     look(entry, made.value);
     return made.value;
+  }
+
+  /** In a fleet they may have to be fetched. */
+  async function sourcesHere({ sources, trial }: StudyAsked, signal: AbortSignal): Promise<readonly NamedSource[]> {
+    const chosen = await chosenOf({ store, folder }, sources, trial);
+    return sourcesOf({ folder }, chosen, (recording) =>
+      samplesHere({ folder, fleetSamples }, recording, signal).finally(() => signal.throwIfAborted()),
+    );
   }
 
   function look(entry: Entry, study: StudyView): void {
@@ -276,7 +288,7 @@ export async function createStudies(options: StudiesOptions): Promise<Studies> {
       const layouts = await layoutsAtHand();
       const frozen = freezeSettings(settings, layouts, { file: FILE, title: asked.title, toolVersion: version });
       if (!frozen.ok) throw refusedSettings(frozen.error);
-      await sourcesOf({ store, folder }, asked.sources, asked.trial);
+      await chosenOf({ store, folder }, asked.sources, asked.trial);
       let id = shortId(random);
       while (entries.has(id)) id = shortId(random);
       const note: StudyNote = { version: 1, id, createdAt: stamp(), asked, wanted: true };

@@ -32,27 +32,33 @@ export async function keepFailure(folder: string, input: RegisteredInput, becaus
   await writeWhole(failureFile(folder, input), [`${JSON.stringify({ because })}\n`]);
 }
 
-/** What is kept of each input, by index. Takes away what a kill has left unfinished, where `tidy` says so. */
-export async function readKept(
-  folder: string,
-  inputs: readonly RegisteredInput[],
-  tidy: boolean,
-): Promise<Map<number, Kept>> {
+/** Takes away what a kill has left unfinished. To be called before anything is kept. */
+export async function tidyKept(folder: string): Promise<void> {
   const { files } = studyFiles(folder);
-  if (tidy) await mkdir(files, { recursive: true });
-  const names = new Set(await readdir(files).catch(() => []));
-  if (tidy) for (const name of names) if (name.endsWith(UNFINISHED)) await rm(join(files, name));
-  const kept = new Map<number, Kept>();
-  for (const input of inputs) {
-    if (input.skipped !== undefined) continue;
+  await mkdir(files, { recursive: true });
+  for (const name of await readdir(files)) if (name.endsWith(UNFINISHED)) await rm(join(files, name));
+}
+
+/** Tells what is kept of an input at this moment. */
+export async function readKept(folder: string): Promise<(input: RegisteredInput) => Promise<Kept | undefined>> {
+  const names = new Set(await readdir(studyFiles(folder).files).catch(() => []));
+  return async (input) => {
     const name = fileName(input);
-    if (names.has(name + DONE)) kept.set(input.index, { state: "done" });
-    else if (names.has(name + FAILED)) {
-      const text = await readFile(failureFile(folder, input), "utf8");
-      kept.set(input.index, { state: "failed", because: Failure.parse(JSON.parse(text)).because });
-    }
+    if (names.has(name + DONE)) return { state: "done" };
+    if (!names.has(name + FAILED)) return undefined;
+    const text = await readFile(failureFile(folder, input), "utf8");
+    return { state: "failed", because: Failure.parse(JSON.parse(text)).because };
+  };
+}
+
+/** Takes away what is kept of no input: of a run that was killed before all inputs were known, and others then were found. */
+export async function dropStrangers(folder: string, inputs: readonly RegisteredInput[]): Promise<void> {
+  const { files } = studyFiles(folder);
+  const own = new Set(inputs.map(fileName));
+  for (const name of await readdir(files)) {
+    const ending = [DONE, FAILED].find((one) => name.endsWith(one));
+    if (ending !== undefined && !own.has(name.slice(0, -ending.length))) await rm(join(files, name));
   }
-  return kept;
 }
 
 export interface LogLine {

@@ -18,6 +18,8 @@ export interface RegisterOptions {
   readonly keep: (input: RegisteredInput) => Promise<void>;
   readonly signal: AbortSignal;
   readonly onRegister?: ((standing: RegisterStanding) => void) | undefined;
+  /** Called with each that can be used, in their order, as soon as it is known that none before it is the same. */
+  readonly onUsable?: ((input: RegisteredInput) => void) | undefined;
 }
 
 export interface RegisterStanding {
@@ -39,6 +41,8 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
     facts.push(await factsOf(candidate));
   }
   const inputs: RegisteredInput[] = [];
+  const registered: RegisteredInput[] = [];
+  const unrepeated = repeatFinder();
   const ofBytes = facts.reduce((sum, { bytes }) => sum + bytes, 0);
   let [next, files, bytes] = [0, 0, 0];
   const hashing = Array.from({ length: o.pool.size }, async () => {
@@ -47,6 +51,11 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
       const one = facts[index];
       if (!one) continue;
       inputs[index] = RegisteredInput.parse({ ...(await hashed(one, o)), index });
+      for (let next = inputs[registered.length]; next; next = inputs[registered.length]) {
+        const input = unrepeated(next);
+        registered.push(input);
+        if (input.skipped === undefined) o.onUsable?.(input);
+      }
       files++;
       bytes += one.bytes;
       o.onRegister?.({ files, ofFiles: facts.length, bytes, ofBytes });
@@ -54,7 +63,7 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
   });
   await Promise.all(hashing);
   o.signal.throwIfAborted();
-  return withoutRepeats(inputs);
+  return registered;
 }
 
 /** Whether the files of an input are still what they were, by their size and time of change. */
@@ -139,10 +148,10 @@ async function hashed({ input }: Facts, o: RegisterOptions): Promise<Omit<Regist
   return done;
 }
 
-/** Of inputs with the same content the first one stays. */
-function withoutRepeats(inputs: readonly RegisteredInput[]): RegisteredInput[] {
+/** Of inputs with the same content the first one stays. Takes them in their order. */
+function repeatFinder(): (input: RegisteredInput) => RegisteredInput {
   const first = new Map<string, RegisteredInput>();
-  return inputs.map((input) => {
+  return (input) => {
     if (input.hash === undefined || input.skipped !== undefined) return input;
     const earlier = first.get(input.hash);
     if (!earlier) {
@@ -155,7 +164,7 @@ function withoutRepeats(inputs: readonly RegisteredInput[]): RegisteredInput[] {
       earlier.carrierHz === input.carrierHz;
     const other = alike ? "" : " The two state another type, rate or carrier.";
     return { ...input, skipped: `Same as input ${earlier.index}, ${earlier.name}.${other}` };
-  });
+  };
 }
 
 type SigmfFacts = Pick<RegisteredInput, "metadataHash" | "startedAt" | "origin">;

@@ -1,12 +1,11 @@
 import { rm } from "node:fs/promises";
 import { fileError } from "../recordings/inputError.ts";
 import type { Pool } from "../work/pool.ts";
+import type { Ahead } from "./ahead.ts";
+import { analyseInput } from "./analyseInput.ts";
 import { studyFiles } from "./folder.ts";
 import type { StudyInput } from "./input.ts";
-import { dropResults, keepFailure, keepRecords, noteRun } from "./kept.ts";
-import { makeResults } from "./makeResults.ts";
-import { ownNames } from "./ownNames.ts";
-import { hasStamp } from "./register.ts";
+import { dropResults, type Kept } from "./kept.ts";
 import type { StudyRunner } from "./runner.ts";
 import type { Study, StudyView } from "./study.ts";
 
@@ -32,10 +31,12 @@ interface Running {
   readonly states: StudyInput[];
   readonly results: { areThere: boolean };
   readonly pool: Pick<Pool, "hash">;
+  /** What was begun while inputs were registered. */
+  readonly ahead: Ahead | undefined;
 }
 
 /** What runs a study, as `Study.run`. */
-export function createRun({ view, states, results, pool }: Running): Study["run"] {
+export function createRun({ view, states, results, pool, ahead }: Running): Study["run"] {
   const { folder, layouts } = view;
 
   return async (o) => {
@@ -66,9 +67,10 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
         const outcome = await analyseOne(one, o, (share) => change(one.index, { ...RUNNING, share }));
         if (outcome === undefined) return change(one.index, before);
         analysed++;
-        change(one.index, { ...outcome, share: undefined });
+        change(one.index, { because: undefined, ...outcome, share: undefined });
       }
     };
+    void load(); // while the threads are busy
     const aborted = new Promise<void>((resume) => {
       if (signal.aborted) resume();
       signal.addEventListener("abort", () => resume(), { once: true });
@@ -85,43 +87,26 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
     return { interrupted: !(await finish(signal)), analysed };
   }
 
-  /** `undefined`: it was aborted, and nothing is kept. */
-  async function analyseOne(input: StudyInput, o: RunOptions, onProgress: (share: number) => void) {
-    const { path, name, hash = "", hints = {}, bytes = 0 } = input;
-    const began = performance.now();
-    const changed = await whyChanged(input, o.signal);
-    if (o.signal.aborted) return undefined;
-    const outcome =
-      changed ?? (await o.runner.analyse({ path, name, hash, hints, layouts, onProgress, signal: o.signal }));
-    if (o.signal.aborted) return undefined;
-    const tookSeconds = Number(((performance.now() - began) / 1000).toFixed(3));
-    const megabytes = Number((bytes / 1e6).toFixed(3));
-    if (outcome.ok) {
-      await keepRecords(folder, input, outcome.value);
-      await noteRun(folder, { index: input.index, name, state: "done", tookSeconds, megabytes });
-      return { state: "done", because: undefined } as const;
+  /** As `analyseInput`, which may have been begun for it already. */
+  async function analyseOne(
+    input: StudyInput,
+    { runner, signal }: RunOptions,
+    onProgress: (share: number) => void,
+  ): Promise<Kept | undefined> {
+    const begun = input.state === "waiting" ? ahead?.take(input.index) : undefined;
+    if (begun) {
+      begun.onProgress = onProgress;
+      signal.addEventListener("abort", () => ahead?.stop());
+      return begun.outcome;
     }
-    const because = ownNames(outcome.error, path, name);
-    await keepFailure(folder, input, because);
-    await noteRun(folder, { index: input.index, name, state: "failed", tookSeconds, megabytes });
-    return { state: "failed", because } as const;
-  }
-
-  /** A result of other bytes than those registered would carry a wrong hash. */
-  async function whyChanged(input: StudyInput, signal: AbortSignal) {
-    if (await hasStamp(input)) return undefined;
-    const { path, hints = {} } = input;
-    const now = await pool.hash({ path, hints, signal });
-    if (!now.ok) return now;
-    if (now.value.hash === input.hash) return undefined;
-    const error = "It has changed since it was registered. Put the old file back and retry, or make a new study.";
-    return { ok: false, error } as const;
+    return analyseInput(input, { folder, layouts, pool, runner, signal, onProgress });
   }
 
   /** @returns Whether the results are there. */
   async function finish(signal: AbortSignal): Promise<boolean> {
     if (results.areThere) return true;
     try {
+      const { makeResults } = await load();
       await makeResults({ ...view, inputs: states }, signal);
       results.areThere = true;
       return true;
@@ -132,6 +117,9 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
     }
   }
 }
+
+/** Tables, plots and statistics take packages with them that nothing else of a study needs. */
+const load = () => import("./makeResults.ts");
 
 const RUNNING = { state: "running", because: undefined } as const;
 const WAITING = { state: "waiting", because: undefined, share: undefined } as const;

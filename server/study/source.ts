@@ -15,6 +15,8 @@ const NamedSource = z.strictObject({
       carrierHz: z.number().optional(),
     })
     .optional(),
+  /** A sentence: why it cannot be used, where that is known already. */
+  fault: z.string().optional(),
 });
 export type NamedSource = z.infer<typeof NamedSource>;
 

@@ -7,13 +7,16 @@ import { fail, type Result, succeed } from "../recordings/result.ts";
 import { type FolderLock, lockFolder } from "../store/folderLock.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Pool } from "../work/pool.ts";
+import { type Ahead, createAhead } from "./ahead.ts";
+import { analyseInput, type InputAnalysis } from "./analyseInput.ts";
 import { studyFiles, UNFINISHED } from "./folder.ts";
 import { type Frozen, notePart, readFrozen, readInputs, readParts, writeFrozen, writeInputs } from "./frozen.ts";
 import { countStates, type RegisteredInput, type StateCounts, type StudyInput } from "./input.ts";
-import { mendLog, readKept, recordsFile } from "./kept.ts";
+import { dropStrangers, mendLog, readKept, recordsFile, tidyKept } from "./kept.ts";
 import { readRecords } from "./records.ts";
 import { type RegisterStanding, register } from "./register.ts";
 import { createRun, type RunOptions, type RunOutcome } from "./run.ts";
+import type { StudyRunner } from "./runner.ts";
 import { freezeSettings, type LayoutAtHand, type SettingsFile, type StudySettings } from "./settings.ts";
 import { absolute, pathOf, type StudySource } from "./source.ts";
 import { isStudy, walk } from "./walk.ts";
@@ -53,6 +56,8 @@ export interface OpenOptions {
   /** Ends the registering: it then rejects with DOMException `AbortError`, and the study can be opened again. */
   readonly signal: AbortSignal;
   readonly onRegister?: (standing: RegisterStanding) => void;
+  /** Analyses what is registered beside the registering; without one that waits for `run`. */
+  readonly ahead?: StudyRunner | undefined;
 }
 
 export interface CreateOptions extends OpenOptions {
@@ -138,7 +143,7 @@ export async function readStudy(folder: string): Promise<Result<StudyView, Input
   if (!frozen.ok) return frozen;
   const inputs = await readInputs(path);
   if (!inputs.ok) return inputs;
-  return succeed((await viewOf(path, frozen.value, inputs.value ?? [], false)).view);
+  return succeed((await viewOf(path, frozen.value, inputs.value ?? [])).view);
 }
 
 async function begin(
@@ -149,32 +154,79 @@ async function begin(
 ): Promise<Result<Study, InputError>> {
   const registered = await readInputs(folder);
   if (!registered.ok) return registered;
-  let inputs = registered.value;
-  if (!inputs) {
-    const walked = await walk(frozen.sources, frozen.settings);
-    if (!walked.ok) return walked;
-    inputs = await register(walked.value.candidates, {
-      pool: o.pool,
-      signal: o.signal,
+  await mendLog(folder);
+  await tidyKept(folder);
+  const begun = registered.value
+    ? succeed({ inputs: registered.value, ahead: undefined })
+    : await registerAll(folder, frozen, o);
+  if (!begun.ok) return begun;
+  const { inputs, ahead } = begun.value;
+  const { view, states, results } = await viewOf(folder, frozen, inputs);
+  return succeed({
+    ...view,
+    run: createRun({ view, states, results, pool: o.pool, ahead }),
+    async close() {
+      ahead?.stop();
+      await lock.release();
+    },
+  });
+}
+
+interface Registered {
+  readonly inputs: readonly RegisteredInput[];
+  /** What was begun meanwhile. */
+  readonly ahead: Ahead | undefined;
+}
+
+async function registerAll(folder: string, frozen: Frozen, o: OpenOptions): Promise<Result<Registered, InputError>> {
+  const { pool, signal } = o;
+  const walked = await walk(frozen.sources, frozen.settings);
+  if (!walked.ok) return walked;
+  const ahead = o.ahead ? await beginAhead(folder, frozen, { pool, runner: o.ahead }) : undefined;
+  const stop = () => ahead?.stop();
+  signal.addEventListener("abort", stop);
+  try {
+    const inputs = await register(walked.value.candidates, {
+      pool,
+      signal,
       onRegister: o.onRegister,
       known: await readParts(folder),
       keep: (input) => notePart(folder, input),
+      onUsable: ahead?.offer,
     });
+    ahead?.end();
     await writeInputs(folder, inputs);
+    await dropStrangers(folder, inputs);
+    return succeed({ inputs, ahead });
+  } catch (error) {
+    stop();
+    throw error;
+  } finally {
+    signal.removeEventListener("abort", stop);
   }
-  await mendLog(folder);
-  const { view, states, results } = await viewOf(folder, frozen, inputs, true);
-  return succeed({ ...view, run: createRun({ view, states, results, pool: o.pool }), close: lock.release });
 }
 
-async function viewOf(folder: string, frozen: Frozen, inputs: readonly RegisteredInput[], tidy: boolean) {
-  const kept = await readKept(folder, inputs, tidy);
-  const states: StudyInput[] = inputs.map((input) => {
+async function beginAhead(
+  folder: string,
+  { layouts }: Frozen,
+  { pool, runner }: Pick<InputAnalysis, "pool" | "runner">,
+): Promise<Ahead> {
+  const keptBefore = await readKept(folder);
+  return createAhead(
+    runner.size,
+    async (input, o) => (await keptBefore(input)) ?? analyseInput(input, { folder, layouts, pool, runner, ...o }),
+  );
+}
+
+async function viewOf(folder: string, frozen: Frozen, inputs: readonly RegisteredInput[]) {
+  const keptOf = await readKept(folder);
+  const states: StudyInput[] = [];
+  for (const input of inputs) {
     const { skipped } = input;
-    if (skipped !== undefined) return { ...input, state: "skipped", because: skipped, share: undefined };
-    const one = kept.get(input.index) ?? { state: "waiting" };
-    return { ...input, state: one.state, because: "because" in one ? one.because : undefined, share: undefined };
-  });
+    const one =
+      skipped === undefined ? ((await keptOf(input)) ?? WAITING) : { state: "skipped" as const, because: skipped };
+    states.push({ ...input, because: undefined, ...one, share: undefined });
+  }
   const results = { areThere: (await isThere(studyFiles(folder).results)) && inputs.length > 0 };
   const view: StudyView = {
     folder,
@@ -206,6 +258,8 @@ async function whyTaken(path: string, folder: string): Promise<InputError | unde
   }
   return new InputError(folder, "folder", "other files in it", "a new or an empty folder for the study (-o)");
 }
+
+const WAITING = { state: "waiting" } as const;
 
 const LOCK = "study";
 /** With the journal that a lock leaves behind where its process is killed. */

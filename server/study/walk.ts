@@ -10,7 +10,7 @@ import { COLLECTION_SUFFIX, readCollection } from "./collection.ts";
 import { studyFiles } from "./folder.ts";
 import { ownNames } from "./ownNames.ts";
 import type { RawRule, StudySettings } from "./settings.ts";
-import { pathOf, type StudySource } from "./source.ts";
+import { type NamedSource, pathOf, type StudySource } from "./source.ts";
 
 /** A file that is an input, or looks as if it were one. */
 export interface Candidate {
@@ -119,12 +119,13 @@ export async function walk(
 
   for (const source of sources) {
     const path = resolve(pathOf(source));
-    const { name: called, hints } = typeof source === "string" ? { name: undefined, hints: undefined } : source;
+    const { name: called, hints, fault }: Partial<NamedSource> = typeof source === "string" ? {} : source;
     try {
       const meta = `${path}${META_SUFFIX}`;
       const info = await infoOf(path);
       const name = printable(called ?? basename(path));
-      if (info?.isDirectory()) await walkFolder(path, name, new Set());
+      if (fault !== undefined) add(path, name, { fault });
+      else if (info?.isDirectory()) await walkFolder(path, name, new Set());
       else if (!info && (await infoOf(meta))) add(meta, `${name}${META_SUFFIX}`);
       else if (!info)
         return fail(

@@ -134,6 +134,26 @@ describe.skipIf(noFleet)("samples that another server of the fleet took", () => 
     expect((await yard.ask("GET", `/recordings/${hash}/signal`)).status).toBe(200);
   }, 180_000);
 
+  it("are studied here, and one that cannot be had is skipped with where it lies", async () => {
+    const hashes = [await add("soft-spare"), await add("two-sensors-colliding")];
+    for (const hash of hashes) expect(existsSync(recordingFiles(yard.house.folder, hash).data)).toBe(false);
+    await removeFile(objects, hashes[1] ?? "");
+    const sources = hashes.map((hash) => ({ kind: "recording", hash }));
+    const { status, body } = await yard.ask("POST", "/studies", { json: { title: "Of the office", sources } });
+    expect(status).toBe(201);
+    const head = async () => (await yard.ask("GET", `/studies/${body.id}`)).body;
+    await expect.poll(async () => (await head()).state, { timeout: 60_000 }).toBe("done");
+    expect((await head()).counts).toMatchObject({ done: 1, skipped: 1, total: 2 });
+    const { inputs } = (await yard.ask("GET", `/studies/${body.id}/inputs`)).body;
+    expect(inputs.map(({ name, state }: { name: string; state: string }) => [name, state])).toEqual([
+      ["soft-spare", "done"],
+      ["two-sensors-colliding", "skipped"],
+    ]);
+    expect(inputs[1].because).toBe(
+      "Its samples lie at server office. The object store of the fleet does not have them.",
+    );
+  }, 180_000);
+
   it("are said to be on their way where that takes longer than anybody waits", async () => {
     const hash = await add("wrong-carrier-part");
     const recording = await yard.house.store.recording(hash);

@@ -17,9 +17,10 @@ import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { VERSION } from "../../server/cli/version.ts";
 import { openRecording } from "../../server/recordings/openRecording.ts";
 import { localRunner } from "../../server/study/localRunner.ts";
+import type { StudyRunner, StudyTask } from "../../server/study/runner.ts";
 import { parseSettings } from "../../server/study/settings.ts";
-import { createStudy, openStudy, readStudy, type Study } from "../../server/study/study.ts";
-import { createPool } from "../../server/work/pool.ts";
+import { type CreateOptions, createStudy, openStudy, readStudy } from "../../server/study/study.ts";
+import { createPool, type Pool } from "../../server/work/pool.ts";
 import { temporaryFolder } from "../support/folder.ts";
 import { runCommand } from "../support/run-command.ts";
 import { hashesBelow, SMALL_RATE_HZ, saveRecording, smallSamples } from "../support/study-inputs.ts";
@@ -39,7 +40,7 @@ beforeEach(() => {
 const never = new AbortController().signal;
 
 /** A study of the yard, not yet run. */
-async function yardStudy(pool = createPool(1)): Promise<{ study: Study; pool: typeof pool }> {
+async function yardStudy(pool = createPool(1), more: Partial<CreateOptions> = {}) {
   const settings = parseSettings("settings", Buffer.from("{}"));
   if (!settings.ok) throw settings.error;
   const study = await createStudy(out, {
@@ -49,6 +50,7 @@ async function yardStudy(pool = createPool(1)): Promise<{ study: Study; pool: ty
     toolVersion: VERSION,
     pool,
     signal: never,
+    ...more,
   });
   if (!study.ok) throw study.error;
   return { study: study.value, pool };
@@ -307,6 +309,77 @@ describe("a study that does not go through at once", () => {
     expect(study.counts()).toMatchObject({ done: 1, total: 1 });
     await study.close();
     await pool.stop();
+  });
+
+  describe("analysed beside the registering", () => {
+    const names = () => readdirSync(join(out, "files")).map((name) => name.slice(0, 6));
+
+    /** Takes the second hash when the first recording is being analysed, and then does as it is told. */
+    function inTurn(then: "goes on" | "fails") {
+      const pool = createPool(1);
+      let begin = () => {};
+      const isBegun = new Promise<void>((resume) => {
+        begin = resume;
+      });
+      let hashed = 0;
+      const hasher: Pick<Pool, "hash" | "size"> = {
+        size: 1,
+        async hash(task) {
+          if (hashed++ === 0) return pool.hash(task);
+          await isBegun;
+          if (then === "fails") throw new Error("no room on the disk");
+          return pool.hash(task);
+        },
+      };
+      const local = localRunner(pool);
+      const tasks: StudyTask[] = [];
+      const runner: StudyRunner = {
+        ...local,
+        analyse(task) {
+          tasks.push(task);
+          begin();
+          return local.analyse(task);
+        },
+      };
+      return { pool, hasher, runner, tasks };
+    }
+
+    it("each is analysed once, and the run takes over what is on its way", async () => {
+      saveRecording(yard, "b", smallSamples(2));
+      saveRecording(yard, "c", smallSamples(1)); // as the first one
+      const { pool, hasher, runner, tasks } = inTurn("goes on");
+      const { study } = await yardStudy(pool, { pool: hasher, ahead: runner });
+      await study.run({ runner, signal: never });
+      expect(study.counts()).toMatchObject({ done: 2, skipped: 1, total: 3 });
+      expect(tasks.map(({ name }) => name)).toEqual(["yard/a.sigmf-meta", "yard/b.sigmf-meta"]);
+      await study.close();
+      await pool.stop();
+    });
+
+    it("nothing is kept of what was on its way when the registering failed", async () => {
+      saveRecording(yard, "b", smallSamples(2));
+      const { pool, hasher, runner, tasks } = inTurn("fails");
+      await expect(yardStudy(pool, { pool: hasher, ahead: runner })).rejects.toThrow("no room on the disk");
+      expect(tasks.map(({ signal }) => signal.aborted)).toEqual([true]);
+      await pool.stop();
+      expect(names()).toEqual([]);
+    });
+
+    it("what a kill has left is taken over, and what is of no input any more is dropped", async () => {
+      const { study, pool } = await yardStudy();
+      await study.run({ runner: localRunner(pool), signal: never });
+      await study.close();
+      // As if it had been killed before all inputs were known, and one were added before those that were.
+      unlinkSync(join(out, "inputs.ndjson"));
+      saveRecording(yard, "0", smallSamples(2));
+      const again = await openStudy(out, { toolVersion: VERSION, pool, signal: never, ahead: localRunner(pool) });
+      if (!again.ok) throw again.error;
+      await again.value.run({ runner: localRunner(pool), signal: never });
+      expect(names()).toEqual(["000000", "000001"]);
+      expect(again.value.counts()).toMatchObject({ done: 2, total: 2 });
+      await again.value.close();
+      await pool.stop();
+    });
   });
 
   it("belongs to one process at a time", async () => {

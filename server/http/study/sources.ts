@@ -16,40 +16,69 @@ export interface SourceFinder {
 /** Inputs that are tried before a study is frozen. */
 const TRIED = 5;
 
+/** What was chosen: a file or a folder, or a recording of the house. */
+type Chosen = NamedSource | { readonly recording: StoredRecording };
+
 /**
- * Where what was chosen lies. Two recordings of one name get a number behind it.
+ * What was chosen of the house's recordings and of the files in its folder in-place.
  *
  * @param trial Five of all files, spread over them, instead of all.
  * @throws Problem `not-fitting` for what is not there.
  */
-export async function sourcesOf(
+export async function chosenOf(
   { store, folder }: SourceFinder,
   asked: readonly StudySourceBody[],
   trial: boolean,
-): Promise<readonly NamedSource[]> {
+): Promise<readonly Chosen[]> {
   const recordings = new Map((await store.recordings()).map((one) => [one.hash, one]));
   const files = await inPlaceFiles(folder.inPlaceDir);
-  const chosen = (
-    await Promise.all(
-      asked.map(async (source, i): Promise<readonly NamedSource[]> => {
-        if (source.kind === "recording") {
-          const recording = recordings.get(source.hash);
-          if (!recording) throw refused(`sources[${i}].hash`, source.hash.slice(0, 12), "a recording of this house");
-          return [await ofRecording(folder, recording, files)];
-        }
-        return inPlace(folder, source.path, i, files, trial);
-      }),
-    )
-  ).flat();
-  return numbered(trial ? spread(chosen, TRIED) : chosen);
+  const chosen: Chosen[] = [];
+  for (const [i, source] of asked.entries()) {
+    if (source.kind === "recording") {
+      const recording = recordings.get(source.hash);
+      if (!recording) throw refused(`sources[${i}].hash`, source.hash.slice(0, 12), "a recording of this house");
+      chosen.push({ recording });
+    } else chosen.push(...(await inPlace(folder, source.path, i, files, trial)));
+  }
+  return trial ? spread(chosen, TRIED) : chosen;
+}
+
+/**
+ * Where what was chosen lies. Two of one name get a number behind it.
+ *
+ * @param here Sees to it that a recording's samples are here, and says how it is to be read; where they cannot be had,
+ *   it throws a Problem, and the study tells why that one is skipped.
+ */
+export async function sourcesOf(
+  { folder }: Pick<SourceFinder, "folder">,
+  chosen: readonly Chosen[],
+  here: (recording: StoredRecording) => Promise<StoredRecording>,
+): Promise<readonly NamedSource[]> {
+  const files = await inPlaceFiles(folder.inPlaceDir);
+  const sources: NamedSource[] = [];
+  for (const one of chosen) {
+    if (!("recording" in one)) sources.push(one);
+    else {
+      const { name, hash } = one.recording;
+      const source = await here(one.recording).then(
+        (recording) => ofRecording(folder, recording, files),
+        (error: unknown) => {
+          if (!(error instanceof Problem)) throw error;
+          return { path: recordingFiles(folder, hash).meta, name, fault: error.message };
+        },
+      );
+      sources.push(source);
+    }
+  }
+  return numbered(sources);
 }
 
 /** A recording that is read in place is taken from its own file there, which says what ours leaves out. */
-async function ofRecording(
+function ofRecording(
   folder: DataFolder,
   { hash, name, place, sampleType, sampleRateHz, captures }: StoredRecording,
   files: readonly InPlaceFile[],
-): Promise<NamedSource> {
+): NamedSource {
   if (!place) return { path: recordingFiles(folder, hash).meta, name };
   const file = files.find(({ dataPath }) => dataPath === place.path);
   const carrierHz = captures[0]?.carrierHz ?? undefined;
