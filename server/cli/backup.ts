@@ -3,7 +3,7 @@ import { resolve } from "node:path";
 import { printable } from "../recordings/inputError.ts";
 import { makeBackup } from "../store/backup.ts";
 import { defaultDataFolder, openDataFolder } from "../store/dataFolder.ts";
-import { checkedBackup, restoreBackup, seeBackup } from "../store/restore.ts";
+import { checkedBackup, restoreBackup, said, seeBackup } from "../store/restore.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Desk, Status } from "./desk.ts";
 
@@ -16,7 +16,7 @@ export function backup(desk: Desk, file: string, { data }: BackupArguments): Pro
   return withoutStoreError(desk, async () => {
     const folder = data ?? defaultDataFolder(process.platform, process.env, homedir());
     const made = await makeBackup(resolve(folder), resolve(file), new Date().toISOString());
-    await desk.write(`${printable(file)}: ${megabytes(made.bytes)}, ${counted(made.recordings, "recording")}\n`);
+    await desk.write(`${printable(file)}: ${megabytes(made.bytes)}, ${held(made)}\n`);
     for (const name of made.elsewhere)
       desk.complain(`${printable(name)}: read where it lies, so its samples are not in it`);
     for (const name of made.gone)
@@ -35,16 +35,15 @@ export function restore(desk: Desk, file: string, { data, replace, check }: Rest
   return withoutStoreError(desk, async () => {
     await seeBackup(file);
     if (check) {
-      const { madeAt, sha256 } = await checkedBackup(resolve(file), undefined);
-      const members = counted(Object.keys(sha256).length, "file");
-      await desk.write(`${printable(file)}: whole, made ${madeAt}, ${members}\n`);
+      const { madeAt, files, ...content } = said(await checkedBackup(resolve(file), undefined));
+      await desk.write(`${printable(file)}: whole, made ${madeAt}, ${counted(files, "file")}: ${held(content)}\n`);
       return 0;
     }
     const folder = await openDataFolder(data);
     try {
       const name = `before-restore-${new Date().toISOString().replace(/[:.]/g, "-")}`;
       const done = await restoreBackup(resolve(file), folder, replace === true, name);
-      await desk.write(`${folder.path}: as it was ${done.madeAt}, ${counted(done.recordings, "recording")}\n`);
+      await desk.write(`${folder.path}: as it was ${done.madeAt}, ${held(done)}\n`);
       if (done.before !== undefined) desk.complain(`What was there before lies in ${printable(done.before)}`);
       return 0;
     } finally {
@@ -68,6 +67,11 @@ function megabytes(bytes: number): string {
   return `${(bytes / 1e6).toFixed(1)} MB`;
 }
 
+function held({ recordings, studies }: { readonly recordings: number; readonly studies: number }): string {
+  const rest = studies === 0 ? [] : [counted(studies, "study")];
+  return [counted(recordings, "recording"), ...rest].join(", ");
+}
+
 function counted(count: number, what: string): string {
-  return `${count} ${what}${count === 1 ? "" : "s"}`;
+  return `${count} ${count === 1 ? what : what.replace(/y?$/, (y) => (y ? "ies" : "s"))}`;
 }

@@ -1,17 +1,19 @@
 import { createHash } from "node:crypto";
 import { createWriteStream, existsSync } from "node:fs";
-import { mkdtemp, open, rename, rm, stat } from "node:fs/promises";
+import { type FileHandle, mkdtemp, open, rename, rm, stat } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
-import { Transform } from "node:stream";
+import { Readable, Transform } from "node:stream";
 import { pipeline } from "node:stream/promises";
 import Database from "better-sqlite3";
 import { type Pack, pack } from "tar-stream";
 import { BACKUP_VERSION, type BackupContents, CONTENTS, DATABASE, RECEIVERS, RECORDINGS } from "./backupContents.ts";
 import { StoreError } from "./storeError.ts";
+import { filesOfStudy, studyNames } from "./studyFilesKept.ts";
 
 export interface BackupMade {
   readonly bytes: number;
   readonly recordings: number;
+  readonly studies: number;
   /** Names of recordings whose samples lie elsewhere and are not in the backup. */
   readonly elsewhere: readonly string[];
   /** Names of recordings that were taken away while the backup was made. */
@@ -84,12 +86,7 @@ interface KeptRecording {
   readonly place: string | null;
 }
 
-async function packed(
-  folder: string,
-  copy: string,
-  file: string,
-  madeAt: string,
-): Promise<Pick<BackupMade, "recordings" | "elsewhere" | "gone">> {
+async function packed(folder: string, copy: string, file: string, madeAt: string): Promise<Omit<BackupMade, "bytes">> {
   const db = new Database(copy, { readonly: true });
   const version = Number(db.pragma("user_version", { simple: true }));
   const rows = db.prepare<[], KeptRecording>("select hash, name, place from recording").all();
@@ -98,6 +95,7 @@ async function packed(
   const written = pipeline(tar, createWriteStream(file, { flags: "wx", mode: 0o600 }));
   const hashes: Record<string, string> = {};
   const gone: string[] = [];
+  const studies = await studyNames(folder);
   const filling = (async () => {
     hashes[DATABASE] = await addFile(tar, copy, DATABASE);
     const receivers = join(folder, RECEIVERS);
@@ -111,18 +109,27 @@ async function packed(
         else if (ending === ".sigmf-data" && place === null) gone.push(name);
       }
     }
+    for (const study of studies) {
+      for await (const { member, handle } of filesOfStudy(folder, study)) {
+        hashes[member] = await addOpen(tar, handle, member);
+      }
+    }
     const contents: BackupContents = { version: BACKUP_VERSION, storeVersion: version, madeAt, sha256: hashes };
     await entry(tar, CONTENTS, Buffer.from(JSON.stringify(contents)));
     tar.finalize();
   })().catch((error: Error) => tar.destroy(error));
   await Promise.all([written, filling]);
   const elsewhere = rows.filter(({ place }) => place !== null).map(({ name }) => name);
-  return { recordings: rows.length - elsewhere.length - gone.length, elsewhere, gone };
+  return { recordings: rows.length - elsewhere.length - gone.length, studies: studies.length, elsewhere, gone };
 }
 
 /** Returns its SHA-256. A file of recordings never changes; one that goes meanwhile is still read to its end. */
 async function addFile(tar: Pack, path: string, name: string): Promise<string> {
-  const handle = await open(path, "r");
+  return addOpen(tar, await open(path, "r"), name);
+}
+
+/** Closes it. What is written behind its end meanwhile, as in a log, is left out. */
+async function addOpen(tar: Pack, handle: FileHandle, name: string): Promise<string> {
   try {
     const { size } = await handle.stat();
     const hash = createHash("sha256");
@@ -132,7 +139,8 @@ async function addFile(tar: Pack, path: string, name: string): Promise<string> {
         done(undefined, chunk);
       },
     });
-    await pipeline(handle.createReadStream({ autoClose: false }), hashing, tar.entry({ name, size }));
+    const content = size === 0 ? Readable.from([]) : handle.createReadStream({ autoClose: false, end: size - 1 });
+    await pipeline(content, hashing, tar.entry({ name, size }));
     return hash.digest("hex");
   } finally {
     await handle.close();

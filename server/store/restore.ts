@@ -1,13 +1,13 @@
 import { createHash } from "node:crypto";
 import { createReadStream, createWriteStream, existsSync } from "node:fs";
 import { mkdir, open, readdir, rename, rm, stat } from "node:fs/promises";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { Transform } from "node:stream";
 import { text } from "node:stream/consumers";
 import { pipeline } from "node:stream/promises";
 import Database from "better-sqlite3";
 import { extract } from "tar-stream";
-import { BackupContents, CONTENTS, DATABASE, MEMBER, RECEIVERS, RECORDINGS } from "./backupContents.ts";
+import { BackupContents, CONTENTS, DATABASE, MEMBER, RECEIVERS, RECORDINGS, STUDIES } from "./backupContents.ts";
 import type { DataFolder } from "./dataFolder.ts";
 import { checkVersion } from "./migrations.ts";
 import { StoreError } from "./storeError.ts";
@@ -15,6 +15,7 @@ import { StoreError } from "./storeError.ts";
 export interface Restored {
   readonly madeAt: string;
   readonly recordings: number;
+  readonly studies: number;
   /** Where what was in the folder before lies now; `undefined` where there was nothing. */
   readonly before: string | undefined;
 }
@@ -61,12 +62,24 @@ export async function restoreBackup(
   for (const one of await readdir(join(work, RECORDINGS))) {
     await rename(join(work, RECORDINGS, one), join(folder.recordingsDir, one));
   }
+  if (existsSync(join(work, STUDIES))) await rename(join(work, STUDIES), join(folder.path, STUDIES));
   if (existsSync(join(work, RECEIVERS))) await rename(join(work, RECEIVERS), join(folder.path, RECEIVERS));
   await rename(join(work, DATABASE), folder.databaseFile);
   for (const one of [folder.recordingsDir, folder.path]) await syncFolder(one);
   await rm(work, { recursive: true, force: true });
-  const recordings = Object.keys(contents.sha256).filter((member) => member.endsWith(".sigmf-data")).length;
-  return { madeAt: contents.madeAt, recordings, before };
+  const { madeAt, recordings, studies } = said(contents);
+  return { madeAt, recordings, studies, before };
+}
+
+/** What a backup holds, in figures. */
+export function said({ madeAt, sha256 }: BackupContents) {
+  const members = Object.keys(sha256);
+  return {
+    madeAt,
+    files: members.length,
+    recordings: members.filter((member) => member.startsWith(RECORDINGS) && member.endsWith(".sigmf-data")).length,
+    studies: new Set(members.filter((member) => member.startsWith(STUDIES)).map((member) => member.split("/")[1])).size,
+  };
 }
 
 /** @throws StoreError where a restore was broken off between two stores, so that nobody begins with an empty one. */
@@ -117,8 +130,10 @@ export async function checkedBackup(file: string, into: string | undefined): Pro
         },
       });
       if (into === undefined) await pipeline(entry, hashing.resume());
-      else
+      else {
+        await mkdir(dirname(join(into, name)), { recursive: true });
         await pipeline(entry, hashing, createWriteStream(join(into, name), { flags: "wx", mode: 0o600, flush: true }));
+      }
       found[name] = hash.digest("hex");
     }
   } catch (error) {
@@ -172,6 +187,7 @@ async function moveAside({ path, databaseFile, recordingsDir }: DataFolder, name
     `${databaseFile}-wal`,
     `${databaseFile}-shm`,
     recordingsDir,
+    join(path, STUDIES),
     join(path, RECEIVERS),
   ]) {
     if (existsSync(one)) await rename(one, join(aside, one.slice(path.length + 1)));

@@ -15,6 +15,7 @@ import { ack, bytes, hello, levels } from "../support/receiver-bench.ts";
 import { runCommand } from "../support/run-command.ts";
 import { archiveOf, sample } from "../support/samples.ts";
 import { line, receiver } from "../support/store-data.ts";
+import { hashesBelow } from "../support/study-inputs.ts";
 
 let bench: HttpBench;
 let folder: string;
@@ -90,6 +91,34 @@ describe("a backup", () => {
     await house.close();
   });
 
+  it("holds studies, with their results where they are of all that is done", async () => {
+    const source = { kind: "recording", hash };
+    const json = { title: "Größe 2", sources: [source] };
+    const { id } = (await bench.ask("POST", "/studies", { json })).body;
+    const state = async () => (await bench.ask("GET", `/studies/${id}`)).body.state;
+    await expect.poll(state, { timeout: 60_000 }).toBe("done");
+    const made = await runCommand(["backup", dataOf("studies.tar"), "--data", bench.house.folder.path]);
+    expect(made.stdout).toMatch(/studies\.tar: \d+\.\d MB, 1 recording, 1 study\n$/);
+    const checked = await runCommand(["restore", "--check", dataOf("studies.tar")]);
+    expect(checked.stdout).toMatch(/whole, made .*, \d+ files: 1 recording, 1 study\n$/);
+    await runCommand(["restore", dataOf("studies.tar"), "--data", dataOf("studied")]);
+    const below = (data: string) => hashesBelow(join(data, "studies", id, "study", "results"));
+    expect(below(dataOf("studied"))).toEqual(below(bench.house.folder.path));
+    const restored = await openBench({ data: dataOf("studied") });
+    expect((await restored.ask("GET", `/studies/${id}`)).body).toMatchObject({
+      title: "Größe 2",
+      state: "done",
+      counts: { done: 1, total: 1 },
+    });
+    // A second one is put in its place, and the first lies aside with its study.
+    await restored.close();
+    await runCommand(["restore", file, "--data", dataOf("studied"), "--replace"]);
+    const aside = readdirSync(dataOf("studied")).find((name) => name.startsWith("before-restore")) ?? "";
+    expect(existsSync(join(dataOf("studied"), aside, "studies", id, "house.json"))).toBe(true);
+    expect(existsSync(join(dataOf("studied"), "studies"))).toBe(false);
+    await bench.ask("DELETE", `/studies/${id}`);
+  });
+
   it("is refused where something is in the way, and nothing is changed", async () => {
     const data = bench.house.folder.path;
     const refused = async (args: readonly string[], said: RegExp) => {
@@ -111,7 +140,7 @@ describe("a backup", () => {
     const ran = await runCommand(["restore", file, "--data", dataOf("new"), "--replace"]);
     expect(ran.status).toBe(0);
     const aside = /lies in (.+)\n/.exec(ran.stderr)?.[1] ?? "";
-    expect(readdirSync(aside).toSorted()).toEqual(["recordings", "wheelgram.db"]);
+    expect(readdirSync(aside).toSorted()).toEqual(["recordings", "studies", "wheelgram.db"]);
     const store = await openSqliteStore(join(aside, "wheelgram.db"));
     expect(await store.jobs()).toHaveLength(1);
     await store.close();
