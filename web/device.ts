@@ -93,7 +93,7 @@ export function keepSittingId(of: string, id: string): void {
   }
 }
 
-/** Text that was typed for a job, or for a lot as `lot.7Q4X`, and is not on the server yet; `null` for nothing. */
+/** Text that was typed for a job, or for a lot as `lot.7Q4X`, or for a new `study`, and is not on the server yet; `null` for nothing. */
 export function keptTyping(of: string): string | null {
   return kept(`${DRAFT_KEY}.${of}`);
 }

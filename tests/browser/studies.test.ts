@@ -121,4 +121,14 @@ test("a study is stopped and gone on with, and one that nobody chose is refused 
   await page.getByLabel("Name ends in").fill("no dot");
   await page.getByRole("button", { name: "Freeze the settings and run" }).click();
   await expect(page.getByRole("alert")).toContainText("settings.raw[0].ending");
+
+  // Left and come back to, it is as it was; or it is begun empty.
+  await page.goto("/studies");
+  await page.goto("/studies/new");
+  await expect(page.getByLabel("Title of the study")).toHaveValue("Raw without an ending");
+  await expect(page.getByLabel("Name ends in")).toHaveValue("no dot");
+  await page.getByRole("button", { name: "Begin empty" }).click();
+  await expect(page.getByLabel("Title of the study")).toHaveValue("");
+  await page.reload();
+  await expect(page.getByText("As you left it on this device.")).toHaveCount(0);
 });

@@ -6,6 +6,7 @@ import { frameAddress } from "../../web/model/study/burstLink.ts";
 import { chosenFiles, sourcesOf } from "../../web/model/study/chosen.ts";
 import { inPlaceChoices } from "../../web/model/study/inPlaceTree.ts";
 import { ladderTitle } from "../../web/model/study/ladderWords.ts";
+import { emptyStudy, studyDraftText, studyFromDraft } from "../../web/model/study/newStudy.ts";
 import { plotWords } from "../../web/model/study/plotWords.ts";
 import { aboutFiles, isPlot, resultTables } from "../../web/model/study/resultWords.ts";
 import { changedKeys, formOf, settingsFrom, settingsText, withChange } from "../../web/model/study/settingsForm.ts";
@@ -183,5 +184,36 @@ describe("results on the page", () => {
     ]);
     expect(aboutFiles(files).map(({ file }) => file)).toEqual(["CITATION.txt", "later.bin"]);
     expect(files.filter(isPlot)).toEqual(["plots/a.svg"]);
+  });
+});
+
+describe("a new study that was left", () => {
+  const defaults = { subfolders: true, toolVersion: "1.0.0", layouts: [{ id: "a" }] };
+  const atHand = { defaults, recordings: [{ hash: "aa" }], files: [{ path: "deep/x.wav" }] };
+  const empty = emptyStudy(atHand);
+
+  it("is kept as far as it was changed, and is the same afterwards", () => {
+    const study = {
+      title: "Bay 3",
+      chosen: { hashes: ["aa"], paths: ["deep"] },
+      settings: { ...defaults, subfolders: false },
+    };
+    const text = studyDraftText(study, defaults);
+    expect(studyFromDraft(text, atHand)).toEqual(study);
+    // The next version's settings are those of the next version.
+    expect(studyFromDraft(text, { ...atHand, defaults: { ...defaults, toolVersion: "2.0.0" } }).settings).toEqual({
+      ...study.settings,
+      toolVersion: "2.0.0",
+    });
+    expect(studyDraftText(empty, defaults)).toBeNull();
+  });
+
+  it("comes without what has gone since, and empty where nothing can be read", () => {
+    const chosen = { hashes: ["aa", "bb"], paths: ["deep/x.wav", "gone.wav"] };
+    const text = studyDraftText({ ...empty, chosen }, defaults);
+    expect(studyFromDraft(text, atHand).chosen).toEqual({ hashes: ["aa"], paths: ["deep/x.wav"] });
+    for (const text of [null, "", "7", "[]", '{"chosen":7,"title":1,"changed":null}', "{"]) {
+      expect(studyFromDraft(text, atHand)).toEqual(empty);
+    }
   });
 });

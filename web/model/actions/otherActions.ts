@@ -207,6 +207,7 @@ export const otherActions = [
   link("study.new", "New study", "studies", "POST /studies"),
   button("study.all", "Take all", "newStudy", SCREEN),
   button("study.none", "Take none", "newStudy", SCREEN),
+  button("study.empty", "Begin empty", "newStudy", SCREEN),
   button("study.rule", "Add a kind of raw file", "newStudy", "POST /studies"),
   button("study.try", "Try five first", "newStudy", "POST /studies"),
   button("study.freeze", "Freeze the settings and run", "newStudy", "POST /studies"),

@@ -1,5 +1,5 @@
 import type { JSX } from "preact";
-import { useState } from "preact/hooks";
+import { useEffect, useState } from "preact/hooks";
 import type { StudySettingsBody } from "../../../server/http/wire/studies.ts";
 import type { InPlaceFolderBody, RecordingBody } from "../../../server/http/wire.ts";
 import { useAction } from "../../actionsHere.ts";
@@ -7,8 +7,10 @@ import type { Problem } from "../../api.ts";
 import { inPlaceFolder } from "../../calls/inPlace.ts";
 import { recordings } from "../../calls/recordings.ts";
 import { addStudy, removeStudy, studySettings } from "../../calls/studies.ts";
+import { keepTyping, keptTyping } from "../../device.ts";
 import { useLoaded } from "../../loaded.ts";
-import { type Chosen, chosenFiles, NOTHING_CHOSEN, sourcesOf } from "../../model/study/chosen.ts";
+import { chosenFiles, sourcesOf } from "../../model/study/chosen.ts";
+import { emptyStudy, studyDraftText, studyFromDraft } from "../../model/study/newStudy.ts";
 import type { SettingsJson } from "../../model/study/settingsForm.ts";
 import { go } from "../../router.ts";
 import { TextField } from "../../views/Fields.tsx";
@@ -57,9 +59,13 @@ interface FormProps {
 }
 
 function Form({ defaults, recordings, folder }: FormProps): JSX.Element {
-  const [title, setTitle] = useState("");
-  const [chosen, setChosen] = useState<Chosen>(NOTHING_CHOSEN);
-  const [settings, setSettings] = useState<SettingsJson>(defaults.settings);
+  const atHand = { defaults: defaults.settings, recordings, files: folder.files };
+  const [before] = useState(() => studyFromDraft(keptTyping(DRAFT), atHand));
+  const [form, setForm] = useState(before);
+  const [isTold, setTold] = useState(studyDraftText(before, defaults.settings) !== null);
+  const { title, chosen, settings } = form;
+  const draft = studyDraftText(form, defaults.settings);
+  useEffect(() => void keepTyping(DRAFT, draft), [draft]);
   const [tried, setTried] = useState<string>();
   const [busy, setBusy] = useState(false);
   const [problem, setProblem] = useState<Problem>();
@@ -75,11 +81,17 @@ function Form({ defaults, recordings, folder }: FormProps): JSX.Element {
     if (answer.ok && tried !== undefined) await removeStudy(tried);
     setBusy(false);
     if (!answer.ok) return;
-    if (trial) setTried(answer.value.id);
-    else go({ page: "study", id: answer.value.id });
+    if (trial) return setTried(answer.value.id);
+    keepTyping(DRAFT, null);
+    go({ page: "study", id: answer.value.id });
+  };
+  const beginEmpty = () => {
+    setForm(emptyStudy(atHand));
+    setTold(false);
   };
   const tryFive = () => void begin(true);
   const freeze = () => void begin(false);
+  useAction("study.empty", beginEmpty, isTold);
   useAction("study.try", tryFive, files > 0 && !busy);
   useAction("study.freeze", freeze, files > 0 && isNamed && !busy);
 
@@ -87,12 +99,35 @@ function Form({ defaults, recordings, folder }: FormProps): JSX.Element {
     <div class="new-study">
       <section>
         <h2>1. What goes in</h2>
-        <TextField label="Title of the study" value={title} maxLength={200} onInput={setTitle} />
-        <ChooseInputs recordings={recordings} folder={folder} chosen={chosen} onChange={setChosen} />
+        {isTold && (
+          <p class="caption">
+            As you left it on this device.{" "}
+            <button type="button" class="button" onClick={beginEmpty}>
+              Begin empty
+            </button>
+          </p>
+        )}
+        <TextField
+          label="Title of the study"
+          value={title}
+          maxLength={200}
+          onInput={(title) => setForm({ ...form, title })}
+        />
+        <ChooseInputs
+          recordings={recordings}
+          folder={folder}
+          chosen={chosen}
+          onChange={(chosen) => setForm({ ...form, chosen })}
+        />
       </section>
       <section>
         <h2>2. Its settings</h2>
-        <ChooseSettings defaults={defaults.settings} settings={settings} title={title} onChange={setSettings} />
+        <ChooseSettings
+          defaults={defaults.settings}
+          settings={settings}
+          title={title}
+          onChange={(settings) => setForm({ ...form, settings })}
+        />
       </section>
       <section>
         <h2>3. Try five</h2>
@@ -120,6 +155,9 @@ function Form({ defaults, recordings, folder }: FormProps): JSX.Element {
     </div>
   );
 }
+
+/** Under which the form is kept. */
+const DRAFT = "study";
 
 /** Without what the server writes itself. */
 function toSend(settings: SettingsJson): StudySettingsBody["settings"] {
