@@ -14,6 +14,7 @@ import { answer } from "../report/answer.ts";
 import { failureSentence } from "../report/failureSentence.ts";
 import { hear, newHeard } from "../report/heard.ts";
 import { sensorId, telegramCells } from "../report/telegramCells.ts";
+import { collectHere } from "../work/collector.ts";
 import { createPool } from "../work/pool.ts";
 import type { Desk, Status } from "./desk.ts";
 import { createProgress, type Progress } from "./progress.ts";
@@ -58,6 +59,7 @@ export async function analyseFiles(desk: Desk, files: readonly string[], given: 
     desk.complain(layouts.error.message);
     return 2;
   }
+  collectHere();
   let worst: Status = 0;
   for (const [i, file] of files.entries()) {
     const heading = files.length > 1 ? { file: printable(file), isFirst: i === 0 } : undefined;

@@ -50,6 +50,8 @@ const ANSWER_MS = 5000;
 const MINUTE_NS = 60e9;
 /** A heartbeat is kept for so long. */
 const MEMBER_MS = 10_000;
+/** A study takes its results when they come; later they only spare a second one the decoding. */
+const RESULT_MS = 7 * 24 * 3_600_000;
 /** Within it a worker says that it is still at a piece of work. */
 const ACK_WAIT_MS = 30_000;
 
@@ -81,9 +83,13 @@ export async function openStreams(
   const aside = await step(() => jetstream.views.kv(ASIDE, { ...stores, history: 1 }));
   const members = await step(() => jetstream.views.kv(MEMBERS, { ...stores, history: 1, ttl: MEMBER_MS }));
   if (!recordings || !results || !aside || !members) return undefined;
-  for (const name of [`OBJ_${RECORDINGS}`, `OBJ_${RESULTS}`, `KV_${ASIDE}`, `KV_${MEMBERS}`]) {
-    if ((await step(() => provide(manager, { name, num_replicas: replicas }))) === undefined) return undefined;
-  }
+  const made: readonly Wanted[] = [
+    { name: `OBJ_${RECORDINGS}`, num_replicas: replicas },
+    { name: `OBJ_${RESULTS}`, num_replicas: replicas, max_age: RESULT_MS * 1e6 },
+    { name: `KV_${ASIDE}`, num_replicas: replicas },
+    { name: `KV_${MEMBERS}`, num_replicas: replicas },
+  ];
+  for (const wanted of made) if ((await step(() => provide(manager, wanted))) === undefined) return undefined;
   if (replicas === 1) {
     options.say(
       "NATS runs as one server: what it keeps is on its disk alone. Three servers as a cluster keep it thrice.",
@@ -137,6 +143,7 @@ async function provide(manager: JetStreamManager, wanted: Wanted): Promise<true>
   }
   const isSame =
     config.num_replicas === wanted.num_replicas &&
+    (wanted.max_age === undefined || config.max_age === wanted.max_age) &&
     (wanted.duplicate_window === undefined || config.duplicate_window === wanted.duplicate_window) &&
     (wanted.subjects === undefined || JSON.stringify(config.subjects) === JSON.stringify(wanted.subjects));
   if (!isSame) await manager.streams.update(wanted.name, { ...config, ...wanted });

@@ -122,6 +122,12 @@ describe.skipIf(noFleet)("a fleet's work queue", () => {
     expect(Buffer.from(first ?? []).equals(bytes.subarray(0, 8 * 2 ** 20))).toBe(true);
   }, 120_000);
 
+  it("forgets results after seven days, and recordings never", async () => {
+    const ageOf = async (name: string) => (await streams.manager.streams.info(`OBJ_wheelgram-${name}`)).config.max_age;
+    expect(await ageOf("results")).toBe(7 * 86_400e9);
+    expect(await ageOf("recordings")).toBe(0);
+  });
+
   it("gives out nothing that is not what its name says", async () => {
     const objects = createObjects(streams, "recordings");
     const folder = temporaryFolder("objects");
