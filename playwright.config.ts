@@ -15,7 +15,8 @@ export default defineConfig({
   fullyParallel: false, // the tests of a file share a server
   workers: 2,
   forbidOnly: true,
-  retries: 0,
+  // As in vitest.config.ts.
+  retries: process.env["CI"] === "true" ? 1 : 0,
   reporter: [["list"], ["./tests/support/browser-summary.mjs"]],
   use: {
     browserName: "chromium",

@@ -34,6 +34,8 @@ if (!(await prepare({ decodersPackage: true }))) {
   };
   // With a filter that fits no file nothing was tested, and that is not a success.
   if (total.passed === 0 && total.failed === 0) total.failed = 1;
+  for (const { failed = [] } of suites) for (const line of failed) console.log(`failed: ${line}`);
+  for (const { again = [] } of suites) for (const line of again) console.log(`passed at the second try: ${line}`);
   for (const { remark } of suites) if (remark) console.log(remark);
   console.log(closingLine(total));
   process.exitCode = total.failed > 0 ? 1 : 0;
@@ -73,17 +75,20 @@ async function runBrowserTests() {
   return counted("@playwright/test/cli.js", ["test", ...patterns]);
 }
 
-/** Runs one suite, which leaves its counts in a file. */
+/** Runs one suite, which leaves its counts in a file, and the names of what failed. */
 function counted(bin, args) {
   const file = join(root, ".cache", "test-counts.json");
   mkdirSync(join(root, ".cache"), { recursive: true });
   rmSync(file, { force: true });
   const status = run(bin, args, { COUNTS_FILE: file, TZ: "UTC", LC_ALL: "C.UTF-8" });
   // Without the numbers the runner itself broke down.
-  const counts = existsSync(file) ? JSON.parse(readFileSync(file, "utf8")) : { passed: 0, failed: 1, skipped: 0 };
+  const outcome = existsSync(file)
+    ? JSON.parse(readFileSync(file, "utf8"))
+    : { counts: { passed: 0, failed: 1, skipped: 0 }, failed: [`${bin} broke down`] };
+  const { counts } = outcome;
   // The runner failed for a reason that no test shows, or ran nothing though it was not filtered: that is a failure too.
   if (counts.failed === 0 && (status !== 0 || (counts.passed === 0 && filter.length === 0))) counts.failed = 1;
-  return { counts };
+  return outcome;
 }
 
 function run(bin, args, env = {}) {
