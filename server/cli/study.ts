@@ -43,6 +43,7 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
   const progress = studyProgress(desk, () => performance.now());
   let folder = given.output ?? "study";
   let runner: StudyRunner | undefined;
+  let isNew = false;
   try {
     const place = await placeOf(sources, given);
     if (!place.ok) return refuse(desk, place.error);
@@ -56,10 +57,14 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
     runner = found;
     const options: OpenOptions = {
       toolVersion: VERSION,
-      pool: hashHere(pool),
+      pool: hashHere(),
       signal: abort.signal,
+      onFound(count) {
+        isNew = true;
+        desk.complain(`${count} found. ${safeToStop(folder)}`);
+      },
       onRegister: progress.registering,
-      ahead: runner,
+      runner,
     };
     const opened = place.value.isThere
       ? await openStudy(folder, options)
@@ -67,7 +72,7 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
     progress.clear();
     if (!opened.ok) return refuse(desk, opened.error);
     try {
-      return await runStudy(desk, opened.value, { folder, given, abort, runner, progress });
+      return await runStudy(desk, opened.value, { folder, given, abort, runner, progress, isNew });
     } finally {
       await opened.value.close();
     }
@@ -91,9 +96,15 @@ interface Run {
   readonly abort: AbortController;
   readonly runner: StudyRunner;
   readonly progress: StudyProgress;
+  /** It was registered just now. */
+  readonly isNew: boolean;
 }
 
-async function runStudy(desk: Desk, one: Study, { folder, given, abort, runner, progress }: Run): Promise<Status> {
+async function runStudy(
+  desk: Desk,
+  one: Study,
+  { folder, given, abort, runner, progress, isNew }: Run,
+): Promise<Status> {
   const { waiting, failed, skipped, total } = one.counts();
   const todo = waiting + (given.retryFailed ? failed : 0);
   if (total === skipped) {
@@ -102,9 +113,8 @@ async function runStudy(desk: Desk, one: Study, { folder, given, abort, runner, 
     return 2;
   }
   if (todo > 0) {
-    const usable = `${total} found, ${total - skipped} usable`;
-    const now = given.resume || given.retryFailed ? `, ${todo} to do` : "";
-    desk.complain(`${usable}${now}. It is safe to stop at any time: what is done is kept in ${printable(folder)}.`);
+    const what = `${total} found, ${total - skipped} usable, ${todo} to do.`;
+    desk.complain(isNew ? what : `${what} ${safeToStop(folder)}`);
   }
   progress.begin(one, todo);
   const { interrupted } = await one.run({
@@ -119,6 +129,10 @@ async function runStudy(desk: Desk, one: Study, { folder, given, abort, runner, 
   const left = one.counts().failed;
   if (left > 0) desk.complain(`To try again what failed: wheelgram study --retry-failed -o ${shellWord(folder)}`);
   return left > 0 ? 1 : 0;
+}
+
+function safeToStop(folder: string): string {
+  return `It is safe to stop at any time: what is done is kept in ${printable(folder)}.`;
 }
 
 /** The workers of a fleet. One machine alone loads nothing of what that needs. */

@@ -54,7 +54,11 @@ export function studyProgress({ streams, complain }: Desk, nowMs: () => number):
   return {
     clear,
     registering(at) {
-      tell(() => registerLine(at));
+      tell(() => {
+        const { bytes, ofBytes } = at;
+        const tookSeconds = (nowMs() - beganMs) / 1000;
+        return registerLine(at, bytes > 0 ? ((ofBytes - bytes) / bytes) * tookSeconds : undefined);
+      });
     },
     begin(one, todo) {
       study = one;
@@ -81,9 +85,13 @@ export function studyProgress({ streams, complain }: Desk, nowMs: () => number):
   };
 }
 
-/** Such as `Taking hashes: 31 %, 124 of 400 files`. */
-export function registerLine({ files, ofFiles, bytes, ofBytes }: RegisterStanding): string {
-  return `Taking hashes: ${percent(ofBytes === 0 ? 1 : bytes / ofBytes)}, ${files} of ${ofFiles} files`;
+/** Such as `Hashing and analysing: 31 %, 124 of 400 files, 4 min left`. */
+export function registerLine(
+  { files, ofFiles, bytes, ofBytes }: RegisterStanding,
+  leftSeconds: number | undefined,
+): string {
+  const share = percent(ofBytes === 0 ? 1 : bytes / ofBytes);
+  return [`Hashing and analysing: ${share}`, `${files} of ${ofFiles} files`, ...leftWords(leftSeconds)].join(", ");
 }
 
 export interface RunStanding {
@@ -98,8 +106,12 @@ export interface RunStanding {
 
 /** Such as `Analysing: 38 %, 150 of 396 files, 2 failed so far, 4 min left`. */
 export function runLine({ share, over, usable, failed, leftSeconds }: RunStanding): string {
-  const left = leftSeconds === undefined ? [] : [`${timeWords(leftSeconds)} left`];
-  return [`Analysing: ${percent(share)}`, `${over} of ${usable} files`, `${failed} failed so far`, ...left].join(", ");
+  const how = [`${over} of ${usable} files`, `${failed} failed so far`];
+  return [`Analysing: ${percent(share)}`, ...how, ...leftWords(leftSeconds)].join(", ");
+}
+
+function leftWords(seconds: number | undefined): readonly string[] {
+  return seconds === undefined ? [] : [`${timeWords(seconds)} left`];
 }
 
 function percent(share: number): string {

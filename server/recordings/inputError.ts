@@ -36,8 +36,9 @@ export function firstComplaint(file: string, complaints: readonly Complaint[]): 
 /** A failed file operation in words. Anything that is no file operation's failure is thrown on. */
 export function fileError(file: string, error: unknown, allowed: string): InputError {
   if (error instanceof InputError) return error;
-  if (!(error instanceof Error) || !("code" in error)) throw error;
-  return new InputError(file, "file", FAULTS[String(error.code)] ?? String(error.code), allowed);
+  // An AbortError has a code too, which is a number and no fault of a file.
+  if (!(error instanceof Error) || !("code" in error) || typeof error.code !== "string") throw error;
+  return new InputError(file, "file", FAULTS[error.code] ?? error.code, allowed);
 }
 
 /** A text in one line that cannot steer a terminal. */

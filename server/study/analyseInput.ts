@@ -1,4 +1,6 @@
 import type { Layout } from "../../decoders/layouts/schema.ts";
+import type { AnalysisRecord } from "../../decoders/records.ts";
+import type { Result } from "../recordings/result.ts";
 import type { Pool } from "../work/pool.ts";
 import type { RegisteredInput } from "./input.ts";
 import { type Kept, keepFailure, keepRecords, noteRun } from "./kept.ts";
@@ -22,24 +24,33 @@ export interface InputAnalysis {
  * @returns What was kept; `undefined`: it was aborted, and nothing was.
  */
 export async function analyseInput(input: RegisteredInput, o: InputAnalysis): Promise<Kept | undefined> {
-  const { path, name, hash = "", hints = {}, bytes = 0 } = input;
+  const { path, name, hash = "", hints = {} } = input;
   const { folder, layouts, signal, onProgress } = o;
-  const began = performance.now();
+  const beganMs = performance.now();
   const changed = await whyChanged(input, o);
   if (signal.aborted) return undefined;
   const outcome = changed ?? (await o.runner.analyse({ path, name, hash, hints, layouts, onProgress, signal }));
   if (signal.aborted) return undefined;
-  const tookSeconds = Number(((performance.now() - began) / 1000).toFixed(3));
-  const megabytes = Number((bytes / 1e6).toFixed(3));
-  if (outcome.ok) {
-    await keepRecords(folder, input, outcome.value);
-    await noteRun(folder, { index: input.index, name, state: "done", tookSeconds, megabytes });
-    return { state: "done" };
+  return keepOutcome(folder, input, outcome, beganMs);
+}
+
+/** Keeps the records of an input, or why there are none, and notes it in the log. @param beganMs Of `performance.now`. */
+export async function keepOutcome(
+  folder: string,
+  input: RegisteredInput,
+  outcome: Result<readonly AnalysisRecord[], string>,
+  beganMs: number,
+): Promise<Kept> {
+  const { index, path, name, bytes = 0 } = input;
+  const tookSeconds = Number(((performance.now() - beganMs) / 1000).toFixed(3));
+  let kept: Kept = { state: "done" };
+  if (outcome.ok) await keepRecords(folder, input, outcome.value);
+  else {
+    kept = { state: "failed", because: ownNames(outcome.error, path, name) };
+    await keepFailure(folder, input, kept.because);
   }
-  const because = ownNames(outcome.error, path, name);
-  await keepFailure(folder, input, because);
-  await noteRun(folder, { index: input.index, name, state: "failed", tookSeconds, megabytes });
-  return { state: "failed", because };
+  await noteRun(folder, { index, name, state: kept.state, tookSeconds, megabytes: Number((bytes / 1e6).toFixed(3)) });
+  return kept;
 }
 
 /** A result of other bytes than those registered would carry a wrong hash. */

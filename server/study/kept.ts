@@ -54,7 +54,7 @@ export async function readKept(folder: string): Promise<(input: RegisteredInput)
 /** Takes away what is kept of no input: of a run that was killed before all inputs were known, and others then were found. */
 export async function dropStrangers(folder: string, inputs: readonly RegisteredInput[]): Promise<void> {
   const { files } = studyFiles(folder);
-  const own = new Set(inputs.map(fileName));
+  const own = new Set(inputs.filter(({ skipped }) => skipped === undefined).map(fileName));
   for (const name of await readdir(files)) {
     const ending = [DONE, FAILED].find((one) => name.endsWith(one));
     if (ending !== undefined && !own.has(name.slice(0, -ending.length))) await rm(join(files, name));

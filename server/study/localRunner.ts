@@ -8,8 +8,8 @@ import type { StudyRunner } from "./runner.ts";
 export function localRunner(pool: Pool): StudyRunner {
   return {
     size: pool.size + 1,
-    analyse: ({ path, hints, layouts, onProgress, signal }) =>
-      pool.analyse({ path, hints, layouts, signal, ...(onProgress ? { onProgress } : {}) }),
+    analyse: (task) => pool.analyse(task),
+    analyseAndHash: (task) => pool.analyseAndHash(task),
     rest: () => pool.rest(),
     stop: () => pool.stop(),
   };

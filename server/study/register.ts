@@ -4,22 +4,22 @@ import type { InputError } from "../recordings/inputError.ts";
 import { openRecording } from "../recordings/openRecording.ts";
 import { type Recording, sampleBytes } from "../recordings/recording.ts";
 import { isLineFile } from "../work/openSource.ts";
-import type { Pool } from "../work/pool.ts";
 import { type Origin, RegisteredInput } from "./input.ts";
 import { ownNames } from "./ownNames.ts";
+import type { Take, Taken } from "./take.ts";
 import type { Candidate } from "./walk.ts";
 
 export interface RegisterOptions {
-  /** Takes the hashes. */
-  readonly pool: Pick<Pool, "hash" | "size">;
+  /** Takes in what is not known. */
+  readonly take: Take;
+  /** How many at once. */
+  readonly size: number;
   /** What was registered before, by path; taken over where its stamp is still the same. */
   readonly known: ReadonlyMap<string, RegisteredInput>;
   /** Called with each that took a hash, so that a kill costs only the rest. */
   readonly keep: (input: RegisteredInput) => Promise<void>;
   readonly signal: AbortSignal;
   readonly onRegister?: ((standing: RegisterStanding) => void) | undefined;
-  /** Called with each that can be used, in their order, as soon as it is known that none before it is the same. */
-  readonly onUsable?: ((input: RegisteredInput) => void) | undefined;
 }
 
 export interface RegisterStanding {
@@ -28,6 +28,11 @@ export interface RegisterStanding {
   readonly bytes: number;
   readonly ofBytes: number;
 }
+
+/** Of those that are taken at once: so many may be done before one before them is, since their records wait in memory. */
+const MOST_AHEAD = 8;
+/** As long as an abort may be waited for. */
+const SOON_MS = 500;
 
 /**
  * The inputs of a study in the order of the candidates, each with its hash or with the reason why it is skipped.
@@ -40,30 +45,67 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
     o.signal.throwIfAborted();
     facts.push(await factsOf(candidate));
   }
-  const inputs: RegisteredInput[] = [];
+  const done: (In | undefined)[] = [];
   const registered: RegisteredInput[] = [];
   const unrepeated = repeatFinder();
   const ofBytes = facts.reduce((sum, { bytes }) => sum + bytes, 0);
-  let [next, files, bytes] = [0, 0, 0];
-  const hashing = Array.from({ length: o.pool.size }, async () => {
-    for (let index = next++; index < facts.length; index = next++) {
-      o.signal.throwIfAborted();
-      const one = facts[index];
-      if (!one) continue;
-      inputs[index] = RegisteredInput.parse({ ...(await hashed(one, o)), index });
-      for (let next = inputs[registered.length]; next; next = inputs[registered.length]) {
-        const input = unrepeated(next);
-        registered.push(input);
-        if (input.skipped === undefined) o.onUsable?.(input);
+  const shares = new Map<Facts, number>();
+  let [next, files, bytes, isBroken] = [0, 0, 0, false];
+  let settling = Promise.resolve();
+  const waiting: (() => void)[] = [];
+
+  function tell(): void {
+    const underWay = [...shares].reduce((sum, [one, share]) => sum + share * one.bytes, 0);
+    o.onRegister?.({ files, ofFiles: facts.length, bytes: bytes + underWay, ofBytes });
+  }
+  /** Registers, in their order, those of which all before them are. */
+  async function settle(): Promise<void> {
+    for (let one = done[registered.length]; one; one = done[registered.length]) {
+      const index = registered.length;
+      const input = unrepeated(RegisteredInput.parse({ ...one.input, index }));
+      done[index] = undefined; // and the records that it holds
+      registered.push(input);
+      if (input.skipped === undefined) await one.keep?.(input);
+    }
+    for (const resume of waiting.splice(0)) resume();
+  }
+  async function takeAll(): Promise<void> {
+    for (let index = next++; index < facts.length && !isBroken; index = next++) {
+      while (index - registered.length > MOST_AHEAD * o.size && !isBroken) {
+        await new Promise<void>((resume) => waiting.push(resume));
       }
+      o.signal.throwIfAborted();
+      const one = facts[index]!;
+      done[index] = await takeIn(one, o, (share) => {
+        shares.set(one, share);
+        tell();
+      });
+      shares.delete(one);
       files++;
       bytes += one.bytes;
-      o.onRegister?.({ files, ofFiles: facts.length, bytes, ofBytes });
+      tell();
+      settling = settling.then(settle);
+      await settling;
     }
+  }
+
+  const taking = Promise.all(Array.from({ length: o.size }, takeAll)).catch((error: unknown) => {
+    isBroken = true;
+    for (const resume of waiting.splice(0)) resume();
+    throw error;
   });
-  await Promise.all(hashing);
+  await Promise.race([taking, soonAfterAbort(o.signal)]);
   o.signal.throwIfAborted();
   return registered;
+}
+
+/** A thread may not look up from a long burst: nobody waits for it. */
+function soonAfterAbort(signal: AbortSignal): Promise<void> {
+  return new Promise((resume) => {
+    const soon = () => setTimeout(resume, SOON_MS).unref();
+    if (signal.aborted) soon();
+    else signal.addEventListener("abort", soon, { once: true });
+  });
 }
 
 /** Whether the files of an input are still what they were, by their size and time of change. */
@@ -122,30 +164,35 @@ async function factsOf({ path, name, hints, listed, fault }: Candidate): Promise
   };
 }
 
-async function hashed({ input }: Facts, o: RegisterOptions): Promise<Omit<RegisteredInput, "index">> {
-  if (input.skipped !== undefined) return input;
+interface In {
+  readonly input: Omit<RegisteredInput, "index">;
+  readonly keep?: Taken["keep"];
+}
+
+async function takeIn({ input }: Facts, o: RegisterOptions, onProgress: (share: number) => void): Promise<In> {
+  if (input.skipped !== undefined) return { input };
   const before = o.known.get(input.path);
   if (
     before?.hash !== undefined &&
     before.stamp === input.stamp &&
     JSON.stringify(before.hints) === JSON.stringify(input.hints)
   ) {
-    return before;
+    return { input: before };
   }
-  const { path, name, hints = {} } = input;
-  const outcome = await o.pool.hash({ path, hints, signal: o.signal });
+  const { path, name } = input;
+  const outcome = await o.take(input, onProgress);
   o.signal.throwIfAborted();
-  if (!outcome.ok) return { ...input, skipped: sentence(ownNames(outcome.error, path, name)) };
-  const { hash, bytes, badLines, firstBad, startedAt } = outcome.value;
-  const done = {
+  if (!outcome.ok) return { input: { ...input, skipped: sentence(ownNames(outcome.error, path, name)) } };
+  const { hash, bytes, badLines, firstBad, startedAt } = outcome.value.hashed;
+  const known = {
     ...input,
     hash,
     bytes,
     ...(startedAt === undefined ? {} : { startedAt }),
     ...(firstBad === undefined ? {} : { remark: badLineWords(badLines, ownNames(firstBad, path, name)) }),
   };
-  await o.keep({ ...done, index: 0 });
-  return done;
+  await o.keep({ ...known, index: 0 });
+  return { input: known, keep: outcome.value.keep };
 }
 
 /** Of inputs with the same content the first one stays. Takes them in their order. */

@@ -1,11 +1,10 @@
 import { rm } from "node:fs/promises";
 import { fileError } from "../recordings/inputError.ts";
 import type { Pool } from "../work/pool.ts";
-import type { Ahead } from "./ahead.ts";
 import { analyseInput } from "./analyseInput.ts";
 import { studyFiles } from "./folder.ts";
 import type { StudyInput } from "./input.ts";
-import { dropResults, type Kept } from "./kept.ts";
+import { dropResults } from "./kept.ts";
 import type { StudyRunner } from "./runner.ts";
 import type { Study, StudyView } from "./study.ts";
 
@@ -31,12 +30,10 @@ interface Running {
   readonly states: StudyInput[];
   readonly results: { areThere: boolean };
   readonly pool: Pick<Pool, "hash">;
-  /** What was begun while inputs were registered. */
-  readonly ahead: Ahead | undefined;
 }
 
 /** What runs a study, as `Study.run`. */
-export function createRun({ view, states, results, pool, ahead }: Running): Study["run"] {
+export function createRun({ view, states, results, pool }: Running): Study["run"] {
   const { folder, layouts } = view;
 
   return async (o) => {
@@ -64,7 +61,9 @@ export function createRun({ view, states, results, pool, ahead }: Running): Stud
       for (let one = todo[next++]; one && !signal.aborted && !isBroken; one = todo[next++]) {
         const before = { state: one.state, because: one.because, share: undefined };
         change(one.index, { state: "running", because: undefined, share: 0 });
-        const outcome = await analyseOne(one, o, (share) => change(one.index, { ...RUNNING, share }));
+        const { runner } = o;
+        const onProgress = (share: number) => change(one.index, { ...RUNNING, share });
+        const outcome = await analyseInput(one, { folder, layouts, pool, runner, signal, onProgress });
         if (outcome === undefined) return change(one.index, before);
         analysed++;
         change(one.index, { because: undefined, ...outcome, share: undefined });
@@ -85,21 +84,6 @@ export function createRun({ view, states, results, pool, ahead }: Running): Stud
     if (signal.aborted) return { interrupted: true, analysed };
     await o.runner.rest();
     return { interrupted: !(await finish(signal)), analysed };
-  }
-
-  /** As `analyseInput`, which may have been begun for it already. */
-  async function analyseOne(
-    input: StudyInput,
-    { runner, signal }: RunOptions,
-    onProgress: (share: number) => void,
-  ): Promise<Kept | undefined> {
-    const begun = input.state === "waiting" ? ahead?.take(input.index) : undefined;
-    if (begun) {
-      begun.onProgress = onProgress;
-      signal.addEventListener("abort", () => ahead?.stop());
-      return begun.outcome;
-    }
-    return analyseInput(input, { folder, layouts, pool, runner, signal, onProgress });
   }
 
   /** @returns Whether the results are there. */

@@ -2,6 +2,7 @@ import type { Layout } from "../../decoders/layouts/schema.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 import type { Result } from "../recordings/result.ts";
+import type { Analysed } from "../work/pool.ts";
 
 /** Who analyses the inputs of a study: threads of this machine, or other machines. */
 export interface StudyRunner {
@@ -12,6 +13,11 @@ export interface StudyRunner {
    * place of `file` and takes out what a clock has told, so that who analyses, and where, changes nothing.
    */
   readonly analyse: (task: StudyTask) => Promise<Result<readonly AnalysisRecord[], string>>;
+  /**
+   * The same, of samples whose hash is not known yet, and the hash: they are read once for both. Without it the hash comes
+   * first.
+   */
+  readonly analyseAndHash?: (task: Omit<StudyTask, "hash">) => Promise<Result<Analysed, string>>;
   /** There is nothing to analyse for now: lets go of memory. */
   readonly rest: () => Promise<void>;
   /** Ends what runs at once. */

@@ -7,8 +7,6 @@ import { fail, type Result, succeed } from "../recordings/result.ts";
 import { type FolderLock, lockFolder } from "../store/folderLock.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Pool } from "../work/pool.ts";
-import { type Ahead, createAhead } from "./ahead.ts";
-import { analyseInput, type InputAnalysis } from "./analyseInput.ts";
 import { studyFiles, UNFINISHED } from "./folder.ts";
 import { type Frozen, notePart, readFrozen, readInputs, readParts, writeFrozen, writeInputs } from "./frozen.ts";
 import { countStates, type RegisteredInput, type StateCounts, type StudyInput } from "./input.ts";
@@ -19,6 +17,7 @@ import { createRun, type RunOptions, type RunOutcome } from "./run.ts";
 import type { StudyRunner } from "./runner.ts";
 import { freezeSettings, type LayoutAtHand, type SettingsFile, type StudySettings } from "./settings.ts";
 import { absolute, pathOf, type StudySource } from "./source.ts";
+import { createTake } from "./take.ts";
 import { isStudy, walk } from "./walk.ts";
 
 /** A study as it lies in its folder. */
@@ -56,8 +55,10 @@ export interface OpenOptions {
   /** Ends the registering: it then rejects with DOMException `AbortError`, and the study can be opened again. */
   readonly signal: AbortSignal;
   readonly onRegister?: (standing: RegisterStanding) => void;
-  /** Analyses what is registered beside the registering; without one that waits for `run`. */
-  readonly ahead?: StudyRunner | undefined;
+  /** Called with the number of inputs, before any is registered. */
+  readonly onFound?: (count: number) => void;
+  /** Analyses while it is registered, so that samples are read once; without one all analyses wait for `run`. */
+  readonly runner?: StudyRunner | undefined;
 }
 
 export interface CreateOptions extends OpenOptions {
@@ -156,66 +157,33 @@ async function begin(
   if (!registered.ok) return registered;
   await mendLog(folder);
   await tidyKept(folder);
-  const begun = registered.value
-    ? succeed({ inputs: registered.value, ahead: undefined })
-    : await registerAll(folder, frozen, o);
+  const begun = registered.value ? succeed(registered.value) : await registerAll(folder, frozen, o);
   if (!begun.ok) return begun;
-  const { inputs, ahead } = begun.value;
-  const { view, states, results } = await viewOf(folder, frozen, inputs);
-  return succeed({
-    ...view,
-    run: createRun({ view, states, results, pool: o.pool, ahead }),
-    async close() {
-      ahead?.stop();
-      await lock.release();
-    },
-  });
+  const { view, states, results } = await viewOf(folder, frozen, begun.value);
+  return succeed({ ...view, run: createRun({ view, states, results, pool: o.pool }), close: lock.release });
 }
 
-interface Registered {
-  readonly inputs: readonly RegisteredInput[];
-  /** What was begun meanwhile. */
-  readonly ahead: Ahead | undefined;
-}
-
-async function registerAll(folder: string, frozen: Frozen, o: OpenOptions): Promise<Result<Registered, InputError>> {
-  const { pool, signal } = o;
-  const walked = await walk(frozen.sources, frozen.settings);
-  if (!walked.ok) return walked;
-  const ahead = o.ahead ? await beginAhead(folder, frozen, { pool, runner: o.ahead }) : undefined;
-  const stop = () => ahead?.stop();
-  signal.addEventListener("abort", stop);
-  try {
-    const inputs = await register(walked.value.candidates, {
-      pool,
-      signal,
-      onRegister: o.onRegister,
-      known: await readParts(folder),
-      keep: (input) => notePart(folder, input),
-      onUsable: ahead?.offer,
-    });
-    ahead?.end();
-    await writeInputs(folder, inputs);
-    await dropStrangers(folder, inputs);
-    return succeed({ inputs, ahead });
-  } catch (error) {
-    stop();
-    throw error;
-  } finally {
-    signal.removeEventListener("abort", stop);
-  }
-}
-
-async function beginAhead(
+async function registerAll(
   folder: string,
-  { layouts }: Frozen,
-  { pool, runner }: Pick<InputAnalysis, "pool" | "runner">,
-): Promise<Ahead> {
-  const keptBefore = await readKept(folder);
-  return createAhead(
-    runner.size,
-    async (input, o) => (await keptBefore(input)) ?? analyseInput(input, { folder, layouts, pool, runner, ...o }),
-  );
+  { sources, settings, layouts }: Frozen,
+  o: OpenOptions,
+): Promise<Result<readonly RegisteredInput[], InputError>> {
+  const { pool, signal, runner, onRegister } = o;
+  const walked = await walk(sources, settings);
+  if (!walked.ok) return walked;
+  const { candidates } = walked.value;
+  o.onFound?.(candidates.length);
+  const inputs = await register(candidates, {
+    take: createTake({ folder, layouts, pool, signal, runner }),
+    size: runner?.size ?? pool.size,
+    signal,
+    onRegister,
+    known: await readParts(folder),
+    keep: (input) => notePart(folder, input),
+  });
+  await writeInputs(folder, inputs);
+  await dropStrangers(folder, inputs);
+  return succeed(inputs);
 }
 
 async function viewOf(folder: string, frozen: Frozen, inputs: readonly RegisteredInput[]) {

@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import { analyse } from "../../decoders/analyse.ts";
 import type { AnalysisRecord } from "../../decoders/records.ts";
 import type { Source } from "../../decoders/sources.ts";
@@ -9,6 +10,8 @@ import type { OrderOf, RunningTask, Say } from "./task.ts";
 const TOGETHER = 500;
 /** Steps of progress that are told. */
 const STEPS = 100;
+/** What only receiver lines have. */
+const NO_LINES = { badLines: 0, firstBad: undefined, startedAt: undefined };
 /** Lines after which messages are let in. */
 const LINES_A_TURN = 50;
 
@@ -57,9 +60,11 @@ export function analyseTask(order: OrderOf<"analyse">, say: Say): RunningTask {
   }
 
   async function* countedBlocks(blocks: Recording["blocks"], totalBytes: number) {
+    const hash = order.hash ? createHash("sha512") : undefined;
     let bytes = 0;
     let step = 0;
     for await (const block of blocks) {
+      hash?.update(block);
       yield block;
       // Lets messages in, such as a receiver's lines: reading from a fast disk alone would not.
       await new Promise((resume) => setImmediate(resume));
@@ -69,5 +74,6 @@ export function analyseTask(order: OrderOf<"analyse">, say: Say): RunningTask {
       step = Math.floor((bytes * STEPS) / totalBytes);
       say({ kind: "progress", share: Math.min(1, bytes / totalBytes) });
     }
+    if (hash) say({ kind: "hashed", hash: hash.digest("hex"), bytes, ...NO_LINES });
   }
 }

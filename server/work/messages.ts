@@ -54,6 +54,8 @@ export type Order =
       /** As of RecordingAt. */
       readonly dataAt: DataAt | undefined;
       readonly layouts: readonly Layout[];
+      /** Of samples: their hash is told as well, before the end. */
+      readonly hash?: boolean;
     }
   | {
       readonly kind: "hash";
@@ -103,7 +105,7 @@ export type FromWorker =
   | { readonly kind: "told"; readonly task: number; readonly told: readonly LiveTold[]; readonly unsettled: number }
   | { readonly kind: "taken"; readonly task: number }
   | { readonly kind: "samples taken"; readonly task: number; readonly hash: string; readonly sampleCount: number }
-  /** To "hash": the one answer, unless it was cancelled. */
+  /** To "hash": the one answer, unless it was cancelled. To "analyse" where it asks for it. */
   | ({ readonly kind: "hashed"; readonly task: number } & Hashed)
   | { readonly kind: "reading"; readonly task: number; readonly reading: PackedReading }
   /** To "cut": the same bursts, cut together. */

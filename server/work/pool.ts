@@ -28,6 +28,8 @@ export interface Pool {
    * @returns The records of `analyse`, or a sentence that says why there are none.
    */
   readonly analyse: (task: AnalyseTask) => Promise<Result<readonly AnalysisRecord[], string>>;
+  /** As `analyse`, of samples, which are read once for both: what they are known by as well. */
+  readonly analyseAndHash: (task: AnalyseTask) => Promise<Result<Analysed, string>>;
   /** What a recording, or a file of receiver lines, is known by; or a sentence that says why it cannot be read. */
   readonly hash: (task: Omit<AnalyseTask, "layouts" | "onProgress">) => Promise<Result<Hashed, string>>;
   /** Bursts of a receiver, decoded as they come. */
@@ -57,6 +59,11 @@ export interface AnalyseTask {
   /** Share done, 0 to 1. */
   readonly onProgress?: (share: number) => void;
   readonly signal?: AbortSignal;
+}
+
+export interface Analysed {
+  readonly hashed: Hashed;
+  readonly records: readonly AnalysisRecord[];
 }
 
 export interface Decoded {
@@ -207,7 +214,16 @@ export function createPool(
     }
   }
 
-  function analyseOnce(task: AnalyseTask): Promise<Outcome> {
+  async function analyse(task: AnalyseTask, hash: boolean): Promise<Result<Done, string>> {
+    let outcome = await analyseOnce(task, hash);
+    if (outcome.kind === "died" && !stopped) outcome = await analyseOnce(task, hash);
+    if (outcome.kind === "done") return succeed(outcome);
+    if (outcome.kind === "failed") return fail(outcome.because);
+    if (stopped) return fail(outcome.because);
+    return fail(`${outcome.because} It was tried twice; a recording in shorter pieces may go through.`);
+  }
+
+  function analyseOnce(task: AnalyseTask, hash: boolean): Promise<Outcome> {
     return new Promise((resume) => {
       // One that still waits is over at once: those before it may take hours.
       const giveUp = () => resume(CANCELLED);
@@ -219,6 +235,8 @@ export function createPool(
           slots.find((one) => one.analyses === 0 && (one.tasks.size === 0 || slots.length >= size)) ?? newSlot();
         slot.analyses++;
         const records: AnalysisRecord[] = [];
+        let hashed: Hashed | undefined;
+        const { path, hints = {}, dataAt, layouts } = task;
         const finish = (outcome: Outcome) => {
           task.signal?.removeEventListener("abort", cancel);
           slot.analyses--;
@@ -229,14 +247,16 @@ export function createPool(
         const cancel = () => running.send({ kind: "cancel" });
         const running = begin(
           slot,
-          { kind: "analyse", path: task.path, hints: task.hints ?? {}, dataAt: task.dataAt, layouts: task.layouts },
+          { kind: "analyse", path, hints, dataAt, layouts, hash },
           {
             died: (because) => finish({ kind: "died", because }),
             hear(message) {
               if (message.kind === "records") records.push(...message.records);
+              else if (message.kind === "hashed") hashed = message;
               else if (message.kind === "progress") task.onProgress?.(message.share);
               else if (message.kind === "failed") finish({ kind: "failed", because: message.because });
-              else if (message.kind === "done") finish(task.signal?.aborted ? CANCELLED : { kind: "done", records });
+              else if (message.kind === "done")
+                finish(task.signal?.aborted ? CANCELLED : { kind: "done", records, hashed });
             },
           },
         );
@@ -250,12 +270,14 @@ export function createPool(
   return {
     size,
     async analyse(task) {
-      let outcome = await analyseOnce(task);
-      if (outcome.kind === "died" && !stopped) outcome = await analyseOnce(task);
-      if (outcome.kind === "done") return succeed(outcome.records);
-      if (outcome.kind === "failed") return fail(outcome.because);
-      if (stopped) return fail(outcome.because);
-      return fail(`${outcome.because} It was tried twice; a recording in shorter pieces may go through.`);
+      const outcome = await analyse(task, false);
+      return outcome.ok ? succeed(outcome.value.records) : outcome;
+    },
+    async analyseAndHash(task) {
+      const outcome = await analyse(task, true);
+      if (!outcome.ok) return outcome;
+      const { records, hashed } = outcome.value;
+      return hashed ? succeed({ records, hashed }) : fail("Its samples were not read to their end.");
     },
     hash(task) {
       return new Promise((resume) => {
@@ -392,9 +414,13 @@ export function createPool(
   };
 }
 
-type Outcome =
-  | { readonly kind: "done"; readonly records: readonly AnalysisRecord[] }
-  | { readonly kind: "failed" | "died"; readonly because: string };
+interface Done {
+  readonly kind: "done";
+  readonly records: readonly AnalysisRecord[];
+  readonly hashed: Hashed | undefined;
+}
+
+type Outcome = Done | { readonly kind: "failed" | "died"; readonly because: string };
 
 const CANCELLED: Outcome & { readonly kind: "failed" } = { kind: "failed", because: "It was cancelled." };
 

@@ -16,8 +16,9 @@ import { analyse } from "../../decoders/analyse.ts";
 import { builtinLayouts } from "../../decoders/layouts/builtin.ts";
 import { VERSION } from "../../server/cli/version.ts";
 import { openRecording } from "../../server/recordings/openRecording.ts";
+import { hashHere } from "../../server/study/hashHere.ts";
 import { localRunner } from "../../server/study/localRunner.ts";
-import type { StudyRunner, StudyTask } from "../../server/study/runner.ts";
+import type { StudyRunner } from "../../server/study/runner.ts";
 import { parseSettings } from "../../server/study/settings.ts";
 import { type CreateOptions, createStudy, openStudy, readStudy } from "../../server/study/study.ts";
 import { createPool, type Pool } from "../../server/work/pool.ts";
@@ -311,56 +312,99 @@ describe("a study that does not go through at once", () => {
     await pool.stop();
   });
 
-  describe("analysed beside the registering", () => {
+  describe("analysed while it is registered", () => {
     const names = () => readdirSync(join(out, "files")).map((name) => name.slice(0, 6));
-
-    /** Takes the second hash when the first recording is being analysed, and then does as it is told. */
-    function inTurn(then: "goes on" | "fails") {
-      const pool = createPool(1);
-      let begin = () => {};
-      const isBegun = new Promise<void>((resume) => {
-        begin = resume;
-      });
-      let hashed = 0;
-      const hasher: Pick<Pool, "hash" | "size"> = {
-        size: 1,
-        async hash(task) {
-          if (hashed++ === 0) return pool.hash(task);
-          await isBegun;
-          if (then === "fails") throw new Error("no room on the disk");
-          return pool.hash(task);
-        },
-      };
+    /** What is asked of the threads. */
+    const watched = (pool: Pool) => {
+      const asked: string[] = [];
       const local = localRunner(pool);
-      const tasks: StudyTask[] = [];
       const runner: StudyRunner = {
         ...local,
         analyse(task) {
-          tasks.push(task);
-          begin();
+          asked.push(`analyse ${task.name}`);
           return local.analyse(task);
         },
+        async analyseAndHash(task) {
+          asked.push(`both ${task.name}`);
+          return pool.analyseAndHash(task);
+        },
       };
-      return { pool, hasher, runner, tasks };
-    }
+      return { asked, runner, hasher: { ...hashHere(), hash: refused } };
+    };
+    const refused: Pool["hash"] = async ({ path }) => ({ ok: false, error: `${path}: hashed by itself` });
 
-    it("each is analysed once, and the run takes over what is on its way", async () => {
-      saveRecording(yard, "b", smallSamples(2));
-      saveRecording(yard, "c", smallSamples(1)); // as the first one
-      const { pool, hasher, runner, tasks } = inTurn("goes on");
-      const { study } = await yardStudy(pool, { pool: hasher, ahead: runner });
-      await study.run({ runner, signal: never });
+    it("samples are read once, and of two that are the same the first is kept", async () => {
+      saveRecording(yard, "b", smallSamples(1)); // as the first one
+      saveRecording(yard, "c", smallSamples(2));
+      const pool = createPool(1);
+      const { asked, runner, hasher } = watched(pool);
+      const { study } = await yardStudy(pool, { pool: hasher, runner });
       expect(study.counts()).toMatchObject({ done: 2, skipped: 1, total: 3 });
-      expect(tasks.map(({ name }) => name)).toEqual(["yard/a.sigmf-meta", "yard/b.sigmf-meta"]);
+      expect(study.inputs().map(({ hash }) => hash)).toEqual(
+        ["a", "b", "c"].map((name) =>
+          createHash("sha512")
+            .update(readFileSync(join(yard, `${name}.sigmf-data`)))
+            .digest("hex"),
+        ),
+      );
+      expect(await study.run({ runner, signal: never })).toEqual({ interrupted: false, analysed: 0 });
+      expect(asked).toEqual(["a", "b", "c"].map((name) => `both yard/${name}.sigmf-meta`));
+      expect(names()).toEqual(["000000", "000002"]);
       await study.close();
       await pool.stop();
     });
 
-    it("nothing is kept of what was on its way when the registering failed", async () => {
-      saveRecording(yard, "b", smallSamples(2));
-      const { pool, hasher, runner, tasks } = inTurn("fails");
-      await expect(yardStudy(pool, { pool: hasher, ahead: runner })).rejects.toThrow("no room on the disk");
-      expect(tasks.map(({ signal }) => signal.aborted)).toEqual([true]);
+    it("what others analyse has its hash before", async () => {
+      const pool = createPool(1);
+      const { asked, runner } = watched(pool);
+      const { analyseAndHash: _, ...elsewhere } = runner;
+      const { study } = await yardStudy(pool, { pool: hashHere(), runner: elsewhere });
+      expect(study.counts()).toMatchObject({ done: 1, total: 1 });
+      expect(asked).toEqual(["analyse yard/a.sigmf-meta"]);
+      await study.close();
+      await pool.stop();
+    });
+
+    it("a long one before them lets the others go on, and they are kept in their order", async () => {
+      for (const name of ["b", "c", "d"]) saveRecording(yard, name, smallSamples(name.charCodeAt(0)));
+      const pool = createPool(2);
+      const { runner, hasher } = watched(pool);
+      let free = () => {};
+      const isFree = new Promise<void>((resume) => {
+        free = resume;
+      });
+      const slow: StudyRunner = {
+        ...runner,
+        async analyseAndHash(task) {
+          const outcome = await pool.analyseAndHash(task);
+          if (task.name === "yard/d.sigmf-meta") free();
+          if (task.name === "yard/a.sigmf-meta") {
+            await isFree;
+            expect(names()).toEqual([]);
+          }
+          return outcome;
+        },
+      };
+      const { study } = await yardStudy(pool, { pool: hasher, runner: slow });
+      expect(study.counts()).toMatchObject({ done: 4, total: 4 });
+      await study.close();
+      await pool.stop();
+    });
+
+    it("nothing is kept of what was on its way when it is stopped", async () => {
+      const pool = createPool(1);
+      const abort = new AbortController();
+      const { runner, hasher } = watched(pool);
+      const stopped: StudyRunner = {
+        ...runner,
+        async analyseAndHash(task) {
+          const outcome = await pool.analyseAndHash(task);
+          abort.abort();
+          return outcome;
+        },
+      };
+      const making = yardStudy(pool, { pool: hasher, runner: stopped, signal: abort.signal });
+      await expect(making).rejects.toThrow(/abort/i);
       await pool.stop();
       expect(names()).toEqual([]);
     });
@@ -372,9 +416,10 @@ describe("a study that does not go through at once", () => {
       // As if it had been killed before all inputs were known, and one were added before those that were.
       unlinkSync(join(out, "inputs.ndjson"));
       saveRecording(yard, "0", smallSamples(2));
-      const again = await openStudy(out, { toolVersion: VERSION, pool, signal: never, ahead: localRunner(pool) });
+      const runner = localRunner(pool);
+      const again = await openStudy(out, { toolVersion: VERSION, pool, signal: never, runner });
       if (!again.ok) throw again.error;
-      await again.value.run({ runner: localRunner(pool), signal: never });
+      await again.value.run({ runner, signal: never });
       expect(names()).toEqual(["000000", "000001"]);
       expect(again.value.counts()).toMatchObject({ done: 2, total: 2 });
       await again.value.close();

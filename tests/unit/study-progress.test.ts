@@ -12,9 +12,9 @@ describe("the progress of a study", () => {
     expect(runLine({ share: 0, over: 0, usable: 3, failed: 0, leftSeconds: undefined })).toBe(
       "Analysing: 0 %, 0 of 3 files, 0 failed so far",
     );
-    expect(registerLine({ files: 124, ofFiles: 400, bytes: 31, ofBytes: 100 })).toBe(
-      "Taking hashes: 31 %, 124 of 400 files",
-    );
+    const standing = { files: 124, ofFiles: 400, bytes: 31, ofBytes: 100 };
+    expect(registerLine(standing, 252)).toBe("Hashing and analysing: 31 %, 124 of 400 files, 4 min left");
+    expect(registerLine(standing, undefined)).toBe("Hashing and analysing: 31 %, 124 of 400 files");
   });
 
   it("is one line at the foot of a terminal, written over itself and taken away", () => {
