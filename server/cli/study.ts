@@ -59,9 +59,12 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
       toolVersion: VERSION,
       pool: hashHere(),
       signal: abort.signal,
-      onFound(count) {
+      onFound({ total, skipped }) {
         isNew = true;
-        desk.complain(`${count} found. ${safeToStop(folder)}`);
+        desk.complain(`${total} found, ${total - skipped.length} usable. ${safeToStop(folder)}`);
+        for (const { name, because } of skipped.slice(0, MOST_NAMED)) desk.complain(`  ${name}: skipped. ${because}`);
+        if (skipped.length > MOST_NAMED)
+          desk.complain(`  and ${skipped.length - MOST_NAMED} more; all of them at the end.`);
       },
       onRegister: progress.registering,
       runner,
@@ -89,6 +92,9 @@ export async function study(desk: Desk, sources: readonly string[], given: Study
     await pool.stop();
   }
 }
+
+/** Of those that cannot be used, before the others are read. */
+const MOST_NAMED = 20;
 
 interface Run {
   readonly folder: string;

@@ -19,7 +19,15 @@ export interface RegisterOptions {
   /** Called with each that took a hash, so that a kill costs only the rest. */
   readonly keep: (input: RegisteredInput) => Promise<void>;
   readonly signal: AbortSignal;
+  readonly onFound?: ((found: Found) => void) | undefined;
   readonly onRegister?: ((standing: RegisterStanding) => void) | undefined;
+}
+
+/** What can be told before anything is read. */
+export interface Found {
+  readonly total: number;
+  /** Each with a sentence that says why. */
+  readonly skipped: readonly { readonly name: string; readonly because: string }[];
 }
 
 export interface RegisterStanding {
@@ -45,6 +53,10 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
     o.signal.throwIfAborted();
     facts.push(await factsOf(candidate));
   }
+  const skipped = facts.flatMap(({ input: { name, skipped: because } }) =>
+    because === undefined ? [] : [{ name, because }],
+  );
+  o.onFound?.({ total: facts.length, skipped });
   const done: (In | undefined)[] = [];
   const registered: RegisteredInput[] = [];
   const unrepeated = repeatFinder();

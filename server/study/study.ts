@@ -12,7 +12,7 @@ import { type Frozen, notePart, readFrozen, readInputs, readParts, writeFrozen, 
 import { countStates, type RegisteredInput, type StateCounts, type StudyInput } from "./input.ts";
 import { dropStrangers, mendLog, readKept, recordsFile, tidyKept } from "./kept.ts";
 import { readRecords } from "./records.ts";
-import { type RegisterStanding, register } from "./register.ts";
+import { type Found, type RegisterStanding, register } from "./register.ts";
 import { createRun, type RunOptions, type RunOutcome } from "./run.ts";
 import type { StudyRunner } from "./runner.ts";
 import { freezeSettings, type LayoutAtHand, type SettingsFile, type StudySettings } from "./settings.ts";
@@ -55,8 +55,8 @@ export interface OpenOptions {
   /** Ends the registering: it then rejects with DOMException `AbortError`, and the study can be opened again. */
   readonly signal: AbortSignal;
   readonly onRegister?: (standing: RegisterStanding) => void;
-  /** Called with the number of inputs, before any is registered. */
-  readonly onFound?: (count: number) => void;
+  /** Called before any is registered. */
+  readonly onFound?: (found: Found) => void;
   /** Analyses while it is registered, so that samples are read once; without one all analyses wait for `run`. */
   readonly runner?: StudyRunner | undefined;
 }
@@ -168,15 +168,14 @@ async function registerAll(
   { sources, settings, layouts }: Frozen,
   o: OpenOptions,
 ): Promise<Result<readonly RegisteredInput[], InputError>> {
-  const { pool, signal, runner, onRegister } = o;
+  const { pool, signal, runner, onFound, onRegister } = o;
   const walked = await walk(sources, settings);
   if (!walked.ok) return walked;
-  const { candidates } = walked.value;
-  o.onFound?.(candidates.length);
-  const inputs = await register(candidates, {
+  const inputs = await register(walked.value.candidates, {
     take: createTake({ folder, layouts, pool, signal, runner }),
     size: runner?.size ?? pool.size,
     signal,
+    onFound,
     onRegister,
     known: await readParts(folder),
     keep: (input) => notePart(folder, input),

@@ -1,5 +1,6 @@
 import { spawnSync } from "node:child_process";
-import { mkdirSync, mkdtempSync, readdirSync, rmSync, writeFileSync } from "node:fs";
+import { createHash } from "node:crypto";
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
@@ -11,14 +12,14 @@ const SAMPLE_RATE_HZ = 1_000_000;
 /** Telegrams in each recording: one a second, as of a car that drives by. */
 const FRAMES = 10;
 const RECORDINGS = 40;
-const ROUNDS = 3;
+const ROUNDS = 2;
 const SMALL_FILES = 1000;
 
 /**
  * A study of recordings of ten seconds at 1 megasample a second (ci8): by one thread, by two, and what it costs beside
  * `analyse` of the same files in one process, in turn, so that what the machine does beside falls on all of them alike.
- * Each is told as wall time and as processor time. Since a study takes hashes beside the decoding, two threads and the
- * hashes share the cores: what that comes to if nothing else were lost is told as well. Then the memory of a study of
+ * Each is told as wall time and as processor time, and beside it what the hashes alone take, and how much faster two
+ * threads could be if nothing were lost. Then the memory of a study of
  * thousands of small files. It measures the bundle in dist: build first.
  *
  * @param options.draws Recordings; 40 by default, 400 for the full figure.
@@ -71,7 +72,20 @@ function measure(folder: string, yard: string, draws: number): void {
   console.log(
     `study against bare analyse: wall ${mid(({ one, bare }) => one.wallS / bare.wallS).toFixed(3)}, processor ${mid(({ one, bare }) => one.cpuS / bare.cpuS).toFixed(3)}`,
   );
+  console.log(`SHA-512 of all samples alone: ${hashedSeconds(files).toFixed(1)} s`);
   console.log(`memory: ${Math.max(...told.map(({ two }) => two.rssMb)).toFixed(0)} MB at most by two threads`);
+}
+
+/** What no study goes without. */
+function hashedSeconds(files: readonly string[]): number {
+  let ms = 0;
+  for (const name of files) {
+    const samples = readFileSync(name.replace(/meta$/, "data"));
+    const began = performance.now();
+    createHash("sha512").update(samples).digest();
+    ms += performance.now() - began;
+  }
+  return ms / 1000;
 }
 
 interface Ran {
