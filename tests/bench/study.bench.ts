@@ -19,8 +19,8 @@ const SMALL_FILES = 1000;
  * A study of recordings of ten seconds at 1 megasample a second (ci8): by one thread, by two, and what it costs beside
  * `analyse` of the same files in one process, in turn, so that what the machine does beside falls on all of them alike.
  * Each is told as wall time and as processor time, and beside it what the hashes alone take, and how much faster two
- * threads could be if nothing were lost. Then the memory of a study of
- * thousands of small files. It measures the bundle in dist: build first.
+ * threads could be if nothing were lost. Then the memory of a study of thousands of small files. It measures the bundle
+ * in dist: build first.
  *
  * @param options.draws Recordings; 40 by default, 400 for the full figure.
  */
