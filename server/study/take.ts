@@ -35,14 +35,15 @@ export function createTake({ folder, layouts, pool, signal, runner }: TakeOption
     const task = { path, name, hints, layouts, onProgress, signal };
     const keeping = (outcome: Result<readonly AnalysisRecord[], string>) => (input: RegisteredInput) =>
       keepOutcome(folder, input, outcome, beganMs);
-    if (kind === "samples" && runner?.analyseAndHash) {
-      const both = await runner.analyseAndHash(task);
+    const readsOnce = kind === "samples" && runner?.analyseAndHash;
+    if (readsOnce) {
+      const both = await readsOnce(task);
       if (both.ok) return succeed({ hashed: both.value.hashed, keep: keeping(succeed(both.value.records)) });
       // Whether it can be read at all is told by its hash; why it cannot be analysed, when that is tried by itself.
     }
     const hashed = await pool.hash({ path, hints, signal });
     if (!hashed.ok) return hashed;
-    if (!runner || runner.analyseAndHash || signal.aborted) return succeed({ hashed: hashed.value });
+    if (!runner || readsOnce || signal.aborted) return succeed({ hashed: hashed.value });
     const outcome = await runner.analyse({ ...task, hash: hashed.value.hash });
     // What was aborted is no failure of the input.
     return succeed({ hashed: hashed.value, ...(signal.aborted ? {} : { keep: keeping(outcome) }) });
