@@ -57,8 +57,14 @@ function inPlaceFile(file: Found, byPath: ReadonlyMap<string, Found>): InPlaceFi
     return [{ path, bytes: data.bytes, asks: "nothing", ...its }];
   }
   if (ending === DATA_SUFFIX && byPath.has(path.slice(0, -DATA_SUFFIX.length) + META_SUFFIX)) return [];
-  if (ending === ".sigmf") return [{ path, bytes, asks: "nothing", ...own }];
-  return [{ path, bytes, asks: WAVES.has(ending) ? "carrier" : "type and rate", ...own }];
+  return [{ path, bytes, asks: asksOf(path), ...own }];
+}
+
+/** What has to be told of a recording of one file, by its name. */
+export function asksOf(path: string): InPlaceFile["asks"] {
+  const ending = extname(path).toLowerCase();
+  if (ending === ".sigmf" || ending === META_SUFFIX) return "nothing";
+  return WAVES.has(ending) ? "carrier" : "type and rate";
 }
 
 /** Says in the folder itself what it is for. */

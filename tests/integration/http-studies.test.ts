@@ -9,6 +9,7 @@ import { temporaryFolder } from "../support/folder.ts";
 import { type HttpBench, openBench } from "../support/http-bench.ts";
 import { analysed } from "../support/http-samples.ts";
 import { sample } from "../support/samples.ts";
+import { SMALL_RATE_HZ, smallSamples } from "../support/study-inputs.ts";
 
 let data: string;
 let bench: HttpBench;
@@ -63,6 +64,20 @@ const inputsOf = async (id: string, query = ""): Promise<StudyInputBody[]> =>
   (await bench.ask("GET", `/studies/${id}/inputs${query}`)).body.inputs;
 
 describe("a study of recordings and of files that lie in place", () => {
+  it("says with what a file of raw samples is opened, as its settings had it", async () => {
+    put("bare/one.iq", smallSamples(3));
+    const raw = [{ ending: ".iq", type: "ci8", rateHz: SMALL_RATE_HZ, carrierHz: 433.92e6 }];
+    const sources = [{ kind: "in-place", path: "bare" }];
+    const id = await begun({ title: "Bare", sources, settings: { raw } });
+    expect((await ended(id)).counts).toMatchObject({ done: 1, total: 1 });
+    const [input] = await inputsOf(id);
+    const told = { type: "ci8", rate: SMALL_RATE_HZ, carrier: 433.92e6 };
+    expect([input?.inPlacePath, input?.inPlaceTold]).toEqual(["bare/one.iq", told]);
+    const json = { path: input?.inPlacePath, ...input?.inPlaceTold };
+    expect((await bench.ask("POST", "/in-place", { json })).status).toBe(202);
+    await expect.poll(async () => (await inputsOf(id))[0]?.recordingHash).toBe(input?.hash);
+  });
+
   it("names every input with its state, and leads each burst to its frame", async () => {
     const hash = await recorded("soft-spare");
     putSample("wrong-carrier-part", "series/a");

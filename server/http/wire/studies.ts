@@ -1,5 +1,6 @@
 import { z } from "zod";
 import { RUNGS } from "../../../decoders/records.ts";
+import { InPlaceOpenBody } from "../wire.ts";
 
 // A study over the wire: many recordings with one set of settings, how far it is, and what came of it.
 
@@ -105,6 +106,8 @@ const WhereShape = {
   recordingHash: z.string().nullable(),
   /** Its file below the folder in-place, where it is not a recording of this house yet and can be opened. */
   inPlacePath: z.string().nullable(),
+  /** What POST /in-place has to be told of that file beside its path, as the study's settings say it. */
+  inPlaceTold: InPlaceOpenBody.omit({ path: true }),
 };
 
 export const StudyInputBody = z.strictObject({

@@ -2,7 +2,7 @@ import type { JSX } from "preact";
 import { useEffect, useState } from "preact/hooks";
 import type { InPlaceBody } from "../../../server/http/wire.ts";
 import type { Problem } from "../../api.ts";
-import { inPlaceFolder, openInPlace, stopOpening } from "../../calls/inPlace.ts";
+import { inPlaceFolder, openBody, openInPlace, stopOpening } from "../../calls/inPlace.ts";
 import { useLiveReload } from "../../live.ts";
 import { useLoaded } from "../../loaded.ts";
 import { sizeWords } from "../../model/recording/listWords.ts";
@@ -72,7 +72,7 @@ function InPlaceEntry({
     setProblem(came.ok ? undefined : came.problem);
     onChanged();
   };
-  const open = (told?: Told) => void after(openInPlace(path, told));
+  const open = (told?: Told) => void after(openInPlace(openBody(path, told)));
 
   return (
     <>

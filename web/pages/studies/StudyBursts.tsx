@@ -103,7 +103,7 @@ function BurstLink({
   if (href === undefined) {
     return (
       <>
-        {at} <OpenInput path={burst.inPlacePath} name={burst.name} />
+        {at} <OpenInput path={burst.inPlacePath} told={burst.inPlaceTold} name={burst.name} />
       </>
     );
   }

@@ -127,7 +127,7 @@ function InputName({
 }
 
 function CameOf({ input, id }: { readonly input: StudyInputBody; readonly id: string }): JSX.Element {
-  const { state, share, remark, bursts, index, recordingHash, inPlacePath, name } = input;
+  const { state, share, remark, bursts, index, recordingHash, inPlacePath, inPlaceTold, name } = input;
   return (
     <>
       {inputWords(input)} {state === "running" && <progress max={1} value={share} aria-label={`How far ${name} is`} />}
@@ -136,7 +136,7 @@ function CameOf({ input, id }: { readonly input: StudyInputBody; readonly id: st
       {state === "done" && recordingHash === null && (
         <>
           {" "}
-          <OpenInput path={inPlacePath} name={name} />
+          <OpenInput path={inPlacePath} told={inPlaceTold} name={name} />
         </>
       )}
     </>
