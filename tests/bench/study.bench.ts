@@ -1,5 +1,6 @@
-import { spawnSync } from "node:child_process";
+import { spawn, spawnSync } from "node:child_process";
 import { createHash } from "node:crypto";
+import { once } from "node:events";
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -14,6 +15,8 @@ const FRAMES = 10;
 const RECORDINGS = 40;
 const ROUNDS = 2;
 const SMALL_FILES = 1000;
+const STOPS = 10;
+const PROGRAM = fileURLToPath(new URL("../../dist/wheelgram.js", import.meta.url));
 
 /**
  * A study of recordings of ten seconds at 1 megasample a second (ci8): by one thread, by two, and what it costs beside
@@ -30,6 +33,7 @@ export default async function study({ seed, draws = RECORDINGS }: { seed: number
     const yard = join(folder, "yard");
     writeRecordings(yard, draws, seed);
     measure(folder, yard, draws);
+    await stop(folder, yard);
     rmSync(yard, { recursive: true });
     const small = join(folder, "small");
     writeSmall(small, SMALL_FILES);
@@ -76,6 +80,25 @@ function measure(folder: string, yard: string, draws: number): void {
   console.log(`memory: ${Math.max(...told.map(({ two }) => two.rssMb)).toFixed(0)} MB at most by two threads`);
 }
 
+/** From Ctrl-C to the end of the process, at moments all over the beginning of a study. */
+async function stop(folder: string, yard: string): Promise<void> {
+  const took: number[] = [];
+  for (let i = 0; i < STOPS; i++) {
+    const out = join(folder, "stopped");
+    const child = spawn(process.execPath, [PROGRAM, "study", yard, "-o", out], { stdio: "ignore" });
+    await new Promise((resume) => setTimeout(resume, 1500 + 250 * i));
+    const began = performance.now();
+    child.kill("SIGINT");
+    const [status] = await once(child, "exit");
+    if (status !== 130) throw new Error(`it ended with ${status}`);
+    took.push(performance.now() - began);
+    rmSync(out, { recursive: true });
+  }
+  console.log(
+    `stopped ${STOPS} times: median ${median(took).toFixed(0)} ms, at most ${Math.max(...took).toFixed(0)} ms`,
+  );
+}
+
 /** What no study goes without. */
 function hashedSeconds(files: readonly string[]): number {
   let ms = 0;
@@ -96,12 +119,11 @@ interface Ran {
 }
 
 function ran(args: readonly string[]): Ran {
-  const program = fileURLToPath(new URL("../../dist/wheelgram.js", import.meta.url));
   const watch = `process.on("exit", () => { const u = process.resourceUsage(); console.error("USED " + u.maxRSS + " " + (u.userCPUTime + u.systemCPUTime)); });`;
   const began = performance.now();
   const { status, stderr } = spawnSync(
     process.execPath,
-    ["--import", `data:text/javascript,${encodeURIComponent(watch)}`, program, ...args],
+    ["--import", `data:text/javascript,${encodeURIComponent(watch)}`, PROGRAM, ...args],
     { encoding: "utf8", maxBuffer: 2 ** 30, stdio: ["ignore", "ignore", "pipe"] },
   );
   const wallS = (performance.now() - began) / 1000;

@@ -235,10 +235,8 @@ describe("a study that does not go through at once", () => {
         }
       })
       .toBeGreaterThan(0);
-    const beganMs = performance.now();
     interrupt();
     const { status, stderr } = await running;
-    expect(performance.now() - beganMs).toBeLessThan(1000);
     expect(status).toBe(130);
     expect(stderr).toContain(`Stopped; what is done is kept. Go on with: wheelgram study --resume -o ${out}`);
     const kept = done();
@@ -247,6 +245,33 @@ describe("a study that does not go through at once", () => {
     expect((await runCommand(["study", "--resume", "-o", out])).status).toBe(0);
     expect(done()).toHaveLength(13);
     expect(kept.map((name) => statSync(join(out, "files", name)).ino)).toEqual(inodes);
+  });
+
+  it("stops though a thread does not look up from what it does", async () => {
+    const pool = createPool(1);
+    const never = new Promise<never>(() => undefined);
+    const stuck = (abort: AbortController): StudyRunner => ({
+      ...localRunner(pool),
+      analyse() {
+        abort.abort();
+        return never;
+      },
+      analyseAndHash() {
+        abort.abort();
+        return never;
+      },
+    });
+    const registering = new AbortController();
+    const { signal } = registering;
+    await expect(yardStudy(pool, { runner: stuck(registering), signal })).rejects.toThrow(/abort/i);
+    const opened = await openStudy(out, { toolVersion: VERSION, pool, signal: new AbortController().signal });
+    if (!opened.ok) throw opened.error;
+    const running = new AbortController();
+    const outcome = await opened.value.run({ runner: stuck(running), signal: running.signal });
+    expect(outcome).toEqual({ interrupted: true, analysed: 0 });
+    expect(opened.value.counts()).toMatchObject({ waiting: 1, running: 0 });
+    await opened.value.close();
+    await pool.stop();
   });
 
   it("has one failure where one fails, and tries only that again", async () => {
