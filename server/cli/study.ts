@@ -11,6 +11,7 @@ import type { StudyRunner } from "../study/runner.ts";
 import { parseSettings, type SettingsFile } from "../study/settings.ts";
 import { createStudy, type OpenOptions, openStudy, type Study, type StudyFault } from "../study/study.ts";
 import { isStudy } from "../study/walk.ts";
+import { collectHere } from "../work/collector.ts";
 import { createPool } from "../work/pool.ts";
 import type { Desk, Status } from "./desk.ts";
 import { readLayouts } from "./readLayouts.ts";
@@ -37,6 +38,7 @@ export interface StudyArguments {
  * @returns 130 if interrupted; 2 if there is nothing that can be read; 1 if an input failed; else 0.
  */
 export async function study(desk: Desk, sources: readonly string[], given: StudyArguments): Promise<Status> {
+  collectHere();
   const pool = createPool(given.workers ?? availableParallelism());
   const abort = new AbortController();
   void desk.streams.interrupted.then(() => abort.abort());

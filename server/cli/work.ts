@@ -5,6 +5,7 @@ import type { LineWork } from "../fleet/lineWork.ts";
 import type { WorkQueue } from "../fleet/workQueue.ts";
 import { createStamps } from "../receivers/stamps.ts";
 import { StoreError } from "../store/storeError.ts";
+import { collectHere } from "../work/collector.ts";
 import { createPool } from "../work/pool.ts";
 import type { Desk, Status } from "./desk.ts";
 import { isTerminal } from "./streams.ts";
@@ -51,6 +52,7 @@ export async function work(desk: Desk, given: WorkArguments): Promise<Status> {
   if (!fleet) return ended;
   const stamp = createStamps(Date.now);
   const since = stamp();
+  collectHere();
   const pool = createPool(given.workers);
   let lines: LineWork | undefined;
   let queue: WorkQueue | undefined;

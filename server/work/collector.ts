@@ -1,7 +1,8 @@
 import { setFlagsFromString } from "node:v8";
 
 /**
- * Leaves the marking of garbage to the threads that make it, in the whole process. To be called before decoding.
+ * Leaves the marking of garbage to the threads that make it, in the whole process. For a process that decodes and has
+ * little else to remember, before it begins; a server that holds much is better off without.
  *
  * Decoding makes many short-lived arrays beside a heap of a dozen megabytes, so V8 marks it about twice for every 20 MB of
  * samples. Beside each marking as many threads as there are cores spin until it is over: of 40 such recordings they took

@@ -12,7 +12,6 @@ import type { BurstLine } from "../../decoders/sources.ts";
 import type { DataAt } from "../recordings/openSigmf.ts";
 import type { RecordingHints } from "../recordings/recording.ts";
 import { fail, type Result, succeed } from "../recordings/result.ts";
-import { collectHere } from "./collector.ts";
 import type { MeasureAnswer, MeasureAnswers, MeasureKind, QuestionOf } from "./measureQuestions.ts";
 import type { FromWorker, Hashed, Order, SampleStream, ToWorker } from "./messages.ts";
 import { startWorker } from "./startWorker.ts";
@@ -121,7 +120,6 @@ export function createPool(
   let stopped = false;
 
   function newSlot(): Slot {
-    collectHere();
     const slot: Slot = { worker: start(), tasks: new Map(), analyses: 0 };
     let fault: Error | undefined;
     slot.worker.on("message", (message: FromWorker) => slot.tasks.get(message.task)?.hear(message));

@@ -14,6 +14,7 @@ import { localRunner } from "../../server/study/localRunner.ts";
 import type { StudyRunner } from "../../server/study/runner.ts";
 import { parseSettings } from "../../server/study/settings.ts";
 import { createStudy } from "../../server/study/study.ts";
+import { collectHere } from "../../server/work/collector.ts";
 import { createPool } from "../../server/work/pool.ts";
 import { temporaryFolder } from "../support/folder.ts";
 import { startNats } from "../support/nats.ts";
@@ -44,6 +45,7 @@ export async function fleetStudy({ seed, draws = 5 }: { seed: number; draws: num
   const connection = await connectFleet(address.value, { name: "bench", say });
   const streams = connection && (await openStreams(connection, { say }));
   if (!connection || !streams) throw new Error("it was not given up");
+  collectHere(); // as `wheelgram study` does
   const pool = createPool(WORKERS);
   const workers = await Promise.all(Array.from({ length: WORKERS }, (_, i) => startWorker(nats.address, i, top)));
   const objects = createObjects(streams, "recordings");

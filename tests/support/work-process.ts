@@ -2,12 +2,14 @@ import { parseFleetAddress } from "../../server/fleet/address.ts";
 import { connectFleet } from "../../server/fleet/connect.ts";
 import { openStreams } from "../../server/fleet/streams.ts";
 import { startWorkQueue } from "../../server/fleet/workQueue.ts";
+import { collectHere } from "../../server/work/collector.ts";
 
 // A worker in a process of its own that takes work and has no store: for studies. Told to end, it does so at the first
 // sight of a recording whose name has a certain word in it, as if a fault of the decoder had ended the process.
 //
 // Arguments: address of NATS, name, folder for its cache, and the deadly name or "".
 const [address = "", name = "", folder = "", deadly = ""] = process.argv.slice(2);
+collectHere(); // as `wheelgram work` does
 const parsed = parseFleetAddress(address);
 if (!parsed.ok) throw new Error(parsed.error);
 const say = (text: string) => console.error(`${name}: ${text}`);
