@@ -37,7 +37,7 @@ export interface RegisterStanding {
   readonly ofBytes: number;
 }
 
-/** Of those that are taken at once: so many may be done before one before them is, since their records wait in memory. */
+/** So many, and twice those taken at once, may be done before one before them is: their records wait in memory. */
 const MOST_AHEAD = 8;
 /** As long as an abort may be waited for. */
 const SOON_MS = 500;
@@ -83,7 +83,7 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
   }
   async function takeAll(): Promise<void> {
     for (let index = next++; index < facts.length && !isBroken; index = next++) {
-      while (index - registered.length > MOST_AHEAD * o.size && !isBroken) {
+      while (index - registered.length > MOST_AHEAD + 2 * o.size && !isBroken) {
         await new Promise<void>((resume) => waiting.push(resume));
       }
       o.signal.throwIfAborted();
