@@ -1,6 +1,18 @@
-/** The part of a Playwright reporter that counts. */
+interface ToldTest {
+  readonly id: string;
+  readonly title: string;
+  readonly location: { readonly file: string };
+  readonly ok: () => boolean;
+  readonly outcome: () => string;
+}
+
+interface ToldError {
+  readonly message?: string | undefined;
+}
+
 export default class BrowserSummary {
-  onTestEnd(test: { readonly id: string; readonly ok: () => boolean }, result: { readonly status: string }): void;
-  onError(): void;
+  onTestEnd(test: ToldTest, result: { readonly status: string; readonly error?: ToldError | undefined }): void;
+  onError(error: ToldError): void;
   onEnd(): void;
+  printsToStdio(): boolean;
 }

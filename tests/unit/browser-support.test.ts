@@ -58,22 +58,30 @@ describe("a picture", () => {
   });
 });
 
-describe("the counts of a run of browser tests", () => {
-  it("have a test that was tried again once, as its last try went, and what broke outside of a test", () => {
+describe("what is left of a run of browser tests", () => {
+  it("has a test that was tried again once, as its last try went, and names what failed and what needed it", () => {
     const folder = temporaryFolder("counts");
     try {
       const file = join(folder, "counts.json");
       process.env["COUNTS_FILE"] = file;
       const summary = new BrowserSummary();
-      const told = (id: string, ok: boolean, status: string) => summary.onTestEnd({ id, ok: () => ok }, { status });
-      told("a", true, "passed");
-      told("b", false, "timedOut");
-      told("b", true, "passed");
-      told("c", false, "failed");
-      told("d", true, "skipped");
-      summary.onError();
+      const told = (id: string, outcome: string, status: string, message?: string) => {
+        const location = { file: join(process.cwd(), "tests", `${id}.test.ts`) };
+        const test = { id, title: `does ${id}`, location, ok: () => outcome !== "unexpected", outcome: () => outcome };
+        summary.onTestEnd(test, { status, error: message === undefined ? undefined : { message } });
+      };
+      told("a", "expected", "passed");
+      told("b", "unexpected", "timedOut", "\u001b[31mtoo late\u001b[39m\n  at line 3");
+      told("b", "flaky", "passed");
+      told("c", "unexpected", "failed", "not so");
+      told("d", "skipped", "skipped");
+      summary.onError({ message: "no browser" });
       summary.onEnd();
-      expect(JSON.parse(readFileSync(file, "utf8"))).toEqual({ passed: 2, failed: 2, skipped: 1 });
+      expect(JSON.parse(readFileSync(file, "utf8"))).toEqual({
+        counts: { passed: 2, failed: 2, skipped: 1 },
+        failed: ["outside of the tests: no browser", "tests/c.test.ts › does c: not so"],
+        again: ["tests/b.test.ts › does b: too late"],
+      });
     } finally {
       delete process.env["COUNTS_FILE"];
       rmSync(folder, { recursive: true, force: true });
