@@ -10,9 +10,9 @@ interface ToldError {
   readonly message?: string | undefined;
 }
 
+/** The part of a Playwright reporter that counts and names. */
 export default class BrowserSummary {
   onTestEnd(test: ToldTest, result: { readonly status: string; readonly error?: ToldError | undefined }): void;
   onError(error: ToldError): void;
   onEnd(): void;
-  printsToStdio(): boolean;
 }
