@@ -179,7 +179,7 @@ function checkStore(database: string, file: string): void {
 
 /** What a store consists of goes into a folder of its own. */
 async function moveAside({ path, databaseFile, recordingsDir }: DataFolder, name: string): Promise<string | undefined> {
-  if (!existsSync(databaseFile)) return undefined;
+  if (!existsSync(databaseFile) && !existsSync(join(path, STUDIES))) return undefined;
   const aside = join(path, name);
   await mkdir(aside);
   for (const one of [

@@ -20,15 +20,14 @@ export async function studyNames(folder: string): Promise<readonly string[]> {
  */
 export async function* filesOfStudy(folder: string, name: string): AsyncGenerator<StudyFile, void, undefined> {
   const top = `${STUDIES}/${name}`;
-  // Results first: those of an earlier state of it are taken away before anything else is changed.
-  const results = await allOf(folder, `${top}/study/results`);
-  yield* results;
   for (const below of ["", "/study", "/study/files"]) {
     for (const member of await names(folder, `${top}${below}`)) {
       const handle = await open(join(folder, member)).catch(() => undefined);
       if (handle) yield { member, handle };
     }
   }
+  // Results last: those of a run that begins meanwhile are gone by then, and newer ones are made anew when it goes on.
+  yield* await allOf(folder, `${top}/study/results`);
 }
 
 /** All files below a folder, or none where one of them goes. */
