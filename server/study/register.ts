@@ -6,6 +6,7 @@ import { type Recording, sampleBytes } from "../recordings/recording.ts";
 import { isLineFile } from "../work/openSource.ts";
 import { type Origin, RegisteredInput } from "./input.ts";
 import { ownNames } from "./ownNames.ts";
+import { soonAfterAbort } from "./soonAfterAbort.ts";
 import type { Take, Taken } from "./take.ts";
 import type { Candidate } from "./walk.ts";
 
@@ -39,8 +40,6 @@ export interface RegisterStanding {
 
 /** So many, and twice those taken at once, may be done before one before them is: their records wait in memory. */
 const MOST_AHEAD = 8;
-/** As long as an abort may be waited for. */
-const SOON_MS = 500;
 
 /**
  * The inputs of a study in the order of the candidates, each with its hash or with the reason why it is skipped.
@@ -109,15 +108,6 @@ export async function register(candidates: readonly Candidate[], o: RegisterOpti
   await Promise.race([taking, soonAfterAbort(o.signal)]);
   o.signal.throwIfAborted();
   return registered;
-}
-
-/** A thread may not look up from a long burst: nobody waits for it. */
-function soonAfterAbort(signal: AbortSignal): Promise<void> {
-  return new Promise((resume) => {
-    const soon = () => setTimeout(resume, SOON_MS).unref();
-    if (signal.aborted) soon();
-    else signal.addEventListener("abort", soon, { once: true });
-  });
 }
 
 /** Whether the files of an input are still what they were, by their size and time of change. */

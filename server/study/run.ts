@@ -6,6 +6,7 @@ import { studyFiles } from "./folder.ts";
 import type { StudyInput } from "./input.ts";
 import { dropResults } from "./kept.ts";
 import type { StudyRunner } from "./runner.ts";
+import { soonAfterAbort } from "./soonAfterAbort.ts";
 import type { Study, StudyView } from "./study.ts";
 
 export interface RunOptions {
@@ -69,17 +70,11 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
         change(one.index, { because: undefined, ...outcome, share: undefined });
       }
     };
-    void load(); // while the threads are busy
-    const aborted = new Promise<void>((resume) => {
-      if (signal.aborted) resume();
-      signal.addEventListener("abort", () => resume(), { once: true });
-    });
     const working = Promise.all(Array.from({ length: Math.max(1, o.runner.size) }, work)).catch((error: unknown) => {
       isBroken = true; // a disk that is full is full for all of them
       throw error;
     });
-    // A thread may not look up from a long burst: nobody waits for it.
-    await Promise.race([working, aborted.then(() => Promise.race([working, soon()]))]);
+    await Promise.race([working, soonAfterAbort(signal)]);
     for (const { index, state } of states) if (state === "running") change(index, WAITING);
     if (signal.aborted) return { interrupted: true, analysed };
     await o.runner.rest();
@@ -90,7 +85,8 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
   async function finish(signal: AbortSignal): Promise<boolean> {
     if (results.areThere) return true;
     try {
-      const { makeResults } = await load();
+      // Tables, plots and statistics take packages with them that nothing else of a study needs.
+      const { makeResults } = await import("./makeResults.ts");
       await makeResults({ ...view, inputs: states }, signal);
       results.areThere = true;
       return true;
@@ -102,13 +98,5 @@ export function createRun({ view, states, results, pool }: Running): Study["run"
   }
 }
 
-/** Tables, plots and statistics take packages with them that nothing else of a study needs. */
-const load = () => import("./makeResults.ts");
-
 const RUNNING = { state: "running", because: undefined } as const;
 const WAITING = { state: "waiting", because: undefined, share: undefined } as const;
-
-/** As long as an abort may be waited for. */
-function soon(): Promise<void> {
-  return new Promise((resume) => setTimeout(resume, 500).unref());
-}
