@@ -86,7 +86,12 @@ export async function readInputs(folder: string): Promise<Result<RegisteredInput
 export async function writeInputs(folder: string, inputs: readonly RegisteredInput[]): Promise<void> {
   const files = studyFiles(folder);
   await writeWhole(files.inputs, eachLine(inputs));
-  await rm(files.partInputs, { force: true });
+  await forgetParts(folder);
+}
+
+/** To be called as well where a kill came between the two. */
+export async function forgetParts(folder: string): Promise<void> {
+  await rm(studyFiles(folder).partInputs, { force: true });
 }
 
 /** Notes one that is registered, so that a kill costs only the rest. */

@@ -8,7 +8,16 @@ import { type FolderLock, lockFolder } from "../store/folderLock.ts";
 import { StoreError } from "../store/storeError.ts";
 import type { Pool } from "../work/pool.ts";
 import { studyFiles, UNFINISHED } from "./folder.ts";
-import { type Frozen, notePart, readFrozen, readInputs, readParts, writeFrozen, writeInputs } from "./frozen.ts";
+import {
+  type Frozen,
+  forgetParts,
+  notePart,
+  readFrozen,
+  readInputs,
+  readParts,
+  writeFrozen,
+  writeInputs,
+} from "./frozen.ts";
 import { countStates, type RegisteredInput, type StateCounts, type StudyInput } from "./input.ts";
 import { dropStrangers, mendLog, readKept, recordsFile, tidyKept } from "./kept.ts";
 import { readRecords } from "./records.ts";
@@ -157,6 +166,7 @@ async function begin(
   if (!registered.ok) return registered;
   await mendLog(folder);
   await tidyKept(folder);
+  if (registered.value) await forgetParts(folder);
   const begun = registered.value ? succeed(registered.value) : await registerAll(folder, frozen, o);
   if (!begun.ok) return begun;
   const { view, states, results } = await viewOf(folder, frozen, begun.value);
@@ -180,8 +190,8 @@ async function registerAll(
     known: await readParts(folder),
     keep: (input) => notePart(folder, input),
   });
-  await writeInputs(folder, inputs);
   await dropStrangers(folder, inputs);
+  await writeInputs(folder, inputs);
   return succeed(inputs);
 }
 

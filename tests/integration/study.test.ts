@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import {
   appendFileSync,
   cpSync,
+  existsSync,
   mkdirSync,
   readdirSync,
   readFileSync,
@@ -432,6 +433,19 @@ describe("a study that does not go through at once", () => {
       await expect(making).rejects.toThrow(/abort/i);
       await pool.stop();
       expect(names()).toEqual([]);
+    });
+
+    it("what was noted on the way is gone, also where a kill came just before that", async () => {
+      const { study, pool } = await yardStudy();
+      await study.close();
+      const parts = join(out, "inputs.part.ndjson");
+      expect(existsSync(parts)).toBe(false);
+      writeFileSync(parts, readFileSync(join(out, "inputs.ndjson")));
+      const again = await openStudy(out, { toolVersion: VERSION, pool, signal: never });
+      if (!again.ok) throw again.error;
+      await again.value.close();
+      expect(existsSync(parts)).toBe(false);
+      await pool.stop();
     });
 
     it("what a kill has left is taken over, and what is of no input any more is dropped", async () => {
